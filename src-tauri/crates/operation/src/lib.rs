@@ -1,0 +1,1 @@
+//! What happened: steps, events, apply, roles, calls, motion, clocks; and its review.

@@ -1,0 +1,3 @@
+//! The use cases: one function in, one view out. No window toolkit here.
+
+pub mod wire;

@@ -1,0 +1,458 @@
+//! What crosses to the screens: plain shapes, times as milliseconds since the epoch (UTC) beside
+//! the words to show. TypeScript is generated from these; nothing here computes.
+
+use drawing::DisplayList;
+use rig::findings::{CheckReport, LossFinding, PartFinding};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use ts_rs::TS;
+
+/// Everything a screen shows of the open operation, as of `now_ms`.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct View {
+    /// Name, place, purpose.
+    pub operation: OperationHead,
+    /// The time this view is of.
+    pub now_ms: f64,
+    /// Offset of the operation's local time from UTC in minutes, for the clock.
+    pub offset_min: i32,
+    /// What the load is doing.
+    pub motion: MotionView,
+    /// People on rope.
+    pub on_rope: Vec<OnRope>,
+    /// Orders that someone has not read back, oldest first.
+    pub slots: Vec<Slot>,
+    /// The personnel accountability report.
+    pub par: ParView,
+    /// Entries on disk, and the head.
+    pub saved: SavedView,
+    /// People, checked out ones last.
+    pub people: Vec<PersonView>,
+    /// Roles, needed ones first.
+    pub roles: Vec<RoleView>,
+    /// The last rows of the line (see `total_rows`).
+    pub rows: Vec<LineRow>,
+    /// How many rows there are in all.
+    pub total_rows: usize,
+    /// Motion over the time of `rows`, oldest first.
+    pub spans: Vec<MotionSpan>,
+    /// Order keys F2–F11; place and key never change, only the weight.
+    pub orders: Vec<OrderKey>,
+    /// What else makes sense now, as lines for the free line.
+    pub also: Vec<AlsoKey>,
+    /// The rig in use.
+    pub rig: Option<RigView>,
+    /// Names of all rigs entered.
+    pub rigs: Vec<String>,
+    /// Flags that stand now, worst first.
+    pub flags: Vec<FlagView>,
+    /// Size-up facts entered so far (place, hazards, weather …).
+    pub size_up: BTreeMap<String, String>,
+    /// The patient's marks, oldest first ("reached 13:31:05").
+    pub patient: Vec<String>,
+}
+
+/// Which operation.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct OperationHead {
+    pub name: String,
+    pub place: String,
+    /// `drill` or `rescue`.
+    pub purpose: String,
+    pub edge_height_m: Option<f64>,
+    /// Path of the file.
+    pub file: String,
+    pub opened_ms: f64,
+    pub closed_ms: Option<f64>,
+    pub station: String,
+}
+
+/// What the load is doing.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct MotionView {
+    /// One of the motions (`at_rest`, `under_load_test`, …).
+    pub motion: String,
+    /// In words ("Lowering").
+    pub words: String,
+    /// Since when.
+    pub since_ms: f64,
+    /// Ordered slow.
+    pub slow: bool,
+    /// Second line ("9 m out of 14, called 13:31:05" or "silent: rope two").
+    pub detail: String,
+    /// Short names of operators who have not reported stopped.
+    pub silent: Vec<String>,
+    /// Last called metres out, and when.
+    pub metres_out: Option<f64>,
+    /// When the metres were called.
+    pub metres_ms: Option<f64>,
+}
+
+/// A person on rope.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct OnRope {
+    pub person: String,
+    pub since_ms: f64,
+}
+
+/// An order that one role has not read back.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct Slot {
+    /// Id of the order's entry.
+    pub order: String,
+    /// The order's words.
+    pub text: String,
+    /// Whom it waits for ("rope two operator").
+    pub role: String,
+    /// Short name ("rope two").
+    pub short: String,
+    /// Code that answers it in the free line ("2").
+    pub code: String,
+    /// Since when.
+    pub since_ms: f64,
+    /// Seconds until it stands out.
+    pub limit_s: f64,
+    /// `waiting`, `wrong` or `stop` (not reported stopped).
+    pub state: String,
+    /// What was said instead, when wrong.
+    pub said: Option<String>,
+}
+
+/// The personnel accountability report.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct ParView {
+    pub due_ms: Option<f64>,
+    pub last_ms: Option<f64>,
+    /// "12 of 12".
+    pub last_words: Option<String>,
+    pub expected: usize,
+}
+
+/// What is on disk.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct SavedView {
+    pub count: u64,
+    /// Head of the record, hex.
+    pub head: String,
+    /// Set when the last write failed: what, and what to do.
+    pub trouble: Option<String>,
+}
+
+/// A person.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct PersonView {
+    pub person: String,
+    pub agency: Option<String>,
+    pub roles: Vec<String>,
+    pub qualifications: Vec<String>,
+    /// `clear`, `edge`, `on_rope`, `drop`; clear at the top unless said.
+    pub zone: String,
+    pub in_ms: f64,
+    pub out_ms: Option<f64>,
+    pub zone_ms: f64,
+    /// Last heard of.
+    pub heard_ms: f64,
+    /// Note in words ("silent 0:36", "tied in: Venn").
+    pub note: String,
+    /// Mark of the note (`silent`, `wrong`, `zone`, `vacant` or empty).
+    pub mark: String,
+}
+
+/// A role.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct RoleView {
+    pub role: String,
+    pub short: String,
+    pub code: String,
+    pub person: Option<String>,
+    /// This rig and motion ask for it.
+    pub needed: bool,
+    pub since_ms: Option<f64>,
+}
+
+/// One row of the line.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct LineRow {
+    /// Entry number in the file (1 is the first).
+    pub seq: u64,
+    /// Entry id.
+    pub id: String,
+    /// When it happened.
+    pub at_ms: f64,
+    /// Local time, "13:25:41".
+    pub time: String,
+    /// `left` (from control), `right`, or `across` (a stop).
+    pub side: String,
+    /// `order`, `readback`, `answer`, `report`, `signal`, `note`, or the event's kind.
+    pub kind: String,
+    /// Quiet words: who, to whom ("rope one, rope two").
+    pub who: String,
+    /// What was said, as it stands now.
+    pub text: String,
+    /// What was said before a correction.
+    pub was: Option<String>,
+    /// Marks in order (`late`, `correction`, `wrong`, `corrected`, `silent`).
+    pub marks: Vec<String>,
+    /// Second line in quiet words ("late entry, written 13:28:31").
+    pub detail: String,
+    /// Id of the order this answers.
+    pub of: Option<String>,
+    /// For an order: `none` (asks nothing), `open`, `wrong`, `closed`.
+    pub loop_state: String,
+    /// Motion that begins here.
+    pub motion: Option<String>,
+    /// Flags in words.
+    pub flags: Vec<String>,
+}
+
+/// A stretch of one motion.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct MotionSpan {
+    pub motion: String,
+    pub slow: bool,
+    pub from_ms: f64,
+    /// `None`: still.
+    pub to_ms: Option<f64>,
+}
+
+/// An order key.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct OrderKey {
+    pub key: String,
+    pub text: String,
+    /// Whether it makes sense now.
+    pub now: bool,
+}
+
+/// What else makes sense now.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct AlsoKey {
+    pub label: String,
+    /// The code shown, typed into the free line.
+    pub line: String,
+}
+
+/// A flag.
+#[derive(Clone, Debug, Serialize, Deserialize, TS)]
+#[allow(missing_docs)]
+pub struct FlagView {
+    pub id: String,
+    /// Entry numbers.
+    pub entries: Vec<u64>,
+    pub words: String,
+}
+
+/// The rig in use.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct RigView {
+    /// Name in this operation.
+    pub name: String,
+    /// Title.
+    pub title: String,
+    /// Template and what was set.
+    pub template: Option<String>,
+    /// Parameters as text with unit.
+    pub set: BTreeMap<String, String>,
+    /// States (id, label).
+    pub states: Vec<(String, String)>,
+    /// State the team is on.
+    pub state: String,
+    /// Last check, as stored.
+    pub check: Option<CheckReport>,
+    /// Entry number of that check.
+    pub check_seq: Option<u64>,
+    /// Local time of the check.
+    pub check_time: Option<String>,
+    /// The rig or guidelines changed since the check.
+    pub stale: bool,
+    /// Signatures.
+    pub signatures: Vec<SignatureView>,
+    /// Acceptances of failing checks, in words.
+    pub accepted: Vec<String>,
+}
+
+/// A signature.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct SignatureView {
+    pub role: String,
+    pub person: String,
+    pub time: String,
+    /// Entry number of the check that was signed.
+    pub covers: u64,
+    pub stale: bool,
+}
+
+/// The rig drawing for the screen.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct RigDrawing {
+    /// The drawing; groups carry part ids.
+    pub list: DisplayList,
+    /// Ids along the load path, anchors to load, for the arrow keys.
+    pub order: Vec<String>,
+    /// What becomes of the load, when something is marked lost.
+    pub loss: Option<LossFinding>,
+    /// Parts as drawn (after the loss, if any).
+    pub parts: Vec<PartFinding>,
+}
+
+/// A template.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct TemplateView {
+    /// Id.
+    pub name: String,
+    /// Title.
+    pub title: String,
+    /// What it is for.
+    pub about: String,
+    /// Parameters.
+    pub parameters: Vec<ParameterView>,
+}
+
+/// A parameter of a template.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct ParameterView {
+    pub name: String,
+    pub label: String,
+    pub unit: String,
+    /// Default as text with unit.
+    pub default: String,
+    pub low: String,
+    pub high: String,
+    /// Fixed choices, when it is not a number.
+    pub choices: Vec<String>,
+}
+
+/// A candidate for what is typed in the free line.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct Candidate {
+    /// Quiet words ("edge attendant to control:").
+    pub who: String,
+    /// Bold words ("ready").
+    pub text: String,
+    /// The step it would record, as JSON.
+    #[ts(type = "Record<string, unknown>")]
+    pub step: serde_json::Value,
+}
+
+/// Answer to a recorded step.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct Acked {
+    /// Entry number.
+    pub seq: u64,
+    /// Entry id.
+    pub id: String,
+    /// Chain hash, hex.
+    pub hash: String,
+    /// Where it went, for a late entry or correction ("hangs at 13:25:20").
+    pub went: String,
+    /// The new view.
+    pub view: View,
+}
+
+/// The review.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct ReviewView {
+    /// Time in each motion, seconds, in the motions' order.
+    pub motions: Vec<(String, f64)>,
+    /// Order to readback by role: count, median, worst, never.
+    pub readbacks: Vec<ReadbackMeasure>,
+    /// Named measures ("read back, of 41 orders", "40").
+    pub measures: Vec<(String, String)>,
+    /// Findings, departures first.
+    pub findings: Vec<FindingView>,
+    /// The whole motion, for the overview.
+    pub spans: Vec<MotionSpan>,
+    /// Benchmarks and marks for the overview.
+    pub marks: Vec<MarkView>,
+    /// All rows' times and sides, for the overview's ticks.
+    pub ticks: Vec<(f64, String)>,
+}
+
+/// Order-to-readback delays of one role.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct ReadbackMeasure {
+    pub role: String,
+    pub orders: usize,
+    pub never: usize,
+    pub median_s: Option<f64>,
+    pub p90_s: Option<f64>,
+    pub worst_s: Option<f64>,
+}
+
+/// A finding.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct FindingView {
+    /// True when it departs from the guidelines; false for what was good.
+    pub departs: bool,
+    /// Bold words.
+    pub words: String,
+    /// Quiet words.
+    pub detail: String,
+    /// Mark (`silent`, `wrong`, `stop`, `good` …).
+    pub mark: String,
+    pub entries: Vec<u64>,
+    pub at_ms: f64,
+}
+
+/// A mark on the overview.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct MarkView {
+    pub at_ms: f64,
+    pub words: String,
+    /// Number of the finding, if it is one.
+    pub finding: Option<usize>,
+}
+
+/// What the first screen needs.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct Start {
+    pub version: String,
+    /// Folder new operations are kept in.
+    pub folder: String,
+    /// Operation files found there, newest first (path, name, closed?).
+    pub found: Vec<Found>,
+    /// Set when the program was started with a file or one is open.
+    pub open: bool,
+    /// Why a file named at the start could not be opened.
+    pub trouble: Option<Trouble>,
+    pub caution: String,
+}
+
+/// An operation file that was found.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct Found {
+    pub file: String,
+    pub name: String,
+    pub when: String,
+    pub closed: bool,
+}
+
+/// An error as people see it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, TS)]
+pub struct Trouble {
+    /// Stable word someone may branch on.
+    pub code: String,
+    /// What went wrong.
+    pub what: String,
+    /// File, line or field.
+    #[serde(rename = "where")]
+    pub place: String,
+    /// What to do next.
+    pub remedy: String,
+}

@@ -1,0 +1,2 @@
+//! Ledgebook: the desktop window and the command line over one library.
+fn main() {}

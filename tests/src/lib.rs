@@ -1,0 +1,1 @@
+//! Tests of the whole: published checks, whole operations, the house rules, the real window.
