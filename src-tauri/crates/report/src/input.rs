@@ -1,0 +1,359 @@
+//! What the report prints. The service hands it in whole: every verdict as it was stored, every time
+//! as it was written. Times are ms since the epoch; `offset_min` is the local time's offset from UTC.
+
+use rig::findings::CheckReport;
+use rig::model::Rig;
+use serde::Serialize;
+
+/// Everything the report prints.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct ReportInput {
+    /// Version of the program ("0.1.0").
+    pub program: String,
+    /// The sheet.
+    #[serde(skip)]
+    pub paper: Paper,
+    /// Which operation.
+    pub operation: OperationFacts,
+    /// The record behind it.
+    pub record: RecordFacts,
+    /// People, in the order they checked in.
+    pub people: Vec<Person>,
+    /// Who held which role from when to when, and when a needed role was vacant.
+    pub duties: Vec<Duty>,
+    /// Site and size-up as entered ("Hazards", "loose rock left of the fall line").
+    pub site: Vec<(String, String)>,
+    /// Named moments, oldest first.
+    pub benchmarks: Vec<Benchmark>,
+    /// The patient's marks ("reached", "packaged", "handed over"), oldest first.
+    pub patient: Vec<Benchmark>,
+    /// Rigs, in the order they were first used.
+    pub rigs: Vec<RigChapter>,
+    /// Every entry, in the order it was written.
+    pub log: Vec<LogRow>,
+    /// What the load did, oldest first.
+    pub spans: Vec<MotionSpan>,
+    /// Measures and findings.
+    pub review: Review,
+}
+
+/// The sheet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// 210 × 297 mm.
+    #[default]
+    A4,
+    /// 215.9 × 279.4 mm.
+    Letter,
+}
+
+impl Paper {
+    /// Width in mm.
+    pub fn width(self) -> f64 {
+        match self {
+            Paper::A4 => 210.0,
+            Paper::Letter => 215.9,
+        }
+    }
+
+    /// Height in mm.
+    pub fn height(self) -> f64 {
+        match self {
+            Paper::A4 => 297.0,
+            Paper::Letter => 279.4,
+        }
+    }
+}
+
+/// Which operation.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct OperationFacts {
+    /// Name.
+    pub name: String,
+    /// Place.
+    pub place: String,
+    /// A drill, or a rescue.
+    pub drill: bool,
+    /// Height of the edge.
+    pub edge_height_m: Option<f64>,
+    /// When it was opened.
+    pub opened_ms: i64,
+    /// When it was closed; `None`: not closed yet.
+    pub closed_ms: Option<i64>,
+    /// Offset of local time from UTC in minutes.
+    pub offset_min: i32,
+    /// Name and edition of the guidelines.
+    pub guidelines: String,
+    /// SHA-256 of the guidelines, hex.
+    pub guidelines_digest: String,
+}
+
+/// The record behind the report.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct RecordFacts {
+    /// Entries in the file.
+    pub count: u64,
+    /// Entries whose payload was erased by law.
+    pub erased: u64,
+    /// Head of the file: SHA-256, hex.
+    pub head: String,
+    /// Each station's chain.
+    pub stations: Vec<StationFacts>,
+    /// When the last entry was written.
+    pub last_ms: i64,
+    /// The record as JSON Lines, to attach.
+    #[serde(skip)]
+    pub jsonl: Vec<u8>,
+}
+
+/// One station's chain.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct StationFacts {
+    /// Name of the station.
+    pub station: String,
+    /// Its entries.
+    pub count: u64,
+    /// How often the program was started on it.
+    pub sessions: u64,
+}
+
+/// A person.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Person {
+    /// Name.
+    pub name: String,
+    /// Agency.
+    pub agency: Option<String>,
+    /// What the person may do.
+    pub qualifications: Vec<String>,
+    /// Roles held, first held first.
+    pub roles: Vec<String>,
+    /// Checked in.
+    pub in_ms: Option<i64>,
+    /// Checked out.
+    pub out_ms: Option<i64>,
+    /// Time on rope.
+    pub on_rope_s: f64,
+    /// Time in the edge zone.
+    pub edge_s: f64,
+    /// Time in the drop zone.
+    pub drop_s: f64,
+}
+
+/// A role held, or vacant while it was needed.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Duty {
+    /// The role.
+    pub role: String,
+    /// Who; `None`: vacant while the rig or the motion asked for it.
+    pub person: Option<String>,
+    /// From.
+    pub from_ms: i64,
+    /// To; `None`: to the end.
+    pub to_ms: Option<i64>,
+}
+
+/// A named moment.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Benchmark {
+    /// When.
+    pub at_ms: i64,
+    /// What ("over the edge").
+    pub words: String,
+    /// Entry number.
+    pub seq: u64,
+}
+
+/// A rig with its checks as they were stored.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct RigChapter {
+    /// Name in this operation ("lower").
+    pub name: String,
+    /// What it is, in words.
+    pub title: String,
+    /// The rig as last entered; `None` when the record holds no whole rig of this name.
+    pub rig: Option<Rig>,
+    /// Its checks, oldest first.
+    pub checks: Vec<StoredCheck>,
+    /// Signatures and acceptances, oldest first.
+    pub signed: Vec<Signed>,
+    /// Whether the rig or the guidelines changed after the last check.
+    pub stale: bool,
+}
+
+/// A check as it was stored.
+#[derive(Clone, Debug, Serialize)]
+pub struct StoredCheck {
+    /// Entry number.
+    pub seq: u64,
+    /// When.
+    pub at_ms: i64,
+    /// The rig as checked; `None` when it is not in the record.
+    pub rig: Option<Rig>,
+    /// Names of the people bound to the rig's roles at the check.
+    pub bound: Vec<(String, String)>,
+    /// The findings.
+    pub report: CheckReport,
+}
+
+/// A signature or an acceptance.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Signed {
+    /// Entry number.
+    pub seq: u64,
+    /// When.
+    pub at_ms: i64,
+    /// Accepted as it is, or signed.
+    pub accepted: bool,
+    /// Role the person signed in.
+    pub role: String,
+    /// Who.
+    pub person: String,
+    /// Entry number of the check.
+    pub check_seq: Option<u64>,
+    /// Which finding was accepted (id), empty for all.
+    pub finding: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// One entry of the log.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct LogRow {
+    /// Entry number.
+    pub seq: u64,
+    /// When it was written.
+    pub at_ms: i64,
+    /// When it happened, for a late entry.
+    pub happened_ms: Option<i64>,
+    /// `order`, `readback`, `answer`, `report`, `signal`, `note`, `stop`, or the event's kind.
+    pub kind: String,
+    /// Who spoke (a role or a person).
+    pub from: String,
+    /// To whom.
+    pub to: Vec<String>,
+    /// The words.
+    pub text: String,
+    /// Entry number of the order it answers.
+    pub of: Option<u64>,
+    /// A readback that was not as ordered.
+    pub wrong: bool,
+    /// For an order or a stop: what each role it was for did.
+    pub heard: Vec<Heard>,
+    /// Entry number it corrects.
+    pub corrects: Option<u64>,
+    /// Entry number that corrects it.
+    pub corrected_by: Option<u64>,
+    /// Flags in words.
+    pub flags: Vec<String>,
+}
+
+/// What one role did with an order.
+#[derive(Clone, Debug, Serialize)]
+pub struct Heard {
+    /// The role.
+    pub role: String,
+    /// What it did.
+    pub what: Hearing,
+}
+
+/// How an order was heard.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub enum Hearing {
+    /// Read back (or reported stopped) after so many seconds.
+    After(f64),
+    /// Read back wrong, in this entry, and not put right.
+    Wrong(u64),
+    /// Never.
+    Never,
+}
+
+/// A stretch of one motion.
+#[derive(Clone, Debug, Serialize)]
+pub struct MotionSpan {
+    /// One of the motions (`at_rest`, …).
+    pub motion: String,
+    /// From.
+    pub from_ms: i64,
+    /// To; `None`: still.
+    pub to_ms: Option<i64>,
+}
+
+/// Measures and findings.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Review {
+    /// Orders to readbacks by role.
+    pub readbacks: Vec<ReadbackMeasure>,
+    /// Stops, oldest first.
+    pub stops: Vec<Stop>,
+    /// Findings, departures first.
+    pub findings: Vec<Finding>,
+    /// Personnel accountability reports, oldest first.
+    pub pars: Vec<Par>,
+    /// Called heights of the load over the ground, oldest first.
+    pub heights: Vec<(i64, f64)>,
+    /// Named measures ("read back, of 41 orders", "40").
+    pub measures: Vec<(String, String)>,
+}
+
+/// Delays from order to readback of one role.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct ReadbackMeasure {
+    /// The role.
+    pub role: String,
+    /// Orders it was to read back.
+    pub due: usize,
+    /// Seconds to each right readback.
+    pub delays_s: Vec<f64>,
+    /// Read back wrong.
+    pub wrong: usize,
+    /// Never read back.
+    pub never: usize,
+}
+
+/// A stop.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Stop {
+    /// Entry number.
+    pub seq: u64,
+    /// When.
+    pub at_ms: i64,
+    /// Who called it.
+    pub from: String,
+    /// Why, as said; empty when nobody said.
+    pub cause: String,
+    /// Each operator's seconds to "stopped"; `None`: never reported.
+    pub stopped_s: Vec<(String, Option<f64>)>,
+    /// Seconds until the load moved again; `None`: it did not.
+    pub held_s: Option<f64>,
+}
+
+/// A finding.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Finding {
+    /// Departs from the guidelines; false: was good.
+    pub departs: bool,
+    /// Bold words.
+    pub words: String,
+    /// What follows them.
+    pub detail: String,
+    /// Entry numbers it rests on.
+    pub entries: Vec<u64>,
+    /// What people said to it, in words.
+    pub people: String,
+}
+
+/// A personnel accountability report.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Par {
+    /// When it was called.
+    pub at_ms: i64,
+    /// When it had been due, if it came late.
+    pub due_ms: Option<i64>,
+    /// People accounted for.
+    pub count: u64,
+    /// People expected.
+    pub of: Option<u64>,
+    /// Entry number.
+    pub seq: u64,
+}
