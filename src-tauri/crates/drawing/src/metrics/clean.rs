@@ -1,0 +1,118 @@
+//! What of a text can be drawn: control characters go, decomposed letters are composed, and a
+//! character without a glyph (or of a script that needs shaping) becomes ▯ and is named.
+
+use super::{STAND_IN, has_glyph};
+use crate::list::Face;
+use std::collections::BTreeSet;
+use unicode_normalization::{UnicodeNormalization, is_nfc};
+
+/// Scripts that are written right to left or need shaping: without a shaper they would be drawn
+/// wrong, which is worse than not at all.
+const NEEDS_SHAPING: [(u32, u32); 8] = [
+    (0x0590, 0x08FF),
+    (0x0900, 0x0DFF),
+    (0x0E80, 0x0EFF),
+    (0x1000, 0x109F),
+    (0x1780, 0x17FF),
+    (0xFB1D, 0xFDFF),
+    (0xFE70, 0xFEFE),
+    (0x1_0800, 0x1_0FFF),
+];
+
+fn within(code: u32, ranges: &[(u32, u32)]) -> bool {
+    ranges.iter().any(|(low, high)| (*low..=*high).contains(&code))
+}
+
+/// Characters that draw nothing and could hide or reorder what was said: controls, soft hyphen,
+/// zero-width and bidirectional marks, variation selectors, tags.
+fn is_invisible(c: char) -> bool {
+    const RANGES: [(u32, u32); 10] = [
+        (0x00AD, 0x00AD),
+        (0x034F, 0x034F),
+        (0x061C, 0x061C),
+        (0x180B, 0x180E),
+        (0x200B, 0x200F),
+        (0x202A, 0x202E),
+        (0x2060, 0x206F),
+        (0xFE00, 0xFE0F),
+        (0xFEFF, 0xFEFF),
+        (0xE_0000, 0xE_0FFF),
+    ];
+    c.is_control() || within(u32::from(c), &RANGES)
+}
+
+/// Whether the character can be drawn in the face. Regular and bold are asked together, so that a
+/// name looks the same in both.
+pub fn is_drawable(face: Face, c: char) -> bool {
+    !within(u32::from(c), &NEEDS_SHAPING)
+        && has_glyph(Face::Regular, c)
+        && has_glyph(Face::Bold, c)
+        && (face != Face::Mono || has_glyph(Face::Mono, c))
+}
+
+/// Line breaks stay (as `\n`), other white space that ends or widens a line becomes a space.
+fn plain(c: char) -> Option<char> {
+    match c {
+        '\n' | '\u{2028}' | '\u{2029}' | '\u{85}' => Some('\n'),
+        '\t' | '\r' => Some(' '),
+        c if is_invisible(c) => None,
+        c => Some(c),
+    }
+}
+
+/// The text as it can be drawn in the face.
+///
+/// ```
+/// use drawing::{Face, metrics::clean};
+/// assert_eq!(clean("Ru\u{304}ta\t\u{202e}Ž\u{0}", Face::Regular), "Rūta Ž");
+/// assert_eq!(clean("שלום", Face::Regular), "▯▯▯▯");
+/// ```
+pub fn clean(text: &str, face: Face) -> String {
+    let ascii = text.bytes().all(|b| (0x20..0x7F).contains(&b));
+    if ascii {
+        return text.to_string();
+    }
+    let text = text.replace("\r\n", "\n");
+    let draw = |c: char| if c == '\n' || is_drawable(face, c) { c } else { STAND_IN };
+    if is_nfc(&text) {
+        text.chars().filter_map(plain).map(draw).collect()
+    } else {
+        text.nfc().filter_map(plain).map(draw).collect()
+    }
+}
+
+/// The characters of a text that cannot be drawn, in order of their code points; a report names them.
+pub fn missing(text: &str) -> BTreeSet<char> {
+    text.nfc().filter_map(plain).filter(|c| *c != '\n' && !is_drawable(Face::Regular, *c)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn table() {
+        let cases = [
+            ("plain words, 9.2 : 1", "plain words, 9.2 : 1"),
+            ("a\r\nb\rc\td", "a\nb c d"),
+            ("line\u{2028}line", "line\nline"),
+            ("le\u{301}a", "léa"),
+            ("soft\u{ad}hyphen\u{200b}\u{feff}", "softhyphen"),
+            ("\u{202e}reversed\u{202c}", "reversed"),
+            ("\u{1b}[31mred", "[31mred"),
+            ("Θάλεια, Олена, Łucja", "Θάλεια, Олена, Łucja"),
+            ("日本 🧗", "▯▯ ▯"),
+            ("مرحبا", "▯▯▯▯▯"),
+        ];
+        for (given, wanted) in cases {
+            assert_eq!(clean(given, Face::Regular), wanted, "{given:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_missing_is_named_once_and_in_order() {
+        let found: Vec<char> = missing("山 x 山 ö \u{202e} 川\n").into_iter().collect();
+        assert_eq!(found, ['山', '川'].into_iter().collect::<BTreeSet<_>>().into_iter().collect::<Vec<_>>());
+        assert!(missing("Zoë o\u{308}").is_empty());
+    }
+}
