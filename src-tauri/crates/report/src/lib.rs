@@ -2,5 +2,50 @@
 //! verdict printed as it was stored.
 
 pub mod input;
+mod kit;
+mod pages;
+mod pdf;
+mod words;
+#[cfg(test)]
+extern crate self as report;
+#[cfg(test)]
+mod tests;
 
 pub use input::ReportInput;
+pub use pdf::RECORD_NAME;
+use thiserror::Error;
+
+/// Why a report could not be made.
+#[derive(Debug, Error)]
+pub enum ReportError {
+    /// A face of the embedded fonts could not be used.
+    #[error("the report's font could not be used ({0}); the program is damaged, install it again")]
+    Font(String),
+    /// A time of the record cannot be printed.
+    #[error("the time of the record cannot be written into the report: {0}")]
+    Time(String),
+    /// The file could not be put together.
+    #[error("the report could not be put together: {0}")]
+    Write(String),
+}
+
+/// Makes the report.
+///
+/// # Errors
+/// When a font or a time cannot be used, or the file cannot be put together; never because of what
+/// the record says.
+pub fn write(input: &ReportInput) -> Result<Vec<u8>, ReportError> {
+    let book = pages::book(input);
+    let about = pdf::About {
+        title: input.operation.name.clone(),
+        program: format!("Ledgebook {}", input.program),
+        at: input.record.last_ms,
+        record: &input.record.jsonl,
+    };
+    pdf::bytes(&book, &about)
+}
+
+/// How many pages the report has.
+pub fn page_count(input: &ReportInput) -> usize {
+    pages::book(input).pages.len()
+}

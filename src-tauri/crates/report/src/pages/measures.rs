@@ -1,0 +1,52 @@
+//! Section 6: measures, each with what it was taken from, and findings, each with its entries.
+
+use crate::input::{Finding, ReportInput};
+use crate::kit::mark::Mark;
+use crate::kit::table::left;
+use crate::kit::{Book, Rich, Row, Table};
+use crate::words;
+
+/// Sets the section.
+pub fn set(book: &mut Book, input: &ReportInput) {
+    book.open("Measures and findings");
+    book.head("6", "Measures and findings", "each measure from the entries of the attached record");
+    super::charts::set(book, input);
+    findings(book, &input.review.findings);
+}
+
+fn findings(book: &mut Book, findings: &[Finding]) {
+    if findings.is_empty() {
+        book.need(14.0);
+        book.sub_head("Findings", "");
+        book.nothing("Nothing departed from the guidelines.");
+        return;
+    }
+    let mut sorted: Vec<&Finding> = findings.iter().collect();
+    sorted.sort_by_key(|finding| !finding.departs);
+    let rows = sorted.iter().enumerate().map(|(i, finding)| row(i + 1, finding)).collect();
+    let head = [left("", 6.0), left("finding", 104.0), left("entries", 34.0), left("people", 30.0)];
+    let note = "each rests on the entries named; none can be deleted, a person may agree or set aside";
+    Table { whole: true, ..Table::titled("Findings", note, &head, rows) }.set(book);
+}
+
+/// The words of a finding.
+pub fn words(finding: &Finding) -> Rich {
+    let bold = Rich::new().bold(&finding.words);
+    match finding.detail.chars().next() {
+        None => bold,
+        Some(c) if c.is_alphanumeric() || "“(→".contains(c) => bold.plain(" ").plain(&finding.detail),
+        Some(_) => bold.plain(&finding.detail),
+    }
+}
+
+/// The mark of a finding.
+pub fn mark(finding: &Finding) -> Mark {
+    if finding.departs { Mark::Departs } else { Mark::Good }
+}
+
+fn row(number: usize, finding: &Finding) -> Row {
+    let people = if finding.people.is_empty() { "–" } else { finding.people.as_str() };
+    let entries = if finding.entries.is_empty() { "–".into() } else { words::entries(&finding.entries) };
+    Row::new(vec![number.to_string().into(), words(finding), entries.into(), people.into()])
+        .marked(1, mark(finding))
+}

@@ -1,0 +1,241 @@
+//! Section 7, one sheet: lessons for the pen, signatures, the record and how to verify it.
+
+use crate::RECORD_NAME;
+use crate::input::ReportInput;
+use crate::kit::rich::cut;
+use crate::kit::{Book, MEASURE, Rich, column, columns};
+use crate::words::{self, Clock};
+use drawing::{Face, metrics, pen, size};
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+
+/// Height of the signatures.
+const SIGNATURES: f64 = 52.0;
+/// Distance of pen lines.
+const PEN: f64 = 8.6;
+/// Roles that sign, in the order of their places.
+const SIGNING: [&str; 4] = ["incident commander", "safety officer", "rigging lead", "scribe"];
+
+/// Sets the section.
+pub fn set(book: &mut Book, input: &ReportInput) {
+    book.open("Lessons, signatures, record");
+    book.head("7", "Lessons", "written on the day; lines are left for the pen");
+    let record = Record::new(input);
+    let lines = ((book.room() - SIGNATURES - record.height() - 22.0) / PEN).floor().max(5.0) as usize;
+    lessons(book, lines * 4 / 9, lines - lines * 4 / 9);
+    signatures(book, input);
+    book.need(record.height());
+    record.set(book);
+}
+
+/// Lines for the pen: what to keep, and what to change, by whom, by when.
+fn lessons(book: &mut Book, keep: usize, change: usize) {
+    let (x, mut y) = (book.left(), book.y);
+    let page = book.page();
+    page.bold(x, y + 2.8, "Keep", size::M);
+    y -= 2.0;
+    for _ in 0..keep {
+        y += PEN;
+        page.rule(x + column(2), y, columns(10), pen::HAIR);
+    }
+    y += 6.0;
+    page.bold(x, y + 2.8, "Change", size::M);
+    let starts = [column(2), column(8), column(10) + 7.0];
+    let widths = [columns(6), column(10) + 3.4 - column(8), MEASURE - column(10) - 7.0];
+    for ((start, width), title) in starts.iter().zip(widths).zip(["what", "who", "by when"]) {
+        page.regular(x + start, y + 2.8, title, size::XS);
+        page.rule(x + start, y + 4.4, width, pen::FINE);
+    }
+    y += 4.4;
+    for _ in 0..change {
+        y += PEN;
+        for (start, width) in starts.iter().zip(widths) {
+            page.rule(x + start, y, width, pen::HAIR);
+        }
+    }
+    book.y = y + 8.0;
+}
+
+/// The last person who held a role.
+fn holder<'a>(input: &'a ReportInput, role: &str) -> Option<&'a str> {
+    let held = input.duties.iter().filter(|d| d.role == role && d.person.is_some());
+    held.max_by_key(|d| d.from_ms).and_then(|d| d.person.as_deref())
+}
+
+fn signatures(book: &mut Book, input: &ReportInput) {
+    book.plain_head(
+        "",
+        "Signatures",
+        "a signature says: this is what I saw and did; it does not change the record",
+    );
+    let (x, y) = (book.left(), book.y);
+    let page = book.page();
+    for (i, role) in SIGNING.iter().enumerate() {
+        let left = x + column(6) * (i % 2) as f64;
+        let line = y + 9.0 + 19.0 * (i / 2) as f64;
+        page.rule(left, line, columns(4), pen::FINE);
+        page.rule(left + column(4), line, column(6) - 3.6 - column(4), pen::FINE);
+        page.regular(left, line + 3.4, &words::capital(role), size::XS);
+        page.regular(left + column(4), line + 3.4, "date, time", size::XS);
+        if let Some(person) = holder(input, role) {
+            let person = cut(person, columns(6), size::S, Face::Bold);
+            page.bold(left, line + 6.8, &person, size::S);
+        } else {
+            page.regular(left, line + 6.8, "nobody was assigned", size::S);
+        }
+    }
+    book.y = y + SIGNATURES - 11.0;
+}
+
+/// What stands under "The record".
+struct Record {
+    facts: Vec<(&'static str, Vec<Rich>)>,
+    steps: Vec<Rich>,
+    /// The command with the whole head on one line, to copy.
+    typed: String,
+    missing: Rich,
+}
+
+const LABELS: f64 = 20.0;
+const RIGHT: f64 = 89.4;
+
+impl Record {
+    fn new(input: &ReportInput) -> Self {
+        let record = &input.record;
+        let erased =
+            if record.erased == 0 { "none erased".into() } else { format!("{} erased", record.erased) };
+        let stations: Vec<String> = record.stations.iter().map(station_words).collect();
+        let digest = hex::encode(Sha256::digest(&record.jsonl));
+        let size = words::several(record.jsonl.len() as u64, "byte", "bytes");
+        let guidelines = &input.operation;
+        let clock = Clock::new(input.operation.offset_min);
+        let mut made = format!("from the record as of {}", clock.hms(record.last_ms));
+        if input.operation.closed_ms.is_none() {
+            made.push_str("; not closed yet");
+        }
+        let head = words::grouped(&record.head, 8);
+        let facts = vec![
+            ("Entries", vec![format!("{}, {erased}", words::count(record.count)).into()]),
+            ("Station", stations.into_iter().map(Rich::from).collect()),
+            ("Made", vec![made.into()]),
+            ("Program", vec![format!("Ledgebook {}", input.program).into()]),
+            (
+                "Guidelines",
+                vec![
+                    format!(
+                        "{} · {}",
+                        guidelines.guidelines,
+                        words::first_digits(&guidelines.guidelines_digest, 2)
+                    )
+                    .into(),
+                ],
+            ),
+            ("Attached", vec![format!("{RECORD_NAME}, {size}").into()]),
+            ("Head", hash_lines(&head)),
+            ("Digest of attached", hash_lines(&words::grouped(&digest, 8))),
+        ];
+        let steps = vec![
+            "On any laptop with the program, no network needed:".into(),
+            Rich::new().mono("ledgebook log verify FILE.ledge --against REPORT.pdf"),
+            "checks the file that was kept against the head and count printed here and against the attached \
+             record. A tail that was cut, or a record written anew, shows. From this paper alone, type the line \
+             below."
+                .into(),
+            "This paper proves the record only as far as this paper is trusted: sign it, and keep it apart from \
+             the file."
+                .into(),
+        ];
+        let typed = format!("ledgebook log verify FILE.ledge --against {}:{}", record.head, record.count);
+        Record { facts, steps, typed, missing: missing_words(input) }
+    }
+
+    fn left_height(&self) -> f64 {
+        let lines = |text: &Rich| text.wrap(columns(6) - LABELS, size::S).len();
+        let rows = self.facts.iter().map(|(label, texts)| {
+            let label = Rich::new().bold(*label).wrap(LABELS - 1.0, size::S).len();
+            texts.iter().map(lines).sum::<usize>().max(label) as f64 * 3.6 + 0.8
+        });
+        rows.sum()
+    }
+
+    fn right_height(&self) -> f64 {
+        let steps: f64 =
+            self.steps.iter().map(|step| step.wrap(RIGHT, size::S).len() as f64 * 3.6 + 0.9).sum();
+        steps + 0.6 + self.missing.wrap(RIGHT, size::XS).len() as f64 * 3.2
+    }
+
+    fn height(&self) -> f64 {
+        11.0 + self.left_height().max(self.right_height()) + 5.0
+    }
+
+    fn set(&self, book: &mut Book) {
+        book.bookmark(2, "The record");
+        book.plain_head("", "The record, and how to verify it", "");
+        let (x, top) = (book.left(), book.y);
+        let page = book.page();
+        let mut y = top;
+        for (label, texts) in &self.facts {
+            let label = Rich::new().bold(*label).wrap(LABELS - 1.0, size::S);
+            let below_label = page.lines((x, y), &label, size::S);
+            let mut below = y;
+            for text in texts {
+                below = page.paragraph((x + LABELS, below), text, columns(6) - LABELS, size::S);
+            }
+            y = below.max(below_label) + 0.8;
+        }
+        let right = x + MEASURE - RIGHT;
+        let mut at = top;
+        for step in &self.steps {
+            at = page.paragraph((right, at), step, RIGHT, size::S) + 0.9;
+        }
+        at = page.paragraph((right, at + 0.6), &self.missing, RIGHT, size::XS);
+        let y = y.max(at) + 1.4;
+        let typed = Rich::new().mono(&self.typed);
+        book.y = page.paragraph((x, y), &typed, MEASURE, size::XS);
+    }
+}
+
+fn station_words(station: &crate::input::StationFacts) -> String {
+    let entries = words::several(station.count, "entry", "entries");
+    let sessions = words::several(station.sessions, "session", "sessions");
+    format!("{}, {entries}, {sessions}", station.station)
+}
+
+/// A hash in groups of eight, four on a line.
+fn hash_lines(groups: &[String]) -> Vec<Rich> {
+    groups.chunks(4).map(|four| Rich::new().mono(four.join(" "))).collect()
+}
+
+/// The characters that could not be drawn, by code point, and the entries that hold them.
+fn missing_words(input: &ReportInput) -> Rich {
+    let mut found: BTreeMap<char, Vec<u64>> = BTreeMap::new();
+    // Every text the report was given, whatever page it stands on.
+    let all = serde_json::to_string(input).unwrap_or_default();
+    for c in metrics::missing(&all) {
+        found.entry(c).or_default();
+    }
+    if found.is_empty() {
+        return "Characters that could not be drawn: none.".into();
+    }
+    let mut holders: Vec<u64> = Vec::new();
+    for entry in &input.log {
+        let texts = [entry.text.as_str(), entry.from.as_str()];
+        let mut texts = texts.into_iter().chain(entry.to.iter().map(String::as_str));
+        if texts.any(|text| !text.is_ascii() && !metrics::missing(text).is_empty()) {
+            holders.push(entry.seq);
+        }
+    }
+    let most = 24;
+    let points: Vec<String> = found.keys().take(most).map(|c| format!("U+{:04X}", u32::from(*c))).collect();
+    let more = found.len().saturating_sub(most);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let mut where_ = words::entries(&holders[..holders.len().min(20)]);
+    if holders.len() > 20 {
+        where_.push_str(" …");
+    }
+    let where_ = if where_.is_empty() { "in names".to_string() } else { format!("in {where_}") };
+    Rich::from(format!(
+        "Characters that could not be drawn, shown as ▯: {}{more}; {where_}, whole in the attached record.",
+        points.join(", ")
+    ))
+}

@@ -1,0 +1,489 @@
+//! Section 3: each rig as it was entered, checked, accepted and signed. Every verdict is printed as
+//! it was stored; nothing is computed again.
+
+use crate::input::{ReportInput, RigChapter, Signed, StoredCheck};
+use crate::kit::mark::Mark;
+use crate::kit::table::{left, right};
+use crate::kit::{Book, MEASURE, Rich, Row, Table};
+use crate::words::{self, Clock};
+use drawing::size;
+use rig::findings::{LossFinding, LossVerdict, PartFinding, RuleFinding, StateFindings, Verdict};
+use std::collections::BTreeMap;
+
+/// Sets the section.
+pub fn set(book: &mut Book, input: &ReportInput) {
+    if input.rigs.is_empty() {
+        book.open("Rigs");
+        book.head("3", "Rigs", "");
+        book.nothing("No rig was entered.");
+        return;
+    }
+    for chapter in &input.rigs {
+        rig(book, input, chapter);
+    }
+}
+
+fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
+    let clock = Clock::new(input.operation.offset_min);
+    let title = format!("Rig: {}", chapter.name);
+    book.open(&title);
+    book.head("3", &title, &note(chapter, clock));
+    let Some(check) = chapter.checks.last() else {
+        unchecked(book, input, chapter);
+        return;
+    };
+    super::rig_page::set(book, chapter, check);
+    book.same_section();
+    if chapter.stale {
+        let words = Rich::new()
+            .rubric("The rig or the guidelines changed after this check; ")
+            .plain("what follows is the rig as it was checked, not as it was then.");
+        let (x, y) = (book.left(), book.y);
+        book.y = book.page().paragraph((x, y), &words, MEASURE, size::S) + 2.0;
+    }
+    parts(book, input, chapter, check);
+    rules(book, check);
+    losses(book, check);
+    pairs(book, check);
+    other_states(book, check);
+    signed(book, chapter, clock);
+    super::rig_page::replaced(book, chapter, clock);
+}
+
+/// A rig that was entered and never checked: its head stays, with one plain line.
+fn unchecked(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
+    let words = Rich::new().rubric("This rig was never checked. ").plain(format!(
+        "{} No force, margin or loss is known.",
+        if chapter.title.is_empty() { String::new() } else { format!("{}.", chapter.title) }
+    ));
+    let (x, y) = (book.left(), book.y);
+    book.y = book.page().paragraph((x, y), &words, MEASURE, size::M) + 4.0;
+    signed(book, chapter, Clock::new(input.operation.offset_min));
+}
+
+/// "check 34 at 15:39:05, state “lowering” · signed by rigging lead and safety officer".
+fn note(chapter: &RigChapter, clock: Clock) -> String {
+    let Some(check) = chapter.checks.last() else { return "never checked".into() };
+    let state = check.report.main.state.replace('_', " ");
+    format!(
+        "check {} at {}, state “{state}” · {}",
+        check.seq,
+        clock.hms(check.at_ms),
+        signers(chapter, check.seq)
+    )
+}
+
+/// Who signed a check, in words.
+pub fn signers(chapter: &RigChapter, check: u64) -> String {
+    let roles: Vec<&str> = chapter
+        .signed
+        .iter()
+        .filter(|s| !s.accepted && s.check_seq == Some(check))
+        .map(|s| s.role.as_str())
+        .collect();
+    if roles.is_empty() { "not signed".into() } else { format!("signed by {}", words::list(&roles)) }
+}
+
+/// Names of parts by id, as the check names them.
+pub fn labels(check: &StoredCheck) -> BTreeMap<&str, &str> {
+    let mut out = BTreeMap::new();
+    let states = check.report.other_states.iter().chain([&check.report.main]);
+    for state in states {
+        for loss in &state.losses {
+            if let [id] = loss.lost.as_slice() {
+                out.insert(id.as_str(), loss.label.as_str());
+            }
+        }
+        for part in &state.parts {
+            out.insert(part.id.as_str(), part.label.as_str());
+        }
+    }
+    out
+}
+
+/// The name of a part, or its id in words.
+pub fn label(labels: &BTreeMap<&str, &str>, id: &str) -> String {
+    labels.get(id).map_or_else(|| id.replace('_', " "), |label| (*label).to_string())
+}
+
+/// A verdict in words; bold when it is not the quiet one.
+fn verdict(verdict: Verdict) -> Rich {
+    match verdict {
+        Verdict::FallsShort => Rich::new().bold("falls short"),
+        Verdict::NotChecked => Rich::new().bold("not checked"),
+        Verdict::Holds => "holds".into(),
+    }
+}
+
+/// "9.2 : 1".
+pub fn ratio(value: f64) -> String {
+    if value >= 100.0 { format!("{value:.0} : 1") } else { format!("{value:.1} : 1") }
+}
+
+/// "10 : 1" for a required margin.
+pub fn required(value: f64) -> String {
+    format!("{} : 1", words::number(value))
+}
+
+fn parts(book: &mut Book, input: &ReportInput, chapter: &RigChapter, check: &StoredCheck) {
+    let mut parts: Vec<&PartFinding> = check.report.main.parts.iter().collect();
+    parts.sort_by_key(|part| part.verdict);
+    let rows = parts.into_iter().map(|part| part_row(part, chapter, check)).collect();
+    let head = [
+        left("verdict", 24.0),
+        left("part", 46.0),
+        left("force, kN", 27.0),
+        right("strength, kN", 17.0),
+        right("margin", 13.0),
+        right("required", 12.5),
+        left("rests on", 34.5),
+    ];
+    let guidelines = &input.operation.guidelines;
+    let by = if guidelines.is_empty() { String::new() } else { format!("; required by {guidelines}") };
+    let note = format!("low – nominal – high; margin is strength over high{by}");
+    Table::titled("Checks", &note, &head, rows).set(book);
+    book.y += 1.6;
+}
+
+fn part_row(part: &PartFinding, chapter: &RigChapter, check: &StoredCheck) -> Row {
+    let force = part
+        .force_kn
+        .map_or("not solved".into(), |f| format!("{:.2} – {:.2} – {:.2}", f.low, f.nominal, f.high));
+    let strength = part.strength_kn.map_or("unknown".into(), |s| format!("{s:.1}"));
+    let margin = part.margin.map_or("?".into(), ratio);
+    let needed = part.required.map_or("–".into(), required);
+    let accepted = accepted(chapter, check.seq, &part.id);
+    let rests = match accepted {
+        Some(entry) => format!("accepted, entry {entry}; {}", part.words),
+        None => part.words.clone(),
+    };
+    Row::new(vec![
+        verdict(part.verdict),
+        part.label.as_str().into(),
+        force.into(),
+        strength.into(),
+        margin.into(),
+        needed.into(),
+        rests.into(),
+    ])
+    .marked(0, Mark::of(part.verdict))
+}
+
+/// Entry of the acceptance that names this part.
+fn accepted(chapter: &RigChapter, check: u64, part: &str) -> Option<u64> {
+    let found = |s: &&Signed| s.accepted && s.check_seq == Some(check) && s.finding == part;
+    chapter.signed.iter().find(found).map(|s| s.seq)
+}
+
+fn rules(book: &mut Book, check: &StoredCheck) {
+    let main = &check.report.main;
+    let mut rules: Vec<&RuleFinding> = main.checks.iter().collect();
+    rules.sort_by_key(|rule| rule.verdict);
+    let mut rows: Vec<(Verdict, Row)> = rules
+        .into_iter()
+        .map(|rule| {
+            let found = if rule.source.is_empty() {
+                Rich::from(rule.found.as_str())
+            } else {
+                Rich::new().plain(&rule.found).plain(format!(" ({})", rule.source))
+            };
+            let cells = vec![verdict(rule.verdict), rule.rule.as_str().into(), found];
+            (rule.verdict, Row::new(cells).marked(0, Mark::of(rule.verdict)))
+        })
+        .collect();
+    let moves = if main.hands_off.moves { "; the load moves before it is held" } else { "" };
+    let hands = vec![
+        verdict(main.hands_off.verdict),
+        "hands-off (whistle) test".into(),
+        format!("{}{moves}", main.hands_off.words).into(),
+    ];
+    rows.push((main.hands_off.verdict, Row::new(hands).marked(0, Mark::of(main.hands_off.verdict))));
+    rows.sort_by_key(|(verdict, _)| *verdict);
+    let head = [left("verdict", 25.0), left("rule", 55.0), left("found", 94.0)];
+    let rows = rows.into_iter().map(|(_, row)| row).collect();
+    Table { columns: head.to_vec(), rows, ..Table::default() }.set(book);
+    book.y += 5.0;
+}
+
+/// Losses with the same end are one row; every one of them is named.
+fn losses(book: &mut Book, check: &StoredCheck) {
+    let mut losses: Vec<&LossFinding> = check.report.main.losses.iter().collect();
+    losses.sort_by_key(|loss| loss.verdict);
+    let mut groups: Vec<(Vec<&str>, &LossFinding)> = Vec::new();
+    for loss in losses {
+        let same = groups.iter_mut().find(|(_, first)| {
+            (first.verdict, first.moves, &first.words, &first.weakest)
+                == (loss.verdict, loss.moves, &loss.words, &loss.weakest)
+                && first.mode == loss.mode
+        });
+        match same {
+            Some((labels, _)) => labels.push(&loss.label),
+            None => groups.push((vec![&loss.label], loss)),
+        }
+    }
+    let mut rows: Vec<Row> = groups.iter().map(|(labels, loss)| loss_row(labels, loss)).collect();
+    let always = &check.report.main.always_critical;
+    if !always.is_empty() {
+        let names = labels(check);
+        let names: Vec<String> = always.iter().map(|id| label(&names, id)).collect();
+        let cells = vec![
+            format!("always critical: {}", names.join(", ")).into(),
+            Rich::new().bold("dropped").plain("; cannot be doubled by the wearer"),
+            "–".into(),
+            "not checked".into(),
+        ];
+        rows.insert(0, Row::new(cells).marked(1, Mark::Dropped));
+    }
+    let head = [
+        left("lost", 52.0),
+        left("what becomes of the load", 62.0),
+        left("weakest survivor", 34.0),
+        left("drop and peak", 26.0),
+    ];
+    let note = "worst first; how far the load drops and the peak force are not computed yet";
+    Table::titled("If one part or one hand is lost", note, &head, rows).set(book);
+    book.y += 3.0;
+}
+
+fn loss_row(labels: &[&str], loss: &LossFinding) -> Row {
+    let weakest =
+        loss.weakest.as_ref().map_or("unknown".into(), |w| format!("{}, {}", w.label, ratio(w.margin)));
+    let quiet = loss.verdict == LossVerdict::Held && !loss.moves;
+    let weakest = if loss.verdict == LossVerdict::Dropped { "–".into() } else { weakest };
+    let drop = if quiet { "does not move" } else { "not checked" };
+    let cells = vec![labels.join("; ").into(), becomes(loss), weakest.into(), drop.into()];
+    Row::new(cells).marked(1, Mark::of_loss(loss.verdict))
+}
+
+/// What becomes of the load: the verdict bold, then the stored words without saying it twice.
+pub fn becomes(loss: &LossFinding) -> Rich {
+    let lead = match loss.verdict {
+        LossVerdict::Dropped => "dropped",
+        LossVerdict::Overloaded => "overloaded",
+        LossVerdict::NotChecked => "not checked",
+        LossVerdict::HeldIfActs => "held only if",
+        LossVerdict::Moves => "moves",
+        LossVerdict::Held => "held",
+    };
+    let moves = if loss.moves && loss.verdict != LossVerdict::Moves { "; moves" } else { "" };
+    match loss.words.strip_prefix(lead) {
+        Some(rest) => Rich::new().bold(lead).plain(rest).plain(moves),
+        None if loss.words.is_empty() => Rich::new().bold(lead).plain(moves),
+        None => Rich::new().bold(lead).plain(format!(": {}{moves}", loss.words)),
+    }
+}
+
+/// Pairs that drop the load, each part named once with its partners.
+fn pairs(book: &mut Book, check: &StoredCheck) {
+    let main = &check.report.main;
+    let names = labels(check);
+    let mut by_first: Vec<(String, Vec<String>)> = Vec::new();
+    for [a, b] in &main.critical_pairs {
+        let (a, b) = (label(&names, a), label(&names, b));
+        match by_first.iter_mut().find(|(first, _)| *first == a) {
+            Some((_, partners)) => partners.push(b),
+            None => by_first.push((a, vec![b])),
+        }
+    }
+    let mut text = Rich::new().bold("Pairs. ");
+    if by_first.is_empty() {
+        text = text.plain("No pair of losses drops the load by support, beyond what drops it alone. ");
+    } else {
+        let count = main.critical_pairs.len() as u64;
+        let words = words::several(count, "pair drops", "pairs drop");
+        text = text.plain(format!("{words} the load though neither part does alone: "));
+        let each: Vec<String> =
+            by_first.iter().map(|(first, with)| format!("{first} with {}", words::list(with))).collect();
+        text = text.plain(format!("{}. ", each.join("; ")));
+    }
+    text = text.plain("Forces after a double loss are not solved, so no pair is ever called held.");
+    set_long(book, &text);
+    book.y += 4.0;
+}
+
+/// A paragraph that may run over pages.
+pub fn set_long(book: &mut Book, text: &Rich) {
+    let lines = text.wrap(MEASURE, size::S);
+    let mut done = 0;
+    while done < lines.len() {
+        let fit = (book.room() / 3.6).floor().max(0.0) as usize;
+        let left = lines.len() - done;
+        if fit < left.min(2) {
+            book.same_section();
+            continue;
+        }
+        let take = if fit < left { fit.min(left - left.min(2)).max(1) } else { left };
+        let (x, y) = (book.left(), book.y);
+        book.y = book.page().lines((x, y), &lines[done..done + take], size::S);
+        done += take;
+    }
+}
+
+/// The other states of the rig, one row each; the whole of them stands in the attached record.
+fn other_states(book: &mut Book, check: &StoredCheck) {
+    if check.report.other_states.is_empty() {
+        return;
+    }
+    let names = labels(check);
+    let rows = check.report.other_states.iter().map(|state| state_row(state, &names)).collect();
+    let head = [
+        left("state", 26.0),
+        left("parts and rules", 56.0),
+        left("if one is lost", 56.0),
+        left("hands-off", 36.0),
+    ];
+    let note = "every part and loss of these states stands in the attached record";
+    Table::titled("Other states of this rig", note, &head, rows).set(book);
+    book.y += 5.0;
+}
+
+fn state_row(state: &StateFindings, names: &BTreeMap<&str, &str>) -> Row {
+    let worst = counts(state).worst();
+    let cells = vec![
+        Rich::new().bold(state.state.replace('_', " ")),
+        counts(state).words(),
+        lost_words(state, names),
+        verdict(state.hands_off.verdict).plain(format!("; {}", state.hands_off.words)),
+    ];
+    Row::new(cells).marked(1, Mark::of(worst))
+}
+
+/// How many parts and rules have each verdict.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Fall short.
+    pub short: u64,
+    /// Not checked.
+    pub unknown: u64,
+    /// Hold.
+    pub hold: u64,
+}
+
+/// Counts the stored verdicts of parts and rules.
+pub fn counts(state: &StateFindings) -> Counts {
+    let mut out = Counts::default();
+    let rules = state.checks.iter().map(|rule| rule.verdict);
+    for verdict in state.parts.iter().map(|part| part.verdict).chain(rules) {
+        match verdict {
+            Verdict::FallsShort => out.short += 1,
+            Verdict::NotChecked => out.unknown += 1,
+            Verdict::Holds => out.hold += 1,
+        }
+    }
+    out
+}
+
+impl Counts {
+    /// The worst verdict that occurs; none at all is unknown.
+    pub fn worst(self) -> Verdict {
+        match self {
+            Counts { short: 1.., .. } => Verdict::FallsShort,
+            Counts { unknown: 0, hold: 1.., .. } => Verdict::Holds,
+            _ => Verdict::NotChecked,
+        }
+    }
+
+    /// "1 falls short, 2 not checked, 20 hold".
+    pub fn words(self) -> Rich {
+        let mut out = Rich::new();
+        if self.short > 0 {
+            out = out.bold(words::several(self.short, "falls short", "fall short")).plain(", ");
+        }
+        if self.unknown > 0 {
+            out = out.bold(format!("{} not checked", self.unknown)).plain(", ");
+        }
+        out.plain(words::several(self.hold, "holds", "hold"))
+    }
+}
+
+/// "critical: focal knot; not checked: 3; held only if someone acts: 4".
+fn lost_words(state: &StateFindings, names: &BTreeMap<&str, &str>) -> Rich {
+    let mut out = Rich::new();
+    if state.critical_parts.is_empty() && state.unknown_parts.is_empty() {
+        out = out.plain("no single critical part");
+    } else if !state.critical_parts.is_empty() {
+        let names: Vec<String> = state.critical_parts.iter().map(|id| label(names, id)).collect();
+        out = out.bold("critical: ").plain(words::list(&names));
+    }
+    if !state.unknown_parts.is_empty() {
+        let gap = if out.is_empty() { "" } else { "; " };
+        let count = words::several(state.unknown_parts.len() as u64, "loss", "losses");
+        out = out.plain(gap).bold("not checked: ").plain(count);
+    }
+    let acts = state.losses.iter().filter(|loss| loss.verdict == LossVerdict::HeldIfActs).count();
+    if acts > 0 {
+        out = out.plain(format!("; {acts} held only if someone acts"));
+    }
+    out
+}
+
+/// All checks, acceptances and signatures, in the order they were written.
+fn signed(book: &mut Book, chapter: &RigChapter, clock: Clock) {
+    let mut rows: Vec<(u64, Row)> = Vec::new();
+    for (i, check) in chapter.checks.iter().enumerate() {
+        let replaced = i + 1 < chapter.checks.len();
+        rows.push((check.seq, check_row(chapter, check, replaced, clock)));
+    }
+    for signed in &chapter.signed {
+        rows.push((signed.seq, signed_row(signed, chapter, clock)));
+    }
+    rows.sort_by_key(|(seq, _)| *seq);
+    if rows.is_empty() {
+        book.need(14.0);
+        book.sub_head("Signed and accepted", "");
+        book.nothing("Nobody signed this rig.");
+        return;
+    }
+    let none = chapter.signed.iter().all(|s| s.accepted);
+    let note = if none { "nobody signed this rig" } else { "" };
+    let head =
+        [left("time", 16.0), left("what", 22.0), left("who", 42.0), left("what was shown, and why", 94.0)];
+    let rows = rows.into_iter().map(|(_, row)| row).collect();
+    Table::titled("Signed and accepted", note, &head, rows).set(book);
+    book.y += 5.0;
+}
+
+fn check_row(chapter: &RigChapter, check: &StoredCheck, replaced: bool, clock: Clock) -> Row {
+    let main = &check.report.main;
+    let mut shown = Rich::new();
+    if let Some(rig) = &check.rig {
+        shown = shown.plain(format!("{}: ", rig.title));
+    }
+    if !main.critical_parts.is_empty() {
+        let count = main.critical_parts.len() as u64;
+        shown = shown.bold(words::several(count, "critical part", "critical parts")).plain(", ");
+    }
+    shown = shown.then(counts(main).words());
+    if replaced {
+        let fate = signers(chapter, check.seq);
+        shown = shown.plain(format!("; {fate}, replaced"));
+    }
+    let report = &check.report;
+    shown = shown.plain(format!(
+        " · rig {}, guidelines {}, engine {}",
+        words::first_digits(&report.rig_digest, 2),
+        words::first_digits(&report.guidelines_digest, 2),
+        report.engine
+    ));
+    let cells = vec![clock.hms(check.at_ms).into(), format!("check {}", check.seq).into(), "–".into(), shown];
+    Row::new(cells)
+}
+
+fn signed_row(signed: &Signed, chapter: &RigChapter, clock: Clock) -> Row {
+    let what = if signed.accepted { "accepted" } else { "signed" };
+    let who = if signed.role.is_empty() {
+        signed.person.clone()
+    } else {
+        format!("{}, {}", signed.person, signed.role)
+    };
+    let mut shown = signed.check_seq.map_or("no check".into(), |seq| format!("check {seq}"));
+    if !signed.finding.is_empty() {
+        let check = chapter.checks.iter().find(|c| Some(c.seq) == signed.check_seq);
+        let name = check.map_or_else(|| signed.finding.clone(), |c| label(&labels(c), &signed.finding));
+        shown = format!("{shown}: {name}");
+    }
+    if !signed.reason.is_empty() {
+        shown = format!("{shown}: “{}”", signed.reason);
+    }
+    Row::new(vec![clock.hms(signed.at_ms).into(), Rich::new().bold(what), who.into(), shown.into()])
+}

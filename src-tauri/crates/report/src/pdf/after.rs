@@ -1,0 +1,149 @@
+//! What the first pass lacks: nested bookmarks with exact places, the attached record, an /ID from
+//! the content, the language.
+
+use super::{About, RECORD_NAME};
+use crate::ReportError;
+use crate::kit::Book;
+use crate::kit::book::Bookmark;
+use drawing::metrics::PT;
+use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
+use sha2::{Digest, Sha256};
+
+/// Completes the file.
+pub fn finish(file: &mut Document, book: &Book, about: &About<'_>) -> Result<(), ReportError> {
+    file.version = "1.7".into();
+    attach(file, about)?;
+    outline(file, &book.bookmarks, book.paper.height())?;
+    let catalog = catalog(file)?;
+    catalog.set("Lang", Object::string_literal("en"));
+    catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
+    tidy_info(file)?;
+    let digest = content_digest(file);
+    let id = Object::String(digest[..16].to_vec(), StringFormat::Hexadecimal);
+    file.trailer.set("ID", vec![id.clone(), id]);
+    Ok(())
+}
+
+fn broken(why: impl std::fmt::Display) -> ReportError {
+    ReportError::Write(why.to_string())
+}
+
+/// Text as PDF wants it outside of pages.
+fn utf16(text: &str) -> Object {
+    let mut bytes = vec![0xFE, 0xFF];
+    bytes.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
+    Object::String(bytes, StringFormat::Hexadecimal)
+}
+
+fn catalog(file: &mut Document) -> Result<&mut Dictionary, ReportError> {
+    let id = file.trailer.get(b"Root").and_then(Object::as_reference).map_err(broken)?;
+    file.get_dictionary_mut(id).map_err(broken)
+}
+
+/// Drops words about print shops that say nothing here.
+fn tidy_info(file: &mut Document) -> Result<(), ReportError> {
+    let id = file.trailer.get(b"Info").and_then(Object::as_reference).map_err(broken)?;
+    let info = file.get_dictionary_mut(id).map_err(broken)?;
+    for key in [&b"Identifier"[..], b"GTS_PDFXVersion", b"Trapped", b"Keywords", b"Author"] {
+        info.remove(key);
+    }
+    Ok(())
+}
+
+/// SHA-256 over every stream of the file, in the order of their numbers.
+fn content_digest(file: &Document) -> [u8; 32] {
+    let mut sum = Sha256::new();
+    for object in file.objects.values() {
+        if let Object::Stream(stream) = object {
+            sum.update((stream.content.len() as u64).to_be_bytes());
+            sum.update(&stream.content);
+        }
+    }
+    sum.finalize().into()
+}
+
+/// Attaches the record, so that the paper's file is a witness of what it was made from.
+fn attach(file: &mut Document, about: &About<'_>) -> Result<(), ReportError> {
+    let params = dictionary! {
+        "Size" => about.record.len() as i64,
+        "ModDate" => Object::string_literal(pdf_date(about.at)),
+    };
+    let kind = Object::Name(b"application/jsonl".to_vec());
+    let head = dictionary! { "Type" => "EmbeddedFile", "Subtype" => kind, "Params" => params };
+    let stream = file.add_object(Stream::new(head, about.record.to_vec()));
+    let spec = file.add_object(dictionary! {
+        "Type" => "Filespec",
+        "F" => Object::string_literal(RECORD_NAME),
+        "UF" => utf16(RECORD_NAME),
+        "AFRelationship" => "Data",
+        "Desc" => utf16("The record this report was made from, one entry a line"),
+        "EF" => dictionary! { "F" => stream, "UF" => stream },
+    });
+    let names = vec![Object::string_literal(RECORD_NAME), spec.into()];
+    let catalog = catalog(file)?;
+    catalog.set("Names", dictionary! { "EmbeddedFiles" => dictionary! { "Names" => names } });
+    catalog.set("AF", vec![Object::from(spec)]);
+    Ok(())
+}
+
+/// A date as PDF writes it, in UTC.
+fn pdf_date(ms: i64) -> String {
+    let at = chrono::DateTime::from_timestamp_millis(ms).unwrap_or_default();
+    at.format("D:%Y%m%d%H%M%SZ").to_string()
+}
+
+/// Nested bookmarks with exact places.
+fn outline(file: &mut Document, marks: &[Bookmark], height: f64) -> Result<(), ReportError> {
+    let tops: Vec<usize> = (0..marks.len()).filter(|i| marks[*i].level == 1).collect();
+    let (Some(first), Some(last)) = (tops.first(), tops.last()) else { return Ok(()) };
+    let pages: Vec<ObjectId> = file.page_iter().collect();
+    let root = file.new_object_id();
+    let ids: Vec<ObjectId> = marks.iter().map(|_| file.new_object_id()).collect();
+    let root_words = dictionary! {
+        "Type" => "Outlines", "First" => ids[*first], "Last" => ids[*last], "Count" => tops.len() as i64,
+    };
+    file.set_object(root, root_words);
+    for (k, top) in tops.iter().enumerate() {
+        let end = tops.get(k + 1).copied().unwrap_or(marks.len());
+        let inner: Vec<usize> = (top + 1..end).collect();
+        let mut words = entry(&marks[*top], root, &pages, height)?;
+        neighbours(&mut words, &tops, k, &ids);
+        if let (Some(a), Some(b)) = (inner.first(), inner.last()) {
+            words.set("First", ids[*a]);
+            words.set("Last", ids[*b]);
+            // Negative: closed until someone opens it.
+            words.set("Count", -(inner.len() as i64));
+        }
+        file.set_object(ids[*top], words);
+        for (j, i) in inner.iter().enumerate() {
+            let mut words = entry(&marks[*i], ids[*top], &pages, height)?;
+            neighbours(&mut words, &inner, j, &ids);
+            file.set_object(ids[*i], words);
+        }
+    }
+    let catalog = catalog(file)?;
+    catalog.set("Outlines", root);
+    catalog.set("PageMode", Object::Name(b"UseOutlines".to_vec()));
+    Ok(())
+}
+
+fn neighbours(words: &mut Dictionary, siblings: &[usize], k: usize, ids: &[ObjectId]) {
+    if let Some(before) = k.checked_sub(1).and_then(|k| siblings.get(k)) {
+        words.set("Prev", ids[*before]);
+    }
+    if let Some(after) = siblings.get(k + 1) {
+        words.set("Next", ids[*after]);
+    }
+}
+
+fn entry(
+    mark: &Bookmark,
+    parent: ObjectId,
+    pages: &[ObjectId],
+    height: f64,
+) -> Result<Dictionary, ReportError> {
+    let page = pages.get(mark.page).ok_or_else(|| broken("a bookmark names a page that is not there"))?;
+    let top = ((height - mark.y) / PT).round() as i64 + 4;
+    let place = vec![(*page).into(), "XYZ".into(), Object::Null, top.into(), Object::Null];
+    Ok(dictionary! { "Title" => utf16(&mark.title), "Parent" => parent, "Dest" => place })
+}

@@ -1,0 +1,240 @@
+//! Every page looked at by sum: nothing outside the measure, no text over text, heads on each page.
+
+#[path = "../tests/invented/mod.rs"]
+mod invented;
+
+use crate::input::*;
+use crate::kit::{Book, MEASURE, Page};
+use crate::pages;
+use drawing::list::{Anchor, Item};
+use drawing::metrics::{self, PT};
+
+/// A text on a page with the box it fills.
+#[derive(Clone, Debug)]
+struct TextBox {
+    text: String,
+    left: f64,
+    right: f64,
+    top: f64,
+    bottom: f64,
+}
+
+fn boxes_of(items: &[Item], out: &mut Vec<TextBox>) {
+    for item in items {
+        match item {
+            Item::Group { items, .. } => boxes_of(items, out),
+            Item::Path { .. } => {}
+            Item::Text { x, y, size, face, anchor, text, turn, .. } => {
+                let text = text.trim_end();
+                let width = metrics::width(text, *face, *size);
+                let em = size * PT;
+                let start = match anchor {
+                    Anchor::Start => 0.0,
+                    Anchor::Middle => -width / 2.0,
+                    Anchor::End => -width,
+                };
+                let (sin, cos) = turn.to_radians().sin_cos();
+                let corners = [
+                    (start, -0.73 * em),
+                    (start + width, -0.73 * em),
+                    (start, 0.2 * em),
+                    (start + width, 0.2 * em),
+                ]
+                .map(|(dx, dy)| (x + dx * cos - dy * sin, y + dx * sin + dy * cos));
+                let least = |f: fn(&(f64, f64)) -> f64| corners.iter().map(f).fold(f64::MAX, f64::min);
+                let most = |f: fn(&(f64, f64)) -> f64| corners.iter().map(f).fold(f64::MIN, f64::max);
+                out.push(TextBox {
+                    text: text.into(),
+                    left: least(|c| c.0),
+                    right: most(|c| c.0),
+                    top: least(|c| c.1),
+                    bottom: most(|c| c.1),
+                });
+            }
+        }
+    }
+}
+
+fn boxes(page: &Page) -> Vec<TextBox> {
+    let mut out = Vec::new();
+    boxes_of(&page.list.items, &mut out);
+    out
+}
+
+/// What is wrong with a page, in words.
+fn faults(book: &Book, number: usize) -> Vec<String> {
+    let page = &book.pages[number];
+    let mut out = Vec::new();
+    let (left, right) = (book.left() - 0.05, book.left() + MEASURE + 0.05);
+    let mut boxes = boxes(page);
+    for b in &boxes {
+        if b.left < left || b.right > right || b.top < 8.0 || b.bottom > book.paper.height() - 5.0 {
+            out.push(format!("outside the measure: {b:?}"));
+        }
+    }
+    boxes.sort_by(|a, b| a.top.total_cmp(&b.top));
+    for (i, a) in boxes.iter().enumerate() {
+        for b in &boxes[i + 1..] {
+            if b.top > a.bottom {
+                break;
+            }
+            let (wide, high) =
+                (a.right.min(b.right) - a.left.max(b.left), a.bottom.min(b.bottom) - a.top.max(b.top));
+            if wide > 0.15 && high > 0.3 {
+                out.push(format!("text over text: {:?} and {:?}", a, b));
+            }
+        }
+    }
+    out
+}
+
+fn words(page: &Page) -> Vec<String> {
+    boxes(page).into_iter().map(|b| b.text).collect()
+}
+
+fn squeezed(text: &str) -> String {
+    metrics::clean(text, drawing::Face::Regular).chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+/// Checks every page of a report, and that all of its words stand on them.
+fn check(name: &str, input: &ReportInput) -> Book {
+    let book = pages::book(input);
+    for number in 0..book.pages.len() {
+        let faults = faults(&book, number);
+        assert!(faults.is_empty(), "{name}, page {}: {}", number + 1, faults.join("\n"));
+    }
+    heads(name, &book);
+    let all: String = book
+        .pages
+        .iter()
+        .map(|page| words(page).iter().map(|w| squeezed(w)).collect::<String>() + "\n")
+        .collect();
+    for person in &input.people {
+        assert!(all.contains(&squeezed(&person.name)), "{name}: {} is missing", person.name);
+    }
+    for duty in &input.duties {
+        assert!(all.contains(&squeezed(&duty.role)), "{name}: {} is missing", duty.role);
+    }
+    let log: String =
+        pages_of(&book, "The log").iter().flat_map(|page| words(page)).map(|w| squeezed(&w)).collect();
+    for entry in &input.log {
+        let wanted = squeezed(&entry.text);
+        if wanted.chars().count() < 400 {
+            assert!(log.contains(&wanted), "{name}: entry {} is missing: {}", entry.seq, entry.text);
+        }
+    }
+    for group in crate::words::grouped(&input.record.head, 8) {
+        assert!(all.contains(&group), "{name}: the head is missing");
+    }
+    assert!(!book.pages.is_empty() && book.bookmarks.iter().all(|b| b.page < book.pages.len()));
+    book
+}
+
+fn pages_of<'a>(book: &'a Book, section: &str) -> Vec<&'a Page> {
+    book.pages.iter().filter(|page| page.section.starts_with(section)).collect()
+}
+
+/// The log's head stands on each of its pages.
+fn heads(name: &str, book: &Book) {
+    for page in pages_of(book, "The log") {
+        let words = words(page);
+        for head in ["entry", "time", "kind", "from → to", "words", "heard"] {
+            assert!(words.iter().any(|w| w == head) || page.span.is_none(), "{name}: no head {head}");
+        }
+    }
+}
+
+#[test]
+fn the_invented_operation_on_both_papers() {
+    let mut input = invented::operation();
+    let book = check("A4", &input);
+    let sections: Vec<&str> =
+        book.bookmarks.iter().filter(|b| b.level == 1).map(|b| b.title.as_str()).collect();
+    assert_eq!(
+        sections,
+        [
+            "1 Summary",
+            "2 Roles and times",
+            "3 Rig: lower",
+            "3 Rig: raise",
+            "4 The line",
+            "5 The log",
+            "6 Measures and findings",
+            "7 Lessons",
+        ]
+    );
+    input.paper = Paper::Letter;
+    check("Letter", &input);
+}
+
+#[test]
+fn what_is_missing_keeps_its_head_and_one_line() {
+    let empty = ReportInput {
+        record: RecordFacts { head: "ab".repeat(32), ..RecordFacts::default() },
+        ..ReportInput::default()
+    };
+    let book = check("empty", &empty);
+    let all: Vec<String> = book.pages.iter().flat_map(words).collect();
+    for line in [
+        "No role was assigned.",
+        "Nobody was checked in.",
+        "No rig was entered.",
+        "The record holds no entry.",
+        "Nothing departed from the guidelines.",
+    ] {
+        assert!(all.iter().any(|w| w == line), "{line}");
+    }
+    assert!(all.iter().any(|w| w.contains("Not closed yet")), "an open operation says so");
+    assert!(all.iter().all(|w| !w.contains("DRILL")), "a rescue has no band");
+}
+
+#[test]
+fn the_same_record_gives_the_same_bytes() {
+    let input = invented::operation();
+    let (a, b) = (crate::write(&input).expect("report"), crate::write(&input).expect("report"));
+    assert!(a == b);
+    let mut other = input.clone();
+    other.people[3].name = "Another Name".into();
+    assert!(crate::write(&other).expect("report") != a);
+}
+
+#[test]
+fn too_much_of_everything_stays_on_its_pages() {
+    let mut input = invented::stress();
+    let book = check("stress", &input);
+    assert_eq!(pages_of(&book, "Summary").len(), 1);
+    input.paper = Paper::Letter;
+    check("stress on Letter", &input);
+    input.operation.drill = false;
+    input.operation.closed_ms = None;
+    check("stress, open rescue", &input);
+    crate::write(&input).expect("report");
+}
+
+#[test]
+fn few_of_anything() {
+    let mut input = invented::operation();
+    input.people.truncate(1);
+    input.duties.truncate(1);
+    input.rigs.truncate(1);
+    input.log.truncate(1);
+    input.benchmarks.clear();
+    input.patient.clear();
+    input.spans.clear();
+    input.review = Review::default();
+    check("one of each", &input);
+}
+
+#[test]
+fn the_test_itself_sees_text_over_text_and_text_outside() {
+    let mut book = Book::new(Paper::A4, "Test");
+    let left = book.left();
+    let page = book.page();
+    page.regular(left, 50.0, "one text", 8.0);
+    page.regular(left + 20.0, 50.0, "beside it", 8.0);
+    assert!(faults(&book, 0).is_empty());
+    book.page().regular(left + 3.0, 51.0, "over it", 8.0);
+    assert_eq!(faults(&book, 0).len(), 1);
+    book.page().regular(left + MEASURE - 2.0, 80.0, "outside", 8.0);
+    assert_eq!(faults(&book, 0).len(), 2);
+}

@@ -1,0 +1,240 @@
+//! Times, numbers and lists in the words of the report.
+
+use chrono::{DateTime, Datelike, FixedOffset, Timelike};
+
+const DAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/// Local time of the operation.
+#[derive(Clone, Copy, Debug)]
+pub struct Clock {
+    offset_min: i32,
+}
+
+impl Clock {
+    /// A clock that many minutes ahead of UTC.
+    pub fn new(offset_min: i32) -> Self {
+        Clock { offset_min: offset_min.clamp(-1439, 1439) }
+    }
+
+    fn at(self, ms: i64) -> DateTime<FixedOffset> {
+        let zone = FixedOffset::east_opt(self.offset_min * 60).unwrap_or(UTC);
+        DateTime::from_timestamp_millis(ms).unwrap_or_default().with_timezone(&zone)
+    }
+
+    /// "15:58:20".
+    pub fn hms(self, ms: i64) -> String {
+        self.at(ms).format("%H:%M:%S").to_string()
+    }
+
+    /// "15:58".
+    pub fn hm(self, ms: i64) -> String {
+        self.at(ms).format("%H:%M").to_string()
+    }
+
+    /// Hour of the day.
+    pub fn hour(self, ms: i64) -> u32 {
+        self.at(ms).hour()
+    }
+
+    /// "Saturday 17 October 2026".
+    pub fn date(self, ms: i64) -> String {
+        let at = self.at(ms);
+        let (day, month) = (at.weekday().num_days_from_monday() as usize, at.month0() as usize);
+        format!("{} {} {} {}", DAYS[day], at.day(), MONTHS[month], at.year())
+    }
+
+    /// "Sat 17 Oct 2026".
+    pub fn short_date(self, ms: i64) -> String {
+        let at = self.at(ms);
+        let (day, month) = (at.weekday().num_days_from_monday() as usize, at.month0() as usize);
+        format!("{} {} {} {}", &DAYS[day][..3], at.day(), &MONTHS[month][..3], at.year())
+    }
+
+    /// Whether two times lie on one day.
+    pub fn same_day(self, a: i64, b: i64) -> bool {
+        self.at(a).date_naive() == self.at(b).date_naive()
+    }
+
+    /// "+02:00".
+    pub fn zone(self) -> String {
+        let (sign, min) =
+            if self.offset_min < 0 { ('−', -self.offset_min) } else { ('+', self.offset_min) };
+        format!("{sign}{:02}:{:02}", min / 60, min % 60)
+    }
+}
+
+/// UTC, as an offset.
+const UTC: FixedOffset = match FixedOffset::east_opt(0) {
+    Some(zone) => zone,
+    None => panic!("UTC exists"),
+};
+
+/// A duration to read: "52 min 05 s", "1 h 07 min", "16 s".
+pub fn duration(seconds: f64) -> String {
+    let s = seconds.max(0.0).round() as u64;
+    let (h, m, q) = (s / 3600, s % 3600 / 60, s % 60);
+    match (h, m, q) {
+        (0, 0, q) => format!("{q} s"),
+        (0, m, 0) => format!("{m} min"),
+        (0, m, q) => format!("{m} min {q:02} s"),
+        (h, m, _) => format!("{h} h {m:02} min"),
+    }
+}
+
+/// Minutes and seconds, "2:38"; hours too when there are any, "1:02:38".
+pub fn minutes(seconds: f64) -> String {
+    let s = seconds.max(0.0).round() as u64;
+    if s >= 3600 {
+        format!("{}:{:02}:{:02}", s / 3600, s % 3600 / 60, s % 60)
+    } else {
+        format!("{}:{:02}", s / 60, s % 60)
+    }
+}
+
+/// A count with its thousands apart: "10 001" (a thin space that does not break).
+pub fn count(n: u64) -> String {
+    let digits = n.to_string();
+    if digits.len() < 5 {
+        return digits;
+    }
+    let mut out = String::new();
+    for (i, c) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            out.push('\u{202f}');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// "1 entry", "188 entries".
+pub fn several(n: u64, one: &str, many: &str) -> String {
+    format!("{} {}", count(n), if n == 1 { one } else { many })
+}
+
+/// Entry numbers as ranges: "entries 83–86, 103"; "entry 71". Empty for none.
+pub fn entries(numbers: &[u64]) -> String {
+    let ranges = ranges(numbers);
+    match numbers.len() {
+        0 => String::new(),
+        1 => format!("entry {ranges}"),
+        _ => format!("entries {ranges}"),
+    }
+}
+
+/// Numbers as ranges: "83–86, 103"; three in a row make a range.
+pub fn ranges(numbers: &[u64]) -> String {
+    let mut sorted = numbers.to_vec();
+    sorted.sort_unstable();
+    sorted.dedup();
+    let mut out: Vec<String> = Vec::new();
+    let mut i = 0;
+    while i < sorted.len() {
+        let mut j = i;
+        while j + 1 < sorted.len() && sorted[j + 1] == sorted[j] + 1 {
+            j += 1;
+        }
+        if j >= i + 2 {
+            out.push(format!("{}–{}", sorted[i], sorted[j]));
+        } else {
+            out.extend(sorted[i..=j].iter().map(u64::to_string));
+        }
+        i = j + 1;
+    }
+    out.join(", ")
+}
+
+/// "a, b and c".
+pub fn list<S: AsRef<str>>(items: &[S]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.as_ref().to_string(),
+        [before @ .., last] => {
+            let before: Vec<&str> = before.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", before.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// First digits of a hash in groups of four: "055f 80e5 4242 …".
+pub fn first_digits(hex: &str, groups: usize) -> String {
+    let mut parts: Vec<String> = grouped(hex, 4).into_iter().take(groups).collect();
+    parts.push("…".into());
+    parts.join(" ")
+}
+
+/// A hash cut into groups of `size` digits.
+pub fn grouped(hex: &str, size: usize) -> Vec<String> {
+    let digits: Vec<char> = hex.chars().collect();
+    digits.chunks(size.max(1)).map(|c| c.iter().collect()).collect()
+}
+
+/// A motion in words: "at_rest" is "at rest".
+pub fn motion(id: &str) -> String {
+    id.replace('_', " ")
+}
+
+/// A number as people write it: no more decimals than it has, three at most.
+pub fn number(value: f64) -> String {
+    let text = format!("{value:.3}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+/// The first letter large.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_of_a_known_day() {
+        // 2026-10-17T15:04:00+02:00, a Saturday.
+        let ms = 1_792_242_240_000;
+        let clock = Clock::new(120);
+        assert_eq!(clock.hms(ms), "15:04:00");
+        assert_eq!(clock.date(ms), "Saturday 17 October 2026");
+        assert_eq!(clock.short_date(ms), "Sat 17 Oct 2026");
+        assert_eq!(clock.zone(), "+02:00");
+        assert_eq!(Clock::new(-570).zone(), "−09:30");
+        assert!(clock.same_day(ms, ms + 3_600_000) && !clock.same_day(ms, ms + 9 * 3_600_000));
+    }
+
+    #[test]
+    fn numbers_and_lists() {
+        assert_eq!(duration(3125.0), "52 min 05 s");
+        assert_eq!(duration(4020.0), "1 h 07 min");
+        assert_eq!(duration(15.6), "16 s");
+        assert_eq!(minutes(158.0), "2:38");
+        assert_eq!(count(188), "188");
+        assert_eq!(count(10_001), "10\u{202f}001");
+        assert_eq!(entries(&[103, 83, 84, 85, 86, 86]), "entries 83–86, 103");
+        assert_eq!(entries(&[71]), "entry 71");
+        assert_eq!(ranges(&[1, 2]), "1, 2");
+        assert_eq!(list(&["a", "b", "c"]), "a, b and c");
+        assert_eq!(first_digits("055f80e542421111", 3), "055f 80e5 4242 …");
+        assert_eq!(number(38.0), "38");
+        assert_eq!(number(22.5), "22.5");
+    }
+}
