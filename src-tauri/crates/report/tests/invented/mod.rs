@@ -541,7 +541,7 @@ fn review() -> Review {
         ],
         pars: vec![
             Par { at_ms: at(13, 34, 0), due_ms: None, count: 12, of: Some(12), seq: 34 },
-            Par { at_ms: at(14, 40, 0), due_ms: Some(at(14, 34, 0)), count: 12, of: Some(12), seq: 82 },
+            Par { at_ms: at(14, 40, 0), due_ms: Some(at(14, 34, 0)), count: 12, of: Some(12), seq: 81 },
         ],
         heights: vec![
             (at(13, 40, 3), 22.0),
