@@ -11,6 +11,8 @@ mod picture;
 mod record;
 mod rig_page;
 mod rigs;
+mod said;
+mod signed;
 mod summary;
 
 use crate::input::ReportInput;

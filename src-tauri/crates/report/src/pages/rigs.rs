@@ -46,7 +46,7 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     losses(book, check);
     pairs(book, check);
     other_states(book, check);
-    signed(book, chapter, clock);
+    super::signed::set(book, chapter, clock);
     super::rig_page::replaced(book, chapter, clock);
 }
 
@@ -58,7 +58,7 @@ fn unchecked(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     ));
     let (x, y) = (book.left(), book.y);
     book.y = book.page().paragraph((x, y), &words, MEASURE, size::M) + 4.0;
-    signed(book, chapter, Clock::new(input.operation.offset_min));
+    super::signed::set(book, chapter, Clock::new(input.operation.offset_min));
 }
 
 /// "check 34 at 15:39:05, state “lowering” · signed by rigging lead and safety officer".
@@ -415,75 +415,4 @@ fn lost_words(state: &StateFindings, names: &BTreeMap<&str, &str>) -> Rich {
         out = out.plain(format!("; {acts} held only if someone acts"));
     }
     out
-}
-
-/// All checks, acceptances and signatures, in the order they were written.
-fn signed(book: &mut Book, chapter: &RigChapter, clock: Clock) {
-    let mut rows: Vec<(u64, Row)> = Vec::new();
-    for (i, check) in chapter.checks.iter().enumerate() {
-        let replaced = i + 1 < chapter.checks.len();
-        rows.push((check.seq, check_row(chapter, check, replaced, clock)));
-    }
-    for signed in &chapter.signed {
-        rows.push((signed.seq, signed_row(signed, chapter, clock)));
-    }
-    rows.sort_by_key(|(seq, _)| *seq);
-    if rows.is_empty() {
-        book.need(14.0);
-        book.sub_head("Signed and accepted", "");
-        book.nothing("Nobody signed this rig.");
-        return;
-    }
-    let none = chapter.signed.iter().all(|s| s.accepted);
-    let note = if none { "nobody signed this rig" } else { "" };
-    let head =
-        [left("time", 16.0), left("what", 22.0), left("who", 42.0), left("what was shown, and why", 94.0)];
-    let rows = rows.into_iter().map(|(_, row)| row).collect();
-    Table::titled("Signed and accepted", note, &head, rows).set(book);
-    book.y += 5.0;
-}
-
-fn check_row(chapter: &RigChapter, check: &StoredCheck, replaced: bool, clock: Clock) -> Row {
-    let main = &check.report.main;
-    let mut shown = Rich::new();
-    if let Some(rig) = &check.rig {
-        shown = shown.plain(format!("{}: ", rig.title));
-    }
-    if !main.critical_parts.is_empty() {
-        let count = main.critical_parts.len() as u64;
-        shown = shown.bold(words::several(count, "critical part", "critical parts")).plain(", ");
-    }
-    shown = shown.then(counts(main).words());
-    if replaced {
-        let fate = signers(chapter, check.seq);
-        shown = shown.plain(format!("; {fate}, replaced"));
-    }
-    let report = &check.report;
-    shown = shown.plain(format!(
-        " · rig {}, guidelines {}, engine {}",
-        words::first_digits(&report.rig_digest, 2),
-        words::first_digits(&report.guidelines_digest, 2),
-        report.engine
-    ));
-    let cells = vec![clock.hms(check.at_ms).into(), format!("check {}", check.seq).into(), "–".into(), shown];
-    Row::new(cells)
-}
-
-fn signed_row(signed: &Signed, chapter: &RigChapter, clock: Clock) -> Row {
-    let what = if signed.accepted { "accepted" } else { "signed" };
-    let who = if signed.role.is_empty() {
-        signed.person.clone()
-    } else {
-        format!("{}, {}", signed.person, signed.role)
-    };
-    let mut shown = signed.check_seq.map_or("no check".into(), |seq| format!("check {seq}"));
-    if !signed.finding.is_empty() {
-        let check = chapter.checks.iter().find(|c| Some(c.seq) == signed.check_seq);
-        let name = check.map_or_else(|| signed.finding.clone(), |c| label(&labels(c), &signed.finding));
-        shown = format!("{shown}: {name}");
-    }
-    if !signed.reason.is_empty() {
-        shown = format!("{shown}: “{}”", signed.reason);
-    }
-    Row::new(vec![clock.hms(signed.at_ms).into(), Rich::new().bold(what), who.into(), shown.into()])
 }

@@ -186,3 +186,90 @@ impl Painter {
         self.ops.push(Op::EndTextSection);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use drawing::{DisplayList, Stroke, Type};
+
+    fn painted(draw: impl FnOnce(&mut DisplayList)) -> Vec<Op> {
+        let mut list = DisplayList::new(210.0, 297.0);
+        draw(&mut list);
+        operations(&list.items, 297.0)
+    }
+
+    fn count(ops: &[Op], wanted: impl Fn(&Op) -> bool) -> usize {
+        ops.iter().filter(|op| wanted(op)).count()
+    }
+
+    #[test]
+    fn a_state_is_written_only_when_it_changes() {
+        let ops = painted(|list| {
+            for y in 0..5 {
+                let y = f64::from(y);
+                list.line((10.0, y), (20.0, y), Stroke::solid(Ink::Ink, 0.6));
+                list.text((10.0, y), "word", Type::regular(8.0));
+            }
+            list.text((10.0, 90.0), "word", Type::bold(8.0).ink(Ink::Rubric));
+        });
+        assert_eq!(count(&ops, |op| matches!(op, Op::SetOutlineThickness { .. })), 1);
+        assert_eq!(count(&ops, |op| matches!(op, Op::SetFont { .. })), 2);
+        assert_eq!(count(&ops, |op| matches!(op, Op::SetFillColor { .. })), 2);
+        assert_eq!(count(&ops, |op| matches!(op, Op::DrawLine { .. })), 5);
+    }
+
+    #[test]
+    fn a_dash_ends_with_the_line_it_was_for() {
+        let ops = painted(|list| {
+            list.line((0.0, 0.0), (9.0, 0.0), Stroke::solid(Ink::Ink, 0.6).dashed(1.2, 0.8));
+            list.line((0.0, 1.0), (9.0, 1.0), Stroke::solid(Ink::Ink, 0.6).rounded());
+            list.line((0.0, 2.0), (9.0, 2.0), Stroke::solid(Ink::Ink, 0.6));
+        });
+        let dashes: Vec<usize> = ops
+            .iter()
+            .filter_map(|op| match op {
+                Op::SetLineDashPattern { dash } => Some(dash.pattern.len()),
+                _ => None,
+            })
+            .collect();
+        assert_eq!(dashes, [2, 0]);
+        assert_eq!(count(&ops, |op| matches!(op, Op::SetLineCapStyle { .. })), 2);
+    }
+
+    #[test]
+    fn shapes_are_filled_stroked_or_both() {
+        let edge = Stroke::solid(Ink::Ink, 1.0);
+        let ops = painted(|list| {
+            list.rect(0.0, 0.0, 9.0, 9.0, Some(Ink::Light), Some(edge.clone()));
+            list.circle(20.0, 20.0, 3.0, None, Some(edge.clone()));
+            list.rect(0.0, 0.0, 9.0, 9.0, Some(Ink::Dark), None);
+            list.hatch(0.0, 0.0, 9.0, 3.0, 1.1, Ink::Ink, 0.6);
+        });
+        let modes: Vec<PaintMode> = ops
+            .iter()
+            .filter_map(|op| match op {
+                Op::DrawPolygon { polygon } => Some(polygon.mode),
+                _ => None,
+            })
+            .collect();
+        assert_eq!(modes, [PaintMode::FillStroke, PaintMode::Fill]);
+        let closed = count(&ops, |op| matches!(op, Op::DrawLine { line } if line.is_closed));
+        assert_eq!(closed, 1, "the circle; a hatch is open strokes");
+        assert!(count(&ops, |op| matches!(op, Op::DrawLine { line } if !line.is_closed)) > 4);
+    }
+
+    #[test]
+    fn turned_text_turns_clockwise_about_its_anchor() {
+        let ops = painted(|list| {
+            list.turned_text((100.0, 97.0), "down", Type::regular(8.0), 90.0);
+        });
+        let matrix = ops.iter().find_map(|op| match op {
+            Op::SetTextMatrix { matrix: TextMatrix::Raw(m) } => Some(*m),
+            _ => None,
+        });
+        let [a, b, c, d, x, y] = matrix.expect("a matrix");
+        // Reading runs down the page: the baseline's direction is (0, -1) with y up.
+        assert!(a.abs() < 1e-6 && (b + 1.0).abs() < 1e-6 && (c - 1.0).abs() < 1e-6 && d.abs() < 1e-6);
+        assert!((f64::from(x) - 100.0 / PT).abs() < 0.01 && (f64::from(y) - 200.0 / PT).abs() < 0.01);
+    }
+}

@@ -1,0 +1,231 @@
+//! What page 1 says: the outcome, the facts, the stops, the rigs, from what was entered and stored.
+
+use super::rigs;
+use crate::input::{Finding, ReportInput, RigChapter, Stop};
+use crate::kit::Rich;
+use crate::kit::mark::Mark;
+use crate::words::{self, Clock};
+use rig::findings::{LossVerdict, PartFinding, Verdict};
+
+/// Departures first; the last place goes to something that was good, when there is any.
+pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
+    let (departs, good): (Vec<&Finding>, Vec<&Finding>) = findings.iter().partition(|f| f.departs);
+    let kept = if good.is_empty() || most < 2 { most } else { most - 1 };
+    let mut out: Vec<&Finding> = departs.into_iter().take(kept).collect();
+    let room = most - out.len();
+    out.extend(good.into_iter().take(room));
+    out
+}
+
+/// "16:07 roller shifted 2:38".
+pub fn stop_words(stop: &Stop, clock: Clock) -> String {
+    let cause = if stop.cause.is_empty() { "no reason said" } else { stop.cause.as_str() };
+    let held = stop.held_s.map_or("did not move again".into(), words::minutes);
+    format!("{} {cause} {held}", clock.hm(stop.at_ms))
+}
+
+/// What came of it, in a sentence or two, from what was entered and nothing else.
+pub fn outcome(input: &ReportInput, clock: Clock) -> Rich {
+    let mut text = Rich::new();
+    if input.operation.drill {
+        text = text.plain("Drill. ");
+    }
+    if input.operation.closed_ms.is_none() {
+        let at = clock.hm(input.record.last_ms);
+        text = text.rubric(format!("Not closed yet: this is the record as of {at}. "));
+    }
+    text = text.plain(patient_words(input, clock).unwrap_or_else(|| motion_words(input, clock)));
+    match input.review.pars.last() {
+        Some(par) => {
+            let of = par.of.map_or(String::new(), |of| format!(" of {of}"));
+            text.plain(format!(" {}{of} accounted for at {}.", par.count, clock.hm(par.at_ms)))
+        }
+        None => text.plain(" No roll call was recorded."),
+    }
+}
+
+/// "The patient was reached at 16:21, packaged at 16:36 and handed over at 17:21."
+fn patient_words(input: &ReportInput, clock: Clock) -> Option<String> {
+    if input.patient.is_empty() {
+        return None;
+    }
+    let mut marks: Vec<String> = Vec::new();
+    for mark in input.patient.iter().rev().take(4).rev() {
+        marks.push(format!("{} at {}", mark.words.replace('_', " "), clock.hm(mark.at_ms)));
+    }
+    Some(format!("The patient was {}.", words::list(&marks)))
+}
+
+/// "The load was lowered from 15:58 and landed at 16:21."
+fn motion_words(input: &ReportInput, clock: Clock) -> String {
+    let first = |motion: &str| input.spans.iter().find(|s| s.motion == motion);
+    let mut said: Vec<String> = Vec::new();
+    if let Some(span) = first("lowering") {
+        said.push(format!("lowered from {}", clock.hm(span.from_ms)));
+    }
+    if let Some(span) = first("raising") {
+        said.push(format!("raised from {}", clock.hm(span.from_ms)));
+    }
+    if let Some(span) = input.spans.iter().rev().find(|s| s.motion == "landed") {
+        said.push(format!("landed at {}", clock.hm(span.from_ms)));
+    }
+    if said.is_empty() {
+        "The load was not moved.".into()
+    } else {
+        format!("The load was {}.", words::list(&said))
+    }
+}
+
+/// Who held a role, in order, with the times of a change.
+fn held_by(input: &ReportInput, role: &str, clock: Clock) -> String {
+    let mut out = String::new();
+    for duty in input.duties.iter().filter(|d| d.role == role) {
+        let Some(person) = &duty.person else { continue };
+        if out.is_empty() {
+            out.clone_from(person);
+        } else if !out.ends_with(person.as_str()) {
+            out.push_str(&format!(", from {} {person}", clock.hm(duty.from_ms)));
+        }
+    }
+    if out.is_empty() { "not assigned".into() } else { out }
+}
+
+pub fn facts(input: &ReportInput, clock: Clock) -> Vec<(&'static str, String)> {
+    let operation = &input.operation;
+    let mut place = if operation.place.is_empty() { "not entered".into() } else { operation.place.clone() };
+    if let Some(height) = operation.edge_height_m {
+        place.push_str(&format!("; edge {} m", words::number(height)));
+    }
+    let end = match operation.closed_ms {
+        Some(end) if clock.same_day(operation.opened_ms, end) => format!("to {}", clock.hm(end)),
+        Some(end) => format!("to {}, {}", clock.short_date(end), clock.hm(end)),
+        None => "on, not closed yet".into(),
+    };
+    let when = format!(
+        "{}, {} {end} ({})",
+        clock.short_date(operation.opened_ms),
+        clock.hm(operation.opened_ms),
+        clock.zone()
+    );
+    let weather = input.site.iter().find(|(label, _)| label.eq_ignore_ascii_case("weather"));
+    vec![
+        ("Where", place),
+        ("When", when),
+        ("Incident commander", held_by(input, "incident commander", clock)),
+        ("Weather", weather.map_or("not entered".into(), |(_, text)| text.clone())),
+        ("Control", held_by(input, "control", clock)),
+        ("Safety officer", held_by(input, "safety officer", clock)),
+        ("Rigging lead", held_by(input, "rigging lead", clock)),
+        ("Present", words::several(input.people.len() as u64, "person", "people")),
+    ]
+}
+
+/// Whether any rig has a critical part, in one sentence; unknown is never good.
+pub fn critical(input: &ReportInput) -> Rich {
+    let checks: Vec<_> = input.rigs.iter().filter_map(|rig| rig.checks.last().map(|c| (rig, c))).collect();
+    if checks.is_empty() {
+        return Rich::new().rubric("No rig was checked.");
+    }
+    let mut text = Rich::new();
+    let mut worst: Vec<String> = Vec::new();
+    let mut unknown = 0;
+    for (rig, check) in &checks {
+        let names = rigs::labels(check);
+        for id in &check.report.main.critical_parts {
+            worst.push(format!("{} ({})", rigs::label(&names, id), rig.name));
+        }
+        unknown += check.report.main.unknown_parts.len();
+    }
+    if !worst.is_empty() {
+        text = text.rubric("Critical: ").plain(format!("{}. ", words::list(&worst)));
+    }
+    if unknown > 0 {
+        let losses = words::several(unknown as u64, "single loss", "single losses");
+        text = text.bold(format!("{losses} not checked. "));
+    }
+    if worst.is_empty() && unknown == 0 {
+        let rigs = if checks.len() == 1 { "the rig" } else { "any rig" };
+        text = text.bold("No single critical part ").plain(format!("in {rigs} as checked. "));
+    }
+    let mut always: Vec<String> = Vec::new();
+    for (_, check) in &checks {
+        let names = rigs::labels(check);
+        for id in &check.report.main.always_critical {
+            let name = rigs::label(&names, id);
+            if !always.contains(&name) {
+                always.push(name);
+            }
+        }
+    }
+    if always.is_empty() { text } else { text.plain(format!("Always critical: {}.", always.join(", "))) }
+}
+
+/// "38 m, 250 kg".
+pub fn rig_facts(rig: &RigChapter) -> String {
+    let Some(entered) = &rig.rig else { return rig.title.clone() };
+    let height = words::number(entered.edge.height.to_metres());
+    format!("{height} m, {} kg", words::number(entered.load.mass.to_kilograms()))
+}
+
+/// The verdicts of a rig's last check, worst first.
+pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
+    let Some(check) = rig.checks.last() else {
+        return vec![(Mark::NotChecked, Rich::new().bold("never checked"))];
+    };
+    let main = &check.report.main;
+    let counts = rigs::counts(main);
+    let mut out = Vec::new();
+    let of = |verdict: Verdict| -> Vec<&PartFinding> {
+        main.parts.iter().filter(|part| part.verdict == verdict).collect()
+    };
+    if counts.short > 0 {
+        let parts: Vec<String> = of(Verdict::FallsShort).iter().map(|p| short_words(p)).collect();
+        let rules = main.checks.iter().filter(|r| r.verdict == Verdict::FallsShort).map(|r| r.rule.clone());
+        let named: Vec<String> = parts.into_iter().chain(rules).collect();
+        let head = words::several(counts.short, "falls short", "fall short");
+        let mut text = Rich::new().bold(head).plain(format!(": {}", named.join("; ")));
+        let accepted = rig.signed.iter().find(|s| s.accepted && s.check_seq == Some(check.seq));
+        if let Some(accepted) = accepted {
+            text = text.plain(format!("; accepted by {}", accepted.person));
+        }
+        out.push((Mark::FallsShort, text));
+    }
+    if counts.unknown > 0 {
+        let parts = of(Verdict::NotChecked).into_iter().map(|p| p.label.clone());
+        let rules = main.checks.iter().filter(|r| r.verdict == Verdict::NotChecked).map(|r| r.rule.clone());
+        let named: Vec<String> = parts.chain(rules).collect();
+        let head = format!("{} not checked", counts.unknown);
+        out.push((Mark::NotChecked, Rich::new().bold(head).plain(format!(": {}", named.join(", ")))));
+    }
+    if counts.hold > 0 {
+        let weakest = of(Verdict::Holds)
+            .into_iter()
+            .filter_map(|p| p.margin.map(|m| (m, p)))
+            .min_by(|(a, _), (b, _)| a.total_cmp(b));
+        let weakest =
+            weakest.map_or(String::new(), |(m, p)| format!("; weakest {}, {}", rigs::ratio(m), p.label));
+        out.push((Mark::Holds, format!("{}{weakest}", words::several(counts.hold, "holds", "hold")).into()));
+    }
+    let acts = main.losses.iter().filter(|loss| loss.verdict == LossVerdict::HeldIfActs).count() as u64;
+    if acts > 0 {
+        let losses = words::several(acts, "loss", "losses");
+        let text = Rich::new().plain(losses).bold(" held only if").plain(" someone acts in time");
+        out.push((Mark::OnlyIf, text));
+    }
+    let signed = rigs::signers(rig, check.seq);
+    let signed = if rig.stale { format!("{signed}; changed after the check") } else { signed };
+    let text = Rich::from(format!("check {}, {signed}", check.seq));
+    let is_signed = !rig.stale && signed.starts_with("signed");
+    out.push((if is_signed { Mark::Good } else { Mark::Departs }, text));
+    out
+}
+
+/// "V leg 1a, 9.2 : 1 of 10 : 1".
+fn short_words(part: &PartFinding) -> String {
+    match (part.margin, part.required) {
+        (Some(margin), Some(required)) => {
+            format!("{}, {} of {}", part.label, rigs::ratio(margin), rigs::required(required))
+        }
+        _ => part.label.clone(),
+    }
+}
