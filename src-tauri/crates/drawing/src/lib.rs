@@ -3,10 +3,17 @@
 //! Everything here is plain geometry in mm and measured text: the same list is turned into PDF
 //! operations by `report`, and painted by the screens. No clock, no files, no chance.
 
+pub mod audit;
 pub mod build;
+mod catalogue;
 pub mod list;
+pub mod marks;
 pub mod metrics;
+pub mod pattern;
+pub mod svg;
 
 pub use build::{Type, pen, size};
+pub use catalogue::{MARK, ROPE, TILE, catalogue, rounded};
 pub use list::{Anchor, DisplayList, Face, Ink, Item, Seg, Stroke};
+pub use marks::Mark;
 pub use metrics::Run;

@@ -1,0 +1,61 @@
+//! Writes every mark, every pattern and a drawing of each template as SVG into a folder, to look at:
+//! `cargo run -p drawing --example contact_sheet -- FOLDER`.
+
+use drawing::pattern::{self, Axis, MOTIONS, Stretch};
+use drawing::{DisplayList, Mark, Type, size, svg};
+use std::path::{Path, PathBuf};
+
+fn main() -> std::io::Result<()> {
+    let folder = std::env::args().nth(1).map_or_else(|| PathBuf::from("contact-sheet"), PathBuf::from);
+    std::fs::create_dir_all(&folder)?;
+    save(&folder, "marks", &marks())?;
+    save(&folder, "patterns", &patterns())?;
+    Ok(())
+}
+
+fn save(folder: &Path, name: &str, list: &DisplayList) -> std::io::Result<()> {
+    for (look, palette) in [("paper", svg::PAPER), ("day", svg::DAY)] {
+        std::fs::write(folder.join(format!("{name}-{look}.svg")), svg::write(list, &palette))?;
+    }
+    Ok(())
+}
+
+fn marks() -> DisplayList {
+    let mut list = DisplayList::new(120.0, 70.0);
+    for (i, mark) in Mark::all().enumerate() {
+        let (x, y) = (4.0 + 40.0 * (i / 8) as f64, 6.0 + 8.0 * (i % 8) as f64);
+        mark.draw(&mut list, x, y, 5.0);
+        mark.draw(&mut list, x + 5.5, y, drawing::MARK);
+        list.text((x + 8.0, y + 1.0), mark.word(), Type::bold(size::S));
+    }
+    list
+}
+
+fn patterns() -> DisplayList {
+    let mut list = DisplayList::new(174.0, 110.0);
+    let all = MOTIONS
+        .iter()
+        .flat_map(|(motion, _, words)| [(*motion, false, *words), (*motion, true, *words)])
+        .filter(|(motion, slow, _)| !slow || pattern::has_slow(*motion));
+    for (i, (motion, slow, words)) in all.enumerate() {
+        let x = 4.0 + 14.0 * i as f64;
+        let down = Stretch { x, y: 6.0, w: 5.0, h: 30.0, axis: Axis::Down, ends: true };
+        pattern::draw(&mut list, motion, slow, down);
+        for (k, length) in [0.5, 1.0, 2.0, 3.4, 5.0].into_iter().enumerate() {
+            let y = 40.0 + 2.0 * k as f64 + [0.0, 0.5, 1.5, 3.5, 6.9][k];
+            pattern::draw(&mut list, motion, slow, Stretch { y, h: length, ..down });
+        }
+        let words = if slow { "slow" } else { words };
+        list.text((x - 2.0, 4.0 - 0.2 * f64::from(u8::from(slow))), words, Type::regular(5.0));
+        let (column, row) = (i % 2, i / 2);
+        let y = 64.0 + 6.5 * row as f64;
+        let x = 4.0 + 85.0 * column as f64;
+        for (at, w) in [(0.0, 30.0), (32.0, 6.0), (40.0, 3.4), (46.0, 1.6), (50.0, 0.6)] {
+            let across = Stretch { x: x + at, y, w, h: 4.0, axis: Axis::Across, ends: true };
+            pattern::draw(&mut list, motion, slow, across);
+        }
+        list.text((x + 53.0, y + 3.0), words, Type::regular(size::XS));
+    }
+    pattern::key(&mut list, 0.0, 104.0, 174.0);
+    list
+}
