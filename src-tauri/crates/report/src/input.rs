@@ -273,6 +273,8 @@ pub enum Hearing {
 pub struct MotionSpan {
     /// One of the motions (`at_rest`, …).
     pub motion: String,
+    /// Ordered slow.
+    pub slow: bool,
     /// From.
     pub from_ms: i64,
     /// To; `None`: still.

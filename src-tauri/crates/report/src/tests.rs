@@ -64,25 +64,11 @@ fn boxes(page: &Page) -> Vec<TextBox> {
 /// What is wrong with a page, in words.
 fn faults(book: &Book, number: usize) -> Vec<String> {
     let page = &book.pages[number];
-    let mut out = Vec::new();
+    let mut out = drawing::audit::faults(&page.list);
     let (left, right) = (book.left() - 0.05, book.left() + MEASURE + 0.05);
-    let mut boxes = boxes(page);
-    for b in &boxes {
+    for b in boxes(page) {
         if b.left < left || b.right > right || b.top < 8.0 || b.bottom > book.paper.height() - 5.0 {
             out.push(format!("outside the measure: {b:?}"));
-        }
-    }
-    boxes.sort_by(|a, b| a.top.total_cmp(&b.top));
-    for (i, a) in boxes.iter().enumerate() {
-        for b in &boxes[i + 1..] {
-            if b.top > a.bottom {
-                break;
-            }
-            let (wide, high) =
-                (a.right.min(b.right) - a.left.max(b.left), a.bottom.min(b.bottom) - a.top.max(b.top));
-            if wide > 0.15 && high > 0.3 {
-                out.push(format!("text over text: {:?} and {:?}", a, b));
-            }
         }
     }
     out

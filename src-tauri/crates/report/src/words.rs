@@ -183,11 +183,6 @@ pub fn grouped(hex: &str, size: usize) -> Vec<String> {
     digits.chunks(size.max(1)).map(|c| c.iter().collect()).collect()
 }
 
-/// A motion in words: "at_rest" is "at rest".
-pub fn motion(id: &str) -> String {
-    id.replace('_', " ")
-}
-
 /// A number as people write it: no more decimals than it has, three at most.
 pub fn number(value: f64) -> String {
     let text = format!("{value:.3}");

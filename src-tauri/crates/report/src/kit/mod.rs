@@ -2,7 +2,6 @@
 //! Millimetres from the top left, type in points, the y of a text is its baseline.
 
 pub mod book;
-pub mod mark;
 pub mod page;
 pub mod rich;
 pub mod table;

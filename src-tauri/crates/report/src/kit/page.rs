@@ -3,7 +3,7 @@
 use super::rich::Rich;
 use drawing::list::{Anchor, DisplayList, Ink, Item};
 use drawing::metrics::{self, PT};
-use drawing::{Run, Stroke, Type, pen, size};
+use drawing::{Mark, Run, Stroke, Type, pen, size};
 use std::ops::{Deref, DerefMut};
 
 /// What a page of the log shows of it.
@@ -108,6 +108,12 @@ impl Page {
             y += lead;
         }
         y
+    }
+
+    /// A mark, 2.5 mm across, about a middle. An order nobody read back is rubric on paper.
+    pub fn mark(&mut self, mark: Mark, cx: f64, cy: f64) {
+        let ink = if mark == Mark::Silent { Ink::Rubric } else { mark.ink() };
+        mark.draw_in(&mut self.list, cx, cy, 2.5, ink);
     }
 
     /// A paragraph of at most `most` lines; the last says "…" when words were left out.

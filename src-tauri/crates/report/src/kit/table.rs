@@ -5,7 +5,7 @@ use super::book::Book;
 use super::page::Span;
 use super::rich::Rich;
 use super::{MEASURE, TOP};
-use crate::kit::mark::Mark;
+use drawing::Mark;
 use drawing::list::Anchor;
 use drawing::{Run, metrics, pen, size};
 
@@ -330,7 +330,7 @@ impl Table {
                 && at == j
             {
                 if let (Some(mark), 0) = (mark, start) {
-                    mark.draw(page, x + indent + 1.4, y + air / 2.0 + LEAD / 2.0, 2.5);
+                    page.mark(mark, x + indent + 1.4, y + air / 2.0 + LEAD / 2.0);
                 }
                 indent += MARK_ROOM;
             }

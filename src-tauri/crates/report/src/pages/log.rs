@@ -2,10 +2,10 @@
 //! words it corrects stay, struck; a late entry stands where it was written and shows both times.
 
 use crate::input::{Hearing, LogRow, ReportInput};
-use crate::kit::mark::Mark;
 use crate::kit::table::{EntryOfRow, left, right};
 use crate::kit::{Book, MEASURE, Rich, Row, Table};
 use crate::words::Clock;
+use drawing::Mark;
 use drawing::size;
 
 /// Sets the section.
@@ -64,10 +64,13 @@ fn kind(entry: &LogRow, input: &ReportInput) -> (Rich, Option<Mark>) {
         return (Rich::new().rubric("STOP"), Some(Mark::Stop));
     }
     if entry.wrong {
-        return (Rich::new().rubric(word), Some(Mark::Departs));
+        return (Rich::new().rubric(word), Some(Mark::Wrong));
     }
-    if entry.heard.iter().any(|heard| !matches!(heard.what, Hearing::After(_))) {
-        return (word.into(), Some(Mark::Open));
+    if entry.heard.iter().any(|heard| heard.what == Hearing::Never) {
+        return (word.into(), Some(Mark::Silent));
+    }
+    if entry.heard.iter().any(|heard| matches!(heard.what, Hearing::Wrong(_))) {
+        return (word.into(), Some(Mark::Wrong));
     }
     if late_par(entry, input).is_some() {
         return (word.into(), Some(Mark::Departs));

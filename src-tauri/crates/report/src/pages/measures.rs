@@ -1,10 +1,10 @@
 //! Section 6: measures, each with what it was taken from, and findings, each with its entries.
 
 use crate::input::{Finding, ReportInput};
-use crate::kit::mark::Mark;
 use crate::kit::table::left;
 use crate::kit::{Book, Rich, Row, Table};
 use crate::words;
+use drawing::Mark;
 
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {

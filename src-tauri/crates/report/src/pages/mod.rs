@@ -20,6 +20,7 @@ use crate::kit::book::{Bookmark, Running};
 use crate::kit::{Book, Page, TOP};
 use crate::words::{self, Clock};
 use drawing::list::Ink;
+use drawing::pattern::{self, Motion, Stretch};
 use drawing::{Stroke, Type, pen, size};
 use lanes::Axis;
 
@@ -76,11 +77,15 @@ fn running(input: &ReportInput) -> Running {
     }
 }
 
-/// The motion as a strip on an axis.
+/// The motion as a strip on an axis, in its patterns.
 fn strip(page: &mut Page, input: &ReportInput, axis: &Axis, y: f64, height: f64) {
     for span in &input.spans {
         let (from, to) = (axis.at(span.from_ms), axis.at(span.to_ms.unwrap_or(axis.end)));
-        page.rect(from, y, to - from, height, None, Some(Stroke::solid(Ink::Ink, pen::FINE)));
+        let stretch =
+            Stretch { x: from, y, w: to - from, h: height, axis: pattern::Axis::Across, ends: true };
+        if let Some(motion) = Motion::of(&span.motion) {
+            pattern::draw(page, motion, span.slow, stretch);
+        }
     }
 }
 

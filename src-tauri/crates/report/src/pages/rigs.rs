@@ -2,10 +2,10 @@
 //! it was stored; nothing is computed again.
 
 use crate::input::{ReportInput, RigChapter, Signed, StoredCheck};
-use crate::kit::mark::Mark;
 use crate::kit::table::{left, right};
 use crate::kit::{Book, MEASURE, Rich, Row, Table};
 use crate::words::{self, Clock};
+use drawing::Mark;
 use drawing::size;
 use rig::findings::{LossFinding, LossVerdict, PartFinding, RuleFinding, StateFindings, Verdict};
 use std::collections::BTreeMap;
@@ -166,7 +166,7 @@ fn part_row(part: &PartFinding, chapter: &RigChapter, check: &StoredCheck) -> Ro
         needed.into(),
         rests.into(),
     ])
-    .marked(0, Mark::of(part.verdict))
+    .marked(0, Mark::from(part.verdict))
 }
 
 /// Entry of the acceptance that names this part.
@@ -188,7 +188,7 @@ fn rules(book: &mut Book, check: &StoredCheck) {
                 Rich::new().plain(&rule.found).plain(format!(" ({})", rule.source))
             };
             let cells = vec![verdict(rule.verdict), rule.rule.as_str().into(), found];
-            (rule.verdict, Row::new(cells).marked(0, Mark::of(rule.verdict)))
+            (rule.verdict, Row::new(cells).marked(0, Mark::from(rule.verdict)))
         })
         .collect();
     let moves = if main.hands_off.moves { "; the load moves before it is held" } else { "" };
@@ -197,7 +197,7 @@ fn rules(book: &mut Book, check: &StoredCheck) {
         "hands-off (whistle) test".into(),
         format!("{}{moves}", main.hands_off.words).into(),
     ];
-    rows.push((main.hands_off.verdict, Row::new(hands).marked(0, Mark::of(main.hands_off.verdict))));
+    rows.push((main.hands_off.verdict, Row::new(hands).marked(0, Mark::from(main.hands_off.verdict))));
     rows.sort_by_key(|(verdict, _)| *verdict);
     let head = [left("verdict", 25.0), left("rule", 55.0), left("found", 94.0)];
     let rows = rows.into_iter().map(|(_, row)| row).collect();
@@ -252,7 +252,7 @@ fn loss_row(labels: &[&str], loss: &LossFinding) -> Row {
     let weakest = if loss.verdict == LossVerdict::Dropped { "–".into() } else { weakest };
     let drop = if quiet { "does not move" } else { "not checked" };
     let cells = vec![labels.join("; ").into(), becomes(loss), weakest.into(), drop.into()];
-    Row::new(cells).marked(1, Mark::of_loss(loss.verdict))
+    Row::new(cells).marked(1, Mark::from(loss.verdict))
 }
 
 /// What becomes of the load: the verdict bold, then the stored words without saying it twice.
@@ -345,7 +345,7 @@ fn state_row(state: &StateFindings, names: &BTreeMap<&str, &str>) -> Row {
         lost_words(state, names),
         verdict(state.hands_off.verdict).plain(format!("; {}", state.hands_off.words)),
     ];
-    Row::new(cells).marked(1, Mark::of(worst))
+    Row::new(cells).marked(1, Mark::from(worst))
 }
 
 /// How many parts and rules have each verdict.

@@ -3,8 +3,8 @@
 use super::rigs;
 use crate::input::{Finding, ReportInput, RigChapter, Stop};
 use crate::kit::Rich;
-use crate::kit::mark::Mark;
 use crate::words::{self, Clock};
+use drawing::Mark;
 use rig::findings::{LossVerdict, PartFinding, Verdict};
 
 /// Departures first; the last place goes to something that was good, when there is any.
@@ -210,13 +210,18 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
     if acts > 0 {
         let losses = words::several(acts, "loss", "losses");
         let text = Rich::new().plain(losses).bold(" held only if").plain(" someone acts in time");
-        out.push((Mark::OnlyIf, text));
+        out.push((Mark::HeldOnlyIf, text));
     }
     let signed = rigs::signers(rig, check.seq);
     let signed = if rig.stale { format!("{signed}; changed after the check") } else { signed };
     let text = Rich::from(format!("check {}, {signed}", check.seq));
     let is_signed = !rig.stale && signed.starts_with("signed");
-    out.push((if is_signed { Mark::Good } else { Mark::Departs }, text));
+    let mark = match (is_signed, rig.stale) {
+        (true, _) => Mark::Good,
+        (false, true) => Mark::Stale,
+        (false, false) => Mark::Departs,
+    };
+    out.push((mark, text));
     out
 }
 

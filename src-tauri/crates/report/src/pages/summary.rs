@@ -194,7 +194,7 @@ impl<'a> Sheet<'a> {
             );
         }
         for finding in chosen {
-            super::measures::mark(finding).draw(&mut self.page, x + 1.5, y + 1.85, 2.5);
+            self.page.mark(super::measures::mark(finding), x + 1.5, y + 1.85);
             let lines = shortened(&super::measures::words(finding), width - 4.6, size::S, 3);
             y = self.page.lines((x + 4.6, y), &lines, size::S);
             let entries = metrics::fit(
@@ -237,7 +237,7 @@ impl<'a> Sheet<'a> {
         self.page.bold(x, y + metrics::baseline(size::S, 3.6), &name, size::S);
         y += 4.2;
         for (mark, text) in said::rig_lines(rig) {
-            mark.draw(&mut self.page, x + 1.5, y + 1.8, 2.5);
+            self.page.mark(mark, x + 1.5, y + 1.8);
             let lines = shortened(&text, width - 4.6, size::S, self.shares.rig_lines);
             y = self.page.lines((x + 4.6, y), &lines, size::S) + 0.7;
         }

@@ -175,7 +175,12 @@ fn spans() -> Vec<MotionSpan> {
     ];
     times
         .windows(2)
-        .map(|pair| MotionSpan { motion: pair[0].0.into(), from_ms: pair[0].1, to_ms: Some(pair[1].1) })
+        .map(|pair| MotionSpan {
+            motion: pair[0].0.into(),
+            slow: pair[0].0 == "lowering",
+            from_ms: pair[0].1,
+            to_ms: Some(pair[1].1),
+        })
         .collect()
 }
 
