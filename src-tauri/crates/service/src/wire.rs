@@ -46,10 +46,29 @@ pub struct View {
     pub rigs: Vec<String>,
     /// Flags that stand now, worst first.
     pub flags: Vec<FlagView>,
-    /// Size-up facts entered so far (place, hazards, weather …).
-    pub size_up: BTreeMap<String, String>,
+    /// Size-up facts as they stand, by name: the latest note whose text begins with one of
+    /// [`SIZE_UP`] and a colon (`weather: dry, light wind`).
+    pub size_up: BTreeMap<String, FactView>,
+    /// Hazards named so far, oldest first.
+    pub hazards: Vec<FactView>,
     /// The patient's marks, oldest first ("reached 13:31:05").
     pub patient: Vec<String>,
+}
+
+/// Names of the size-up facts: a note that begins with one of them and a colon is that fact.
+pub const SIZE_UP: [&str; 6] = ["objective", "patient", "weather", "light", "access", "channel"];
+
+/// A fact as it was entered last.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct FactView {
+    /// What was entered, without its name.
+    pub text: String,
+    /// What is done about it (hazards).
+    pub control: Option<String>,
+    /// Local time it was entered, "13:05:20".
+    pub time: String,
+    /// Entry number.
+    pub seq: u64,
 }
 
 /// Which operation.
@@ -207,6 +226,10 @@ pub struct LineRow {
     pub loop_state: String,
     /// Motion that begins here.
     pub motion: Option<String>,
+    /// Motion from here on, so that any stretch of the line can draw its rope.
+    pub rope: String,
+    /// That motion was ordered slow.
+    pub slow: bool,
     /// Flags in words.
     pub flags: Vec<String>,
 }

@@ -1,0 +1,51 @@
+//! The TypeScript shapes in `ui/src/wire` are the Rust ones: written with `LEDGEBOOK_WRITE_WIRE=1`,
+//! otherwise compared file by file.
+
+use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use ts_rs::{Config, TS};
+
+fn write_into(dir: &Path) {
+    let cfg = Config::new().with_large_int("number").with_out_dir(dir);
+    View::export_all(&cfg).unwrap();
+    Acked::export_all(&cfg).unwrap();
+    Candidate::export_all(&cfg).unwrap();
+    LineRow::export_all(&cfg).unwrap();
+    TemplateView::export_all(&cfg).unwrap();
+    RigDrawing::export_all(&cfg).unwrap();
+    ReviewView::export_all(&cfg).unwrap();
+    Start::export_all(&cfg).unwrap();
+    Trouble::export_all(&cfg).unwrap();
+}
+
+fn types_in(dir: &Path) -> BTreeMap<String, String> {
+    let mut files = BTreeMap::new();
+    let Ok(entries) = fs::read_dir(dir) else { return files };
+    for path in entries.map(|entry| entry.unwrap().path()) {
+        if path.extension().is_some_and(|extension| extension == "ts") {
+            let name = path.file_name().unwrap().to_string_lossy().into_owned();
+            files.insert(name, fs::read_to_string(&path).unwrap());
+        }
+    }
+    files
+}
+
+#[test]
+fn the_screens_see_the_shapes_the_service_sends() {
+    let committed: PathBuf =
+        [env!("CARGO_MANIFEST_DIR"), "..", "..", "..", "ui", "src", "wire"].iter().collect();
+    if std::env::var_os("LEDGEBOOK_WRITE_WIRE").is_some() {
+        write_into(&committed);
+    }
+    let fresh = tempfile::tempdir().unwrap();
+    write_into(fresh.path());
+    let expected = types_in(fresh.path());
+    assert!(expected.contains_key("View.ts"), "nothing was generated");
+    assert_eq!(
+        types_in(&committed),
+        expected,
+        "run this test with LEDGEBOOK_WRITE_WIRE=1 and commit ui/src/wire"
+    );
+}
