@@ -1,0 +1,58 @@
+// The only module that crosses to the program. One function a command; errors are `Trouble`.
+import { invoke } from '@tauri-apps/api/core'
+import type { Step } from './steps'
+import type { Acked } from './wire/Acked'
+import type { Candidate } from './wire/Candidate'
+import type { LineRow } from './wire/LineRow'
+import type { ReviewView } from './wire/ReviewView'
+import type { RigDrawing } from './wire/RigDrawing'
+import type { Start } from './wire/Start'
+import type { TemplateView } from './wire/TemplateView'
+import type { Trouble } from './wire/Trouble'
+import type { View } from './wire/View'
+
+async function call<T>(command: string, args: Record<string, unknown> = {}): Promise<T> {
+  try {
+    return await invoke<T>(command, args)
+  } catch (error) {
+    throw asTrouble(error, command)
+  }
+}
+
+/** What a rejected command says; anything that is not a `Trouble` becomes one, in words. */
+export function asTrouble(error: unknown, attempted: string): Trouble {
+  if (typeof error === 'object' && error !== null && 'what' in error && 'remedy' in error) {
+    const { code = 'unknown', what, where = '', remedy } = error as Partial<Trouble>
+    return { code, what: String(what), where, remedy: String(remedy) }
+  }
+  const what = error instanceof Error ? error.message : String(error)
+  return { code: 'no_answer', what: `no answer: ${what}`, where: attempted, remedy: 'write it on paper, then try again' }
+}
+
+export interface NewOperation {
+  name: string
+  place: string
+  purpose: 'drill' | 'rescue'
+  edgeHeight: string
+}
+
+/** What the first screen needs. */
+export const start = (): Promise<Start> => call('start')
+export const newOperation = (asked: NewOperation): Promise<View> => call('new_operation', { ...asked })
+export const openOperation = (file: string): Promise<View> => call('open_operation', { file })
+export const closeFile = (): Promise<Start> => call('close_file')
+
+export const view = (): Promise<View> => call('view')
+export const act = (step: Step): Promise<Acked> => call('act', { step })
+/** Candidates for what is typed, likeliest first. */
+export const complete = (line: string): Promise<Candidate[]> => call('complete', { line })
+/** Rows `from` (0 is the first) to `from + count`, in the order of the line. */
+export const rows = (from: number, count: number): Promise<LineRow[]> => call('rows', { from, count })
+
+export const templates = (): Promise<TemplateView[]> => call('templates')
+export const rigPreview = (template: string, set: Record<string, string>): Promise<RigDrawing> =>
+  call('rig_preview', { template, set })
+export const rigDrawing = (lost?: string): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null })
+export const review = (): Promise<ReviewView> => call('review')
+/** Writes the report beside the operation file; answers its path. */
+export const report = (): Promise<string> => call('report')

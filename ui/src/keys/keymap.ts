@@ -1,0 +1,50 @@
+// The keys that mean the same on every screen. Esc is STOP, everywhere, always.
+import type { Screen } from '../state/place.svelte'
+
+export type Command =
+  | { do: 'stop' }
+  | { do: 'order'; key: string }
+  | { do: 'repeat' }
+  | { do: 'keys' }
+  | { do: 'screen'; screen: Screen }
+  | { do: 'look' }
+  | { do: 'report' }
+  /** Keeps the key from the window system and means nothing. */
+  | { do: 'nothing' }
+
+export interface Stroke {
+  key: string
+  code?: string
+  ctrlKey?: boolean
+  altKey?: boolean
+  metaKey?: boolean
+  shiftKey?: boolean
+  repeat?: boolean
+}
+
+const SCREEN_KEYS: Record<string, Screen> = { 1: 'size-up', 2: 'team', 3: 'rig', 4: 'calls', 5: 'review' }
+const ORDER_KEY = /^F([2-9]|1[01])$/
+
+/** An input method may hide the key's name; its place on the keyboard still says Esc. */
+const isEscape = ({ key, code }: Stroke): boolean =>
+  key === 'Escape' || key === 'Esc' || (code === 'Escape' && (key === 'Process' || key === 'Unidentified'))
+
+/** The command of a key stroke, if it is one on every screen. */
+export function commandOf(stroke: Stroke): Command | null {
+  if (isEscape(stroke)) return stroke.repeat ? { do: 'nothing' } : { do: 'stop' }
+  const { key, ctrlKey, altKey, metaKey, repeat } = stroke
+  if (altKey || metaKey) return null
+  if (ctrlKey) {
+    // On some layouts the digit needs Shift: its place counts then.
+    const digit = /^\d$/.test(key) ? key : (/^(?:Digit|Numpad)(\d)$/.exec(stroke.code ?? '')?.[1] ?? '')
+    const screen = SCREEN_KEYS[digit]
+    if (screen) return { do: 'screen', screen }
+    if (digit === '0') return repeat ? { do: 'nothing' } : { do: 'look' }
+    if (key.toLowerCase() === 'p') return repeat ? { do: 'nothing' } : { do: 'report' }
+    return null
+  }
+  if (key === 'F1') return repeat ? { do: 'nothing' } : { do: 'keys' }
+  if (key === 'F12') return repeat ? { do: 'nothing' } : { do: 'repeat' }
+  if (ORDER_KEY.test(key)) return repeat ? { do: 'nothing' } : { do: 'order', key }
+  return null
+}

@@ -1,0 +1,244 @@
+// Answers the program's commands for the invented operation, in a browser and in tests.
+import type { Step } from '../steps'
+import type { OrderKey } from '../wire/OrderKey'
+import type { PersonView } from '../wire/PersonView'
+import type { Start } from '../wire/Start'
+import type { Trouble } from '../wire/Trouble'
+import type { View } from '../wire/View'
+import { plain, headed } from '../words'
+import { complete } from './complete'
+import { Recorder } from './recorder'
+import { MOCK_RIG, mockPreview, mockRigDrawing, MOCK_TEMPLATES } from './rig'
+import { MOCK_REVIEW } from './review'
+import { NOW_S, OFFSET_MIN, OPENED_MS, PEOPLE, ROLES, STORY } from './story'
+
+const CAUTION =
+  'Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.'
+const ORDERS: [string, string][] = [
+  ['F2', 'lower'],
+  ['F3', 'raise'],
+  ['F4', 'slow'],
+  ['F5', 'set'],
+  ['F6', 'slack one'],
+  ['F7', 'slack two'],
+  ['F8', 'tension'],
+  ['F9', 'equal'],
+  ['F10', 'rock'],
+  ['F11', 'abort'],
+]
+const ROWS_SENT = 60
+
+type Args = Record<string, unknown>
+
+export class MockBridge {
+  readonly record = new Recorder()
+  /** Set by tests and by `?trouble`: every act fails so. */
+  failing: Trouble | null = null
+  /** Steps that were acted on, in order. */
+  readonly acted: Step[] = []
+  open: boolean
+  #people: PersonView[]
+  readonly #bornAt: number
+  readonly #wall: () => number
+
+  constructor(options: { open?: boolean; untilS?: number; wall?: () => number } = {}) {
+    const { open = true, untilS = NOW_S, wall = () => Date.now() } = options
+    this.open = open
+    this.#wall = wall
+    for (const [s, step] of STORY) if (s <= untilS) this.record.record(step, OPENED_MS + s * 1000)
+    this.#bornAt = wall() - untilS * 1000
+    this.#people = PEOPLE.filter((one) => one.inS <= untilS).map((one) => ({
+      person: one.person,
+      agency: null,
+      roles: one.role ? [one.role] : [],
+      qualifications: one.can,
+      zone: one.zone && one.zone[0] <= untilS ? one.zone[1] : 'clear',
+      in_ms: OPENED_MS + one.inS * 1000,
+      out_ms: null,
+      zone_ms: OPENED_MS + (one.zone && one.zone[0] <= untilS ? one.zone[0] : one.inS) * 1000,
+      heard_ms: OPENED_MS + Math.max(one.inS, untilS - 60) * 1000,
+      note: '',
+      mark: '',
+    }))
+  }
+
+  now(): number {
+    return OPENED_MS + (this.#wall() - this.#bornAt)
+  }
+
+  async invoke(command: string, args: Args = {}): Promise<unknown> {
+    const answer = this.#commands[command]
+    if (!answer) throw new Error(`no such command: ${command}`)
+    return answer(args)
+  }
+
+  readonly #commands: Record<string, (args: Args) => unknown> = {
+    start: () => this.#start(),
+    new_operation: () => this.#opened(),
+    open_operation: () => this.#opened(),
+    close_file: () => {
+      this.open = false
+      return this.#start()
+    },
+    view: () => this.view(),
+    act: ({ step }) => this.#act(step as Step),
+    complete: ({ line }) => complete(String(line), this.record),
+    rows: ({ from, count }) => this.record.rows.slice(Number(from), Number(from) + Number(count)),
+    templates: () => MOCK_TEMPLATES,
+    rig_preview: ({ template }) => mockPreview(String(template)),
+    rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
+    review: () => MOCK_REVIEW(this.view()),
+    report: () => '/home/scribe/Ledgebook/Kestrel Wall.pdf',
+  }
+
+  view(): View {
+    const record = this.record
+    const now = this.now()
+    const slots = record.slots()
+    return {
+      operation: {
+        name: 'Kestrel Wall',
+        place: 'Kestrel Wall, north face, pitch 3',
+        purpose: 'rescue',
+        edge_height_m: 14,
+        file: '/home/scribe/Ledgebook/Kestrel Wall.ledge',
+        opened_ms: OPENED_MS,
+        closed_ms: record.closedMs,
+        station: 'top',
+      },
+      now_ms: now,
+      offset_min: OFFSET_MIN,
+      motion: this.#motion(),
+      on_rope: this.#people
+        .filter((one) => one.zone === 'on_rope')
+        .map((one) => ({ person: one.person, since_ms: one.zone_ms })),
+      slots,
+      par: {
+        due_ms: record.par ? record.par.at + 20 * 60_000 : null,
+        last_ms: record.par?.at ?? null,
+        last_words: record.par?.words ?? null,
+        expected: this.#people.filter((one) => one.out_ms === null).length,
+      },
+      saved: { count: record.count, head: '7c1e90ab5d', trouble: null },
+      people: this.#people,
+      roles: ROLES.map((known) => {
+        const holder = this.#people.find((one) => one.roles.includes(known.role))
+        return { ...known, person: holder?.person ?? null, since_ms: holder?.in_ms ?? null }
+      }),
+      rows: record.rows.slice(-ROWS_SENT).map((row) => ({ ...row, marks: [...row.marks] })),
+      total_rows: record.rows.length,
+      spans: record.spans.map((span) => ({ ...span })),
+      orders: this.#orders(),
+      also: this.#also(),
+      rig: MOCK_RIG,
+      rigs: ['lower'],
+      flags: [],
+      size_up: { ...record.sizeUp },
+      hazards: [...record.hazards],
+      patient: [...record.patient],
+    }
+  }
+
+  #motion(): View['motion'] {
+    const { motion, slow, from_ms } = this.record.motion
+    const silent = this.record.silent()
+    const metres = this.record.metres
+    const called = metres ? `${metres.out} m out of 14` : ''
+    // The motion began with its order, whatever its speed became.
+    const since = this.record.spans.findLast((span, i, all) => span.motion === motion && all[i - 1]?.motion !== motion)
+    return {
+      motion,
+      words: headed(plain(motion)).replace('Under load', 'Load'),
+      since_ms: since?.from_ms ?? from_ms,
+      slow,
+      detail: silent.length > 0 ? `silent: ${silent.join(', ')}` : called,
+      silent,
+      metres_out: metres?.out ?? null,
+      metres_ms: metres?.at ?? null,
+    }
+  }
+
+  #orders(): OrderKey[] {
+    const idle: Record<string, string[]> = {
+      lowering: ['F2', 'F3'],
+      raising: ['F2', 'F3'],
+      stopping: ['F2', 'F3', 'F4', 'F10'],
+      stopped: ['F4'],
+    }
+    const dull = idle[this.record.motion.motion] ?? ['F4', 'F10']
+    return ORDERS.map(([key, text]) => ({ key, text, now: !dull.includes(key) }))
+  }
+
+  #also(): View['also'] {
+    if (this.record.motion.motion === 'stopping') {
+      return [
+        { label: 'stopped, one', line: '1' },
+        { label: 'stopped, two', line: '2' },
+        { label: 'roll call', line: 'rc' },
+        { label: 'tied off', line: 'to' },
+      ]
+    }
+    return [
+      { label: 'metres', line: 'm ' },
+      { label: 'edge clear', line: 'e ec' },
+      { label: 'radio check', line: 'rc' },
+      { label: 'PAR', line: 'p ' },
+    ]
+  }
+
+  #act(step: Step): unknown {
+    if (this.failing) throw this.failing
+    this.acted.push(step)
+    const { row, went } = this.record.record(step, this.now())
+    if (step.do === 'zone') {
+      const person = this.#people.find((one) => one.person === step.person)
+      if (person) Object.assign(person, { zone: step.zone, zone_ms: row.at_ms })
+    }
+    if (step.do === 'assign') this.#assign(step.role, step.person)
+    if (step.do === 'check_in') this.#checkIn(step.person, step.qualifications ?? [])
+    return { seq: row.seq, id: row.id, hash: '00', went, view: this.view() }
+  }
+
+  #assign(role: string, person: string): void {
+    this.#people = this.#people.map((one) => {
+      const others = one.roles.filter((held) => held !== role)
+      return { ...one, roles: one.person === person ? [...others, role] : others }
+    })
+  }
+
+  #checkIn(person: string, qualifications: string[]): void {
+    const now = this.now()
+    this.#people.push({
+      person,
+      agency: null,
+      roles: [],
+      qualifications,
+      zone: 'clear',
+      in_ms: now,
+      out_ms: null,
+      zone_ms: now,
+      heard_ms: now,
+      note: '',
+      mark: '',
+    })
+  }
+
+  #opened(): View {
+    this.open = true
+    return this.view()
+  }
+
+  #start(): Start {
+    return {
+      version: '0.1.0',
+      folder: '/home/scribe/Ledgebook',
+      found: [
+        { file: '/home/scribe/Ledgebook/Kestrel Wall.ledge', name: 'Kestrel Wall', when: '14 May 2026, 13:02', closed: false },
+        { file: '/home/scribe/Ledgebook/Quarry drill.ledge', name: 'Quarry drill', when: '2 May 2026, 09:15', closed: true },
+      ],
+      open: this.open,
+      trouble: null,
+      caution: CAUTION,
+    }
+  }
+}

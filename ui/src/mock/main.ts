@@ -1,0 +1,26 @@
+// The screens in a plain browser, over an invented operation: `mock.html?mock`. Never shipped:
+// index.html does not know this file, and inside the program's window it does nothing.
+import { MockBridge } from './bridge'
+
+const asked = new URLSearchParams(location.search)
+
+if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
+  const until = asked.get('until')
+  const bridge = new MockBridge({ open: !asked.has('start'), ...(until ? { untilS: Number(until) } : {}) })
+  if (asked.has('trouble')) {
+    bridge.failing = {
+      code: 'disk',
+      what: 'the disk is full',
+      where: 'Kestrel Wall.ledge',
+      remedy: 'free some space; the entry is kept here and tried again',
+    }
+  }
+  const look = asked.get('look')
+  if (look) localStorage.setItem('ledgebook-look', look)
+  Object.assign(window, {
+    __TAURI_INTERNALS__: { invoke: (command: string, args: Record<string, unknown>) => bridge.invoke(command, args) },
+    mockBridge: bridge,
+  })
+}
+
+await import('../main')

@@ -1,0 +1,181 @@
+// The open operation as the screens see it: the last view, what is being written, and what could
+// not be. Every entry goes through `record`; none is dropped until it is on the disk or taken back.
+import * as api from '../api'
+import { type Step, sideOf, wordsOf } from '../steps'
+import type { Acked } from '../wire/Acked'
+import type { Trouble } from '../wire/Trouble'
+import type { View } from '../wire/View'
+import { moment } from '../words'
+import { Clock } from './clock.svelte'
+
+/** An entry that was made and is not yet known to be on the disk. */
+export interface Pending {
+  key: number
+  step: Step
+  atMs: number
+  who: string
+  text: string
+  side: 'left' | 'right' | 'across'
+  /** `refused`: malformed, only the scribe can put it right. `failed`: tried again until it is saved. */
+  state: 'writing' | 'failed' | 'refused'
+  trouble: Trouble | null
+}
+
+export type Outcome = { saved: Acked } | { trouble: Trouble }
+
+/** Codes of troubles of the step itself: sending the same again would be refused again. */
+export const isRefusal = (trouble: Trouble): boolean => !RETRIED.has(trouble.code)
+
+/** Codes of troubles of the disk or of the way to it. */
+const RETRIED = new Set(['no_answer', 'disk', 'io', 'lock', 'locked', 'busy', 'storage', 'journal', 'could_not'])
+/** A retry this late says when the call was made. */
+const LATE_MS = 2000
+const WENT_MS = 3000
+
+export class Operation {
+  view = $state.raw<View | null>(null)
+  pending = $state.raw<Pending[]>([])
+  /** Set while the program does not answer. */
+  unreachable = $state.raw<Trouble | null>(null)
+  /** Where the last late entry or correction went ("hangs at 13:25:20"), for three seconds. */
+  went = $state('')
+  /** The last call that was recorded here, for "repeat". */
+  last = $state.raw<Step | null>(null)
+  readonly clock: Clock
+
+  #ticket = 0
+  #shown = 0
+  #key = 0
+  #queue: Promise<unknown> = Promise.resolve()
+  #wentTimer: ReturnType<typeof setTimeout> | undefined
+
+  constructor(clock: Clock = new Clock()) {
+    this.clock = clock
+  }
+
+  /** Why the saved mark is red, if it is. */
+  readonly trouble = $derived<Trouble | null>(
+    this.pending.find((entry) => entry.state !== 'writing')?.trouble ?? this.#storeTrouble() ?? this.unreachable,
+  )
+
+  readonly writing = $derived(this.pending.some((entry) => entry.state === 'writing'))
+
+  #storeTrouble(): Trouble | null {
+    const what = this.view?.saved.trouble
+    return what ? { code: 'disk', what, where: this.view?.operation.file ?? '', remedy: '' } : null
+  }
+
+  /** Shows a view that was just answered to an act, an opening or a poll asked for as `ticket`. */
+  show(view: View, ticket = ++this.#ticket): void {
+    if (ticket < this.#shown || this.#isOlder(view)) return
+    this.#shown = ticket
+    this.view = view
+    this.unreachable = null
+    this.clock.set(view.now_ms)
+  }
+
+  /** A poll that was answered before an entry and arrives after it would take the entry off the screen. */
+  #isOlder(view: View): boolean {
+    const now = this.view
+    return now !== null && now.operation.file === view.operation.file && view.saved.count < now.saved.count
+  }
+
+  /** No operation is open. */
+  leave(): void {
+    this.#shown = ++this.#ticket
+    this.view = null
+    this.pending = []
+    this.last = null
+    this.unreachable = null
+  }
+
+  async poll(): Promise<void> {
+    if (!this.view) return
+    const ticket = ++this.#ticket
+    try {
+      const view = await api.view()
+      if (this.view) this.show(view, ticket)
+    } catch (error) {
+      this.unreachable = api.asTrouble(error, 'view')
+    }
+    this.#retry()
+  }
+
+  /** Steps the clock and polls once a second until the answer is called. */
+  run(): () => void {
+    return this.clock.run(() => void this.poll())
+  }
+
+  /**
+   * Records a step: shown at once, written in the order it was made. Resolves when it is on the
+   * disk, or when it was not and stays in `pending`.
+   */
+  record(step: Step): Promise<Outcome> {
+    const entry: Pending = {
+      key: ++this.#key,
+      step,
+      atMs: this.clock.exact(),
+      ...wordsOf(step),
+      side: sideOf(step),
+      state: 'writing',
+      trouble: null,
+    }
+    this.pending = [...this.pending, entry]
+    if (REPEATED.has(step.do)) this.last = step
+    return this.#write(entry, step)
+  }
+
+  /** Takes an entry that could not be saved out of `pending`, to be put right by hand. */
+  takeBack(key: number): Step | null {
+    const entry = this.pending.find((one) => one.key === key && one.state !== 'writing')
+    if (!entry) return null
+    this.pending = this.pending.filter((one) => one.key !== key)
+    return entry.step
+  }
+
+  #write(entry: Pending, step: Step): Promise<Outcome> {
+    const written = this.#queue.then(() => this.#send(entry, step))
+    this.#queue = written
+    return written
+  }
+
+  async #send(entry: Pending, step: Step): Promise<Outcome> {
+    const ticket = ++this.#ticket
+    try {
+      const acked = await api.act(step)
+      this.pending = this.pending.filter((one) => one.key !== entry.key)
+      this.show(acked.view, Math.max(ticket, this.#shown))
+      this.#sayWhere(acked.went)
+      return { saved: acked }
+    } catch (error) {
+      const trouble = api.asTrouble(error, 'act')
+      const state = isRefusal(trouble) ? 'refused' : 'failed'
+      this.pending = this.pending.map((one) => (one.key === entry.key ? { ...one, state, trouble } : one))
+      return { trouble }
+    }
+  }
+
+  /** What the disk did not take is tried again with every poll, in order, with the time it was said. */
+  #retry(): void {
+    const failed = this.pending.filter((entry) => entry.state === 'failed')
+    for (const entry of failed) {
+      this.pending = this.pending.map((one) => (one.key === entry.key ? { ...one, state: 'writing' } : one))
+      const late = this.clock.exact() - entry.atMs > LATE_MS && !entry.step.happened
+      const happened = moment(entry.atMs, this.view?.offset_min ?? 0)
+      void this.#write(entry, late ? { ...entry.step, happened } : entry.step)
+    }
+  }
+
+  #sayWhere(words: string): void {
+    if (!words) return
+    this.went = words
+    clearTimeout(this.#wentTimer)
+    this.#wentTimer = setTimeout(() => (this.went = ''), WENT_MS)
+  }
+}
+
+/** What F12 says again: calls, not facts about people or rigs. */
+const REPEATED = new Set(['order', 'readback', 'answer', 'report', 'signal', 'note'])
+
+/** The one operation of this window. */
+export const operation = new Operation()

@@ -1,0 +1,65 @@
+// Stable names of what window tests drive and read, as `data-testid`.
+//
+// Everywhere   stop · strip-motion · strip-motion-time · strip-on-rope · strip-open · strip-par
+//              strip-saved · clock · rail-size-up … rail-review · keymap
+// Start        start-name · start-place · start-purpose-drill · start-purpose-rescue · start-edge
+//              start-create · start-file · start-open · start-found · start-trouble · caution
+// Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
+//              line · row (with data-seq, data-kind, data-state) · slot (with data-code, data-state)
+//              order-F2 … order-F11 · to-both, to-one, to-two, to-all · by-0 … by-3 · also-0 …
+//              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres
+// Size-up      fact-objective … fact-channel (inputs) · fact-…-now · hazard · hazard-control
+//              hazard-list · patient-mark-… · patient-text
+//
+// Screens of Team, Rig and Review keep their own list in their folder.
+
+export const ID = {
+  stop: 'stop',
+  motion: 'strip-motion',
+  motionTime: 'strip-motion-time',
+  onRope: 'strip-on-rope',
+  open: 'strip-open',
+  par: 'strip-par',
+  saved: 'strip-saved',
+  clock: 'clock',
+  rail: (screen: string): string => `rail-${screen}`,
+  keyMap: 'keymap',
+  caution: 'caution',
+
+  startName: 'start-name',
+  startPlace: 'start-place',
+  startPurpose: (purpose: string): string => `start-purpose-${purpose}`,
+  startEdge: 'start-edge',
+  startCreate: 'start-create',
+  startFile: 'start-file',
+  startOpen: 'start-open',
+  startFound: 'start-found',
+  startTrouble: 'start-trouble',
+
+  freeLine: 'free-line',
+  will: 'will',
+  candidate: (n: number): string => `candidate-${n}`,
+  dockNote: 'dock-note',
+  line: 'line',
+  row: 'row',
+  slot: 'slot',
+  order: (key: string): string => `order-${key}`,
+  to: (who: string): string => `to-${who}`,
+  by: (n: number): string => `by-${n}`,
+  also: (n: number): string => `also-${n}`,
+  tabControl: 'tab-control',
+  tabOthers: 'tab-others',
+  who: (code: string): string => `who-${code}`,
+  say: (n: number): string => `say-${n}`,
+  repeat: 'repeat',
+  correct: 'correct',
+  liveMetres: 'live-metres',
+
+  fact: (name: string): string => `fact-${name}`,
+  factNow: (name: string): string => `fact-${name}-now`,
+  hazard: 'hazard',
+  hazardControl: 'hazard-control',
+  hazardList: 'hazard-list',
+  patientMark: (mark: string): string => `patient-mark-${mark}`,
+  patientText: 'patient-text',
+} as const

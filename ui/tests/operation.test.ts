@@ -1,0 +1,90 @@
+import { afterEach, describe, expect, it, vi } from 'vitest'
+import { Operation } from '../src/state/operation.svelte'
+import { order, report } from '../src/steps'
+import type { View } from '../src/wire/View'
+import { settle, withBridge } from './bridge'
+
+const DISK_FULL = { code: 'disk', what: 'the disk is full', where: 'x.ledge', remedy: 'free some space' }
+const REFUSED = { code: 'bad_step', what: 'no such role', where: 'from', remedy: 'name a role' }
+
+async function opened() {
+  const bridge = withBridge()
+  const operation = new Operation()
+  operation.show((await bridge.invoke('view')) as View)
+  return { bridge, operation }
+}
+
+const lower = order(['rope one operator'], 'lower')
+
+afterEach(() => vi.useRealTimers())
+
+describe('an entry', () => {
+  it('shows before the disk has it and stands in the view after', async () => {
+    const { operation } = await opened()
+    const before = operation.view?.saved.count ?? 0
+    const written = operation.record(lower)
+    expect(operation.pending.map((entry) => [entry.text, entry.side, entry.state])).toEqual([['lower', 'left', 'writing']])
+    expect(await written).toHaveProperty('saved.seq', before + 1)
+    expect(operation.pending).toEqual([])
+    expect(operation.view?.rows.at(-1)?.text).toBe('lower')
+  })
+
+  it('is written in the order it was made', async () => {
+    const { bridge, operation } = await opened()
+    void operation.record(report('edge attendant', 'a'))
+    void operation.record(report('edge attendant', 'b'))
+    await operation.record(report('edge attendant', 'c'))
+    expect(bridge.acted.map((step) => (step as { text?: string }).text)).toEqual(['a', 'b', 'c'])
+  })
+
+  it('that the disk did not take stays, says so, and is tried again with its own time', async () => {
+    const { bridge, operation } = await opened()
+    bridge.failing = DISK_FULL
+    expect(await operation.record(lower)).toEqual({ trouble: DISK_FULL })
+    expect(operation.trouble?.what).toBe('the disk is full')
+    expect(operation.pending[0]?.state).toBe('failed')
+    const said = operation.pending[0]?.atMs ?? 0
+    vi.spyOn(operation.clock, 'exact').mockReturnValue(said + 5000)
+    bridge.failing = null
+    await operation.poll()
+    await settle()
+    expect(operation.pending).toEqual([])
+    expect(operation.trouble).toBeNull()
+    const [step] = bridge.acted
+    expect(Date.parse(step?.happened ?? '')).toBe(Math.floor(said / 1000) * 1000)
+  })
+
+  it('that was refused is kept until it is taken back, and not sent again', async () => {
+    const { bridge, operation } = await opened()
+    bridge.failing = REFUSED
+    await operation.record(lower)
+    bridge.failing = null
+    await operation.poll()
+    await settle()
+    expect(bridge.acted).toEqual([])
+    const [entry] = operation.pending
+    expect(entry?.state).toBe('refused')
+    expect(operation.takeBack(entry?.key ?? 0)).toEqual(lower)
+    expect(operation.pending).toEqual([])
+  })
+})
+
+describe('a poll', () => {
+  it('that was answered before an entry does not take it off the screen', async () => {
+    const { bridge, operation } = await opened()
+    const old = bridge.view()
+    await operation.record(lower)
+    operation.show(old)
+    expect(operation.view?.rows.at(-1)?.text).toBe('lower')
+  })
+
+  it('that is not answered turns the saved mark red until one is', async () => {
+    const { bridge, operation } = await opened()
+    const invoke = vi.spyOn(bridge, 'invoke').mockRejectedValue(new Error('gone'))
+    await operation.poll()
+    expect(operation.trouble?.code).toBe('no_answer')
+    invoke.mockRestore()
+    await operation.poll()
+    expect(operation.trouble).toBeNull()
+  })
+})
