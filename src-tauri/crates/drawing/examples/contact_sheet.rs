@@ -1,6 +1,9 @@
 //! Writes every mark, every pattern and a drawing of each template as SVG into a folder, to look at:
 //! `cargo run -p drawing --example contact_sheet -- FOLDER`.
 
+#[path = "../tests/fixtures/mod.rs"]
+mod fixtures;
+
 use drawing::pattern::{self, Axis, MOTIONS, Stretch};
 use drawing::{DisplayList, Mark, Type, size, svg};
 use std::path::{Path, PathBuf};
@@ -10,7 +13,16 @@ fn main() -> std::io::Result<()> {
     std::fs::create_dir_all(&folder)?;
     save(&folder, "marks", &marks())?;
     save(&folder, "patterns", &patterns())?;
+    save(&folder, "picture", &picture())?;
     Ok(())
+}
+
+fn picture() -> DisplayList {
+    let picture = drawing::picture::draw(&fixtures::lower_and_raise(), 174.0, 34.0).list;
+    let mut list = DisplayList::new(180.0, picture.height + 16.0);
+    list.place(&picture, 3.0, 3.0);
+    list.place(&drawing::picture::legend(174.0), 3.0, picture.height + 5.0);
+    list
 }
 
 fn save(folder: &Path, name: &str, list: &DisplayList) -> std::io::Result<()> {

@@ -9,7 +9,9 @@ mod catalogue;
 pub mod list;
 pub mod marks;
 pub mod metrics;
+pub mod moment;
 pub mod pattern;
+pub mod picture;
 pub mod svg;
 
 pub use build::{Type, pen, size};

@@ -86,7 +86,7 @@ const ARROW: f64 = 3.2;
 const BARS: f64 = 1.3;
 const HATCH: f64 = 1.1;
 const TOOTH: f64 = 1.5;
-const TURN: f64 = 2.4;
+const TURN: f64 = 2.7;
 
 /// Which way time runs in a stretch of rope.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -246,7 +246,7 @@ fn teeth(list: &mut DisplayList, stretch: Stretch) {
 fn turns(list: &mut DisplayList, stretch: Stretch) {
     let (count, step) = spread(stretch.along(), TURN);
     let rise = (stretch.broad() * 0.3).min(0.7).min(stretch.along() / 2.0 - 0.4).max(0.0);
-    let pen = (0.3 * stretch.along()).min(0.7) / PT;
+    let pen = (0.3 * stretch.along()).min(0.5) / PT;
     let segs = (0..count.max(1)).flat_map(|i| {
         let along = if count == 0 { stretch.along() / 2.0 } else { (i as f64 + 0.5) * step };
         let (from, to) =

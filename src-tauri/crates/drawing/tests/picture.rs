@@ -1,0 +1,84 @@
+//! The picture of page 1: over an invented operation and over random ones, no text lies over text and
+//! nothing leaves the sheet.
+
+mod fixtures;
+
+use drawing::audit::{faults, texts};
+use drawing::moment::Span;
+use drawing::pattern::MOTIONS;
+use drawing::picture::{PictureInput, draw, height, legend};
+use fixtures::lower_and_raise;
+use proptest::prelude::*;
+
+#[test]
+fn the_picture_of_a_lower_and_a_raise_has_no_fault_and_numbers_its_stops() {
+    for curve in [21.0, 24.0, 30.0, 38.0] {
+        let picture = draw(&lower_and_raise(), 174.0, curve);
+        assert_eq!(faults(&picture.list), Vec::<String>::new());
+        assert_eq!(picture.numbered, [0, 1]);
+        let texts = texts(&picture.list);
+        for words in ["38 m", "edge", "ground", "on rope", "all clear", "packaged", "02:00"] {
+            assert!(texts.iter().any(|t| t == words), "{words}: {texts:?}");
+        }
+    }
+    assert_eq!(faults(&legend(174.0)), Vec::<String>::new());
+}
+
+#[test]
+fn an_empty_operation_says_what_is_missing() {
+    let picture = draw(&PictureInput::default(), 174.0, 30.0);
+    assert_eq!(faults(&picture.list), Vec::<String>::new());
+    let texts = texts(&picture.list);
+    assert!(texts.iter().any(|t| t == "no height of the load was called"));
+    assert!(texts.iter().any(|t| t == "? m") && texts.iter().any(|t| t == "no motion was recorded"));
+}
+
+fn any_input() -> impl Strategy<Value = PictureInput> {
+    let time = -5_000_000i64..40_000_000;
+    let word = "[ -~ÀžЖθ日]{0,30}";
+    (
+        (0i64..40_000_000, -800i32..800, proptest::option::of(0.0f64..400.0)),
+        prop::collection::vec((time.clone(), word), 0..14),
+        prop::collection::vec((time.clone(), -20.0f64..500.0), 0..30),
+        prop::collection::vec((time.clone(), 0usize..9, any::<bool>(), 0i64..4_000_000), 0..40),
+        prop::collection::vec(time.clone(), 0..60),
+        prop::collection::vec((time.clone(), time.clone()), 0..12),
+        prop::collection::vec((time.clone(), any::<bool>()), 0..80),
+        prop::collection::vec((time.clone(), proptest::option::of(time)), 0..9),
+    )
+        .prop_map(|((end, offset, edge), benchmarks, heights, spans, stops, zones, orders, pars)| {
+            PictureInput {
+                start_ms: 0,
+                end_ms: end,
+                offset_min: offset,
+                edge_height_m: edge,
+                benchmarks,
+                heights,
+                spans: spans
+                    .into_iter()
+                    .map(|(from, motion, slow, long)| Span {
+                        motion: MOTIONS[motion].0,
+                        slow,
+                        from_ms: from,
+                        to_ms: (long > 9).then_some(from + long),
+                    })
+                    .collect(),
+                stops_ms: stops,
+                on_rope: zones.clone(),
+                edge_zone: zones,
+                orders,
+                pars,
+            }
+        })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+    #[test]
+    fn no_picture_has_text_over_text_or_leaves_its_sheet(input in any_input(), curve in 15.0f64..40.0) {
+        let picture = draw(&input, 174.0, curve);
+        prop_assert_eq!(faults(&picture.list), Vec::<String>::new());
+        prop_assert!(picture.numbered.len() <= 8);
+        prop_assert_eq!(picture.list.height, height(&input, 174.0, curve));
+    }
+}
