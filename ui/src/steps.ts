@@ -13,7 +13,7 @@ export type Step = Common &
     | { do: 'check_in'; person: string; qualifications?: string[]; agency?: string }
     | { do: 'check_out'; person: string }
     | { do: 'assign' | 'relieve'; role: string; person: string }
-    | { do: 'zone'; person: string; zone: 'on_rope' | 'edge' | 'drop' | 'clear'; tied_in?: string; partner?: string }
+    | { do: 'zone'; person: string; zone: 'on_rope' | 'edge' | 'drop' | 'clear'; tied_in?: boolean; partner?: string }
     | { do: 'rig'; name: string; template: string; set: Record<string, string> }
     | { do: 'use'; rig: string; state: string }
     | { do: 'check'; rig?: string }

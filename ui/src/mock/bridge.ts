@@ -10,7 +10,8 @@ import { complete } from './complete'
 import { Recorder } from './recorder'
 import { MOCK_RIG, mockPreview, mockRigDrawing, MOCK_TEMPLATES } from './rig'
 import { MOCK_REVIEW } from './review'
-import { NOW_S, OFFSET_MIN, OPENED_MS, PEOPLE, ROLES, STORY } from './story'
+import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
+import { afterStep, noted, peopleAt } from './team'
 
 const CAUTION =
   'Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.'
@@ -47,19 +48,7 @@ export class MockBridge {
     this.#wall = wall
     for (const [s, step] of STORY) if (s <= untilS) this.record.record(step, OPENED_MS + s * 1000)
     this.#bornAt = wall() - untilS * 1000
-    this.#people = PEOPLE.filter((one) => one.inS <= untilS).map((one) => ({
-      person: one.person,
-      agency: null,
-      roles: one.role ? [one.role] : [],
-      qualifications: one.can,
-      zone: one.zone && one.zone[0] <= untilS ? one.zone[1] : 'clear',
-      in_ms: OPENED_MS + one.inS * 1000,
-      out_ms: null,
-      zone_ms: OPENED_MS + (one.zone && one.zone[0] <= untilS ? one.zone[0] : one.inS) * 1000,
-      heard_ms: OPENED_MS + Math.max(one.inS, untilS - 60) * 1000,
-      note: '',
-      mark: '',
-    }))
+    this.#people = peopleAt(untilS)
   }
 
   now(): number {
@@ -120,7 +109,7 @@ export class MockBridge {
         expected: this.#people.filter((one) => one.out_ms === null).length,
       },
       saved: { count: record.count, head: '7c1e90ab5d', trouble: null },
-      people: this.#people,
+      people: noted(this.#people, slots, record.motion.motion, now),
       roles: ROLES.map((known) => {
         const holder = this.#people.find((one) => one.roles.includes(known.role))
         return { ...known, person: holder?.person ?? null, since_ms: holder?.in_ms ?? null }
@@ -190,37 +179,8 @@ export class MockBridge {
     if (this.failing) throw this.failing
     this.acted.push(step)
     const { row, went } = this.record.record(step, this.now())
-    if (step.do === 'zone') {
-      const person = this.#people.find((one) => one.person === step.person)
-      if (person) Object.assign(person, { zone: step.zone, zone_ms: row.at_ms })
-    }
-    if (step.do === 'assign') this.#assign(step.role, step.person)
-    if (step.do === 'check_in') this.#checkIn(step.person, step.qualifications ?? [])
+    this.#people = afterStep(this.#people, step, row.at_ms)
     return { seq: row.seq, id: row.id, hash: '00', went, view: this.view() }
-  }
-
-  #assign(role: string, person: string): void {
-    this.#people = this.#people.map((one) => {
-      const others = one.roles.filter((held) => held !== role)
-      return { ...one, roles: one.person === person ? [...others, role] : others }
-    })
-  }
-
-  #checkIn(person: string, qualifications: string[]): void {
-    const now = this.now()
-    this.#people.push({
-      person,
-      agency: null,
-      roles: [],
-      qualifications,
-      zone: 'clear',
-      in_ms: now,
-      out_ms: null,
-      zone_ms: now,
-      heard_ms: now,
-      note: '',
-      mark: '',
-    })
   }
 
   #opened(): View {
