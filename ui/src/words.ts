@@ -40,3 +40,6 @@ export function shortRole(role: string, roles: RoleView[]): string {
 
 /** "12", "0.4": metres without a tail of zeros. */
 export const metres = (m: number): string => String(Math.round(m * 10) / 10)
+
+/** The words of a stop after "stop" itself: its cause. */
+export const causeOf = (text: string): string => text.replace(/^stop\b[\s,:;.]*/i, '')

@@ -40,7 +40,7 @@ describe('an entry', () => {
   it('that the disk did not take stays, says so, and is tried again with its own time', async () => {
     const { bridge, operation } = await opened()
     bridge.failing = DISK_FULL
-    expect(await operation.record(lower)).toEqual({ trouble: DISK_FULL })
+    expect(await operation.record(lower)).toMatchObject({ trouble: DISK_FULL })
     expect(operation.trouble?.what).toBe('the disk is full')
     expect(operation.pending[0]?.state).toBe('failed')
     const said = operation.pending[0]?.atMs ?? 0

@@ -71,6 +71,10 @@ export class Calls {
     return this.#operation.record(order(recipients(view, to, found.text), found.text, this.channel))
   }
 
+  get canRepeat(): boolean {
+    return this.#operation.last !== null
+  }
+
   /** Says the last call of this sitting again, as of now. */
   repeat(): Promise<Outcome> | null {
     const last = this.#operation.last

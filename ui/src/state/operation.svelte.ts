@@ -21,7 +21,8 @@ export interface Pending {
   trouble: Trouble | null
 }
 
-export type Outcome = { saved: Acked } | { trouble: Trouble }
+/** `key` finds the entry in `pending`, where it stays. */
+export type Outcome = { saved: Acked } | { trouble: Trouble; key: number }
 
 /** Codes of troubles of the step itself: sending the same again would be refused again. */
 export const isRefusal = (trouble: Trouble): boolean => !RETRIED.has(trouble.code)
@@ -151,7 +152,7 @@ export class Operation {
       const trouble = api.asTrouble(error, 'act')
       const state = isRefusal(trouble) ? 'refused' : 'failed'
       this.pending = this.pending.map((one) => (one.key === entry.key ? { ...one, state, trouble } : one))
-      return { trouble }
+      return { trouble, key: entry.key }
     }
   }
 

@@ -1,0 +1,102 @@
+// Along the line: the rows that end now, or rows further back, asked for by their numbers.
+import * as api from '../api'
+import type { LineRow } from '../wire/LineRow'
+import type { View } from '../wire/View'
+import { type Operation, operation } from './operation.svelte'
+
+/** Rows asked for at once: more than fit on any window. */
+const ASKED = 80
+
+export class History {
+  readonly #operation: Operation
+  /** Number of the first row that is not shown any more (0 is the first row of all); null is now. */
+  end = $state<number | null>(null)
+  /** How many rows the line shows, told by the line. */
+  fit = $state(20)
+  #from = $state(0)
+  #rows = $state.raw<LineRow[]>([])
+  #ticket = 0
+
+  constructor(of: Operation) {
+    this.#operation = of
+  }
+
+  get #view(): View | null {
+    return this.#operation.view
+  }
+
+  get total(): number {
+    return this.#view?.total_rows ?? 0
+  }
+
+  /** Rows newer than those shown. */
+  get newer(): number {
+    return this.end === null ? 0 : Math.max(0, this.total - this.end)
+  }
+
+  /** The rows up to `end`, or the last of the view, with the number of the first of them. */
+  get shown(): { rows: LineRow[]; from: number } {
+    const view = this.#view
+    if (!view) return { rows: [], from: 0 }
+    if (this.end === null) return { rows: view.rows, from: view.total_rows - view.rows.length }
+    return { rows: this.#rows, from: this.#from }
+  }
+
+  now(): void {
+    this.end = null
+  }
+
+  home(): Promise<void> {
+    return this.#to(Math.min(this.fit, this.total))
+  }
+
+  /** By whole rows: negative is back in time. */
+  by(rows: number): Promise<void> {
+    const end = (this.end ?? this.total) + rows
+    if (end >= this.total) {
+      this.now()
+      return Promise.resolve()
+    }
+    return this.#to(Math.max(end, Math.min(this.fit, this.total)))
+  }
+
+  page(direction: -1 | 1): Promise<void> {
+    return this.by(direction * Math.max(1, this.fit - 2))
+  }
+
+  /** Brings row `index` into view. */
+  reveal(index: number): Promise<void> {
+    const end = this.end ?? this.total
+    if (index >= end) return this.by(index + 1 - end)
+    if (index < end - this.fit + 1) return this.by(index + Math.max(1, this.fit - 1) - end)
+    return Promise.resolve()
+  }
+
+  /** Rows further back may have been corrected: they are asked for again when the record grew. */
+  refresh(): void {
+    if (this.end !== null) void this.#to(this.end)
+  }
+
+  async row(index: number): Promise<LineRow | null> {
+    const { rows, from } = this.shown
+    const known = rows[index - from]
+    if (known) return known
+    return (await api.rows(index, 1))[0] ?? null
+  }
+
+  async #to(end: number): Promise<void> {
+    const ticket = ++this.#ticket
+    const from = Math.max(0, end - ASKED)
+    try {
+      const rows = await api.rows(from, end - from)
+      if (ticket !== this.#ticket) return
+      this.#rows = rows
+      this.#from = from
+      this.end = end
+    } catch {
+      // The line stays where it was; that nothing is answered stands in the strip.
+    }
+  }
+}
+
+export const history = new History(operation)

@@ -1,0 +1,208 @@
+// The free line: what is typed, what it would record, and the correction of an entry.
+import * as api from '../api'
+import type { Step } from '../steps'
+import type { Candidate } from '../wire/Candidate'
+import type { LineRow } from '../wire/LineRow'
+import type { Trouble } from '../wire/Trouble'
+import { changesOf, fieldOf } from './correction'
+import { type History, history } from './history.svelte'
+import { type Operation, operation } from './operation.svelte'
+import { place } from './place.svelte'
+
+export class FreeLine {
+  text = $state('')
+  candidates = $state.raw<Candidate[]>([])
+  /** Which candidate Enter records. */
+  choice = $state(0)
+  /** The entry that is being corrected. */
+  correcting = $state.raw<LineRow | null>(null)
+  /** The entry the arrows are on, by its number along the line. */
+  walk = $state<number | null>(null)
+  /** Why the last line was not recorded. */
+  refused = $state.raw<Trouble | null>(null)
+  /** True once ↓ chose a candidate: only then does Enter record from an empty line. */
+  #chosen = $state(false)
+  #ticket = 0
+  #asked: Promise<void> = Promise.resolve()
+  readonly #operation: Operation
+  readonly #history: History
+
+  constructor(of: Operation, along: History) {
+    this.#operation = of
+    this.#history = along
+  }
+
+  get chosen(): Candidate | undefined {
+    return this.candidates[this.choice]
+  }
+
+  /** Enter would record something. */
+  get ready(): boolean {
+    return this.chosen !== undefined && (this.text.trim() !== '' || this.#chosen)
+  }
+
+  type(text: string): void {
+    this.text = text
+    this.choice = 0
+    this.#chosen = false
+    this.walk = null
+    this.refused = null
+    this.ask()
+  }
+
+  /** Asks again what the line stands for: after typing, and when the motion changed. */
+  ask(): void {
+    this.#asked = this.#ask()
+  }
+
+  async #ask(): Promise<void> {
+    const ticket = ++this.#ticket
+    if (this.correcting) {
+      const view = this.#operation.view
+      this.candidates = view ? changesOf(this.correcting, this.text, view) : []
+      return
+    }
+    try {
+      const found = await api.complete(this.text)
+      if (ticket === this.#ticket) this.#offer(found)
+    } catch (error) {
+      // What was typed can still be kept as a note.
+      if (ticket === this.#ticket) this.#offer(asNote(this.text))
+      this.refused = api.asTrouble(error, 'free line')
+    }
+  }
+
+  #offer(found: Candidate[]): void {
+    this.candidates = found
+    if (this.choice >= found.length) this.choice = 0
+  }
+
+  next(by: 1 | -1): void {
+    const count = this.candidates.length
+    if (count === 0) return
+    // On an empty line the first ↓ chooses the first candidate; nothing was chosen before.
+    if (!this.text && !this.#chosen) this.choice = by === 1 ? 0 : count - 1
+    else this.choice = (this.choice + by + count) % count
+    this.#chosen = true
+  }
+
+  /** Enter: records what stands at the right, waiting for the answer to what was typed last. */
+  async enter(): Promise<void> {
+    if (this.walk !== null) return this.#openWalked()
+    const typed = this.text
+    await this.#asked
+    if (typed !== this.text || !this.ready || !this.chosen) return
+    await this.record(this.chosen)
+  }
+
+  /** Records a candidate; the line is free again at once, and gets its words back if it was refused. */
+  async record(candidate: Candidate): Promise<void> {
+    const { text, correcting } = this
+    this.clear()
+    const step = candidate.step as unknown as Step
+    if (correcting && isNothing(step)) return
+    const outcome = await this.#operation.record(step)
+    if ('saved' in outcome || !this.#refusedForGood(outcome.key)) return
+    this.#operation.takeBack(outcome.key)
+    if (this.text === '') {
+      this.correcting = correcting
+      this.text = text
+      this.ask()
+    }
+    this.refused = outcome.trouble
+  }
+
+  #refusedForGood(key: number): boolean {
+    return this.#operation.pending.some((entry) => entry.key === key && entry.state === 'refused')
+  }
+
+  clear(): void {
+    this.text = ''
+    this.correcting = null
+    this.walk = null
+    this.choice = 0
+    this.#chosen = false
+    this.refused = null
+    this.#history.now()
+    this.ask()
+  }
+
+  /** A fresh Backspace on the empty line: corrects the last entry, or leaves a correction. */
+  backspace(): void {
+    if (this.correcting) return this.clear()
+    const last = this.#lastCorrectable()
+    if (last && this.text === '') this.open(last)
+  }
+
+  /** The key "correct": opens the last entry whatever is typed. */
+  correctLast(): void {
+    const last = this.#lastCorrectable()
+    if (last) this.open(last)
+    place.focusLine()
+  }
+
+  /** The likeliest candidate of a line that nobody typed. */
+  async firstOf(line: string): Promise<Candidate | null> {
+    try {
+      return (await api.complete(line))[0] ?? null
+    } catch {
+      return null
+    }
+  }
+
+  /** A key that stands for a line: records it at once when it is whole, else leaves it to be finished. */
+  async offer(line: string): Promise<void> {
+    const first = line.endsWith(' ') ? null : await this.firstOf(line)
+    if (first && first.step['do'] !== 'note') await this.#operation.record(first.step as unknown as Step)
+    else this.type(line)
+  }
+
+  #lastCorrectable(): LineRow | null {
+    const rows = this.#operation.view?.rows ?? []
+    const recorded = rows.filter((row) => fieldOf(row) !== null)
+    return recorded.reduce<LineRow | null>((last, row) => (last && last.seq > row.seq ? last : row), null)
+  }
+
+  /** Opens an entry as a correction, its words in the line. */
+  open(row: LineRow): void {
+    this.correcting = row
+    this.text = fieldOf(row)?.value ?? ''
+    this.choice = 0
+    this.#chosen = false
+    this.walk = null
+    this.refused = null
+    this.ask()
+  }
+
+  /** ↑ ↓ on an empty line walk the entries; past the last one they leave them. */
+  async walkBy(by: 1 | -1): Promise<void> {
+    const total = this.#history.total
+    const from = this.walk ?? this.#history.end ?? total
+    const to = from + by
+    if (to < 0) return
+    if (to >= total) {
+      this.walk = null
+      this.#history.now()
+      return
+    }
+    this.walk = to
+    await this.#history.reveal(to)
+  }
+
+  async #openWalked(): Promise<void> {
+    if (this.walk === null) return
+    const row = await this.#history.row(this.walk)
+    if (row && fieldOf(row)) this.open(row)
+  }
+}
+
+const asNote = (text: string): Candidate[] => {
+  const words = text.trim()
+  if (!words) return []
+  return [{ who: 'note:', text: words, step: { do: 'note', from: 'scribe', text: words } }]
+}
+
+/** A correction that changes nothing. */
+const isNothing = (step: Step): boolean => step.do === 'correct' && Object.keys(step).length === 2
+
+export const freeLine = new FreeLine(operation, history)
