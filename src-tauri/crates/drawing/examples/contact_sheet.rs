@@ -14,7 +14,17 @@ fn main() -> std::io::Result<()> {
     save(&folder, "marks", &marks())?;
     save(&folder, "patterns", &patterns())?;
     save(&folder, "picture", &picture())?;
+    save(&folder, "charts", &charts())?;
     Ok(())
+}
+
+fn charts() -> DisplayList {
+    let mut list = DisplayList::new(180.0, 6.0);
+    for (_, chart) in fixtures::charts() {
+        list.place(&chart, 3.0, list.height);
+        list.height += chart.height + 8.0;
+    }
+    list
 }
 
 fn picture() -> DisplayList {

@@ -6,6 +6,7 @@
 pub mod audit;
 pub mod build;
 mod catalogue;
+pub mod charts;
 pub mod list;
 pub mod marks;
 pub mod metrics;
@@ -13,6 +14,7 @@ pub mod moment;
 pub mod pattern;
 pub mod picture;
 pub mod svg;
+pub mod words;
 
 pub use build::{Type, pen, size};
 pub use catalogue::{MARK, ROPE, TILE, catalogue, rounded};

@@ -73,7 +73,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn no_picture_has_text_over_text_or_leaves_its_sheet(input in any_input(), curve in 15.0f64..40.0) {
         let picture = draw(&input, 174.0, curve);

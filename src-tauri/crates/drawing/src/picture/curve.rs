@@ -4,7 +4,7 @@ use super::PictureInput;
 use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Ink, Stroke};
 use crate::marks;
-use crate::moment::Axis;
+use crate::moment::{Axis, Span};
 
 /// Most stops that are numbered.
 const NUMBERED: usize = 8;
@@ -99,17 +99,14 @@ fn frame(list: &mut DisplayList, input: &PictureInput, scale: &Scale) {
     }
 }
 
-/// Called heights in runs: two calls belong together when the load moved between them or stands where
-/// it stood. Between a landing and the next start nothing is drawn.
-pub(super) fn runs(input: &PictureInput) -> Vec<Vec<(i64, f64)>> {
-    let mut heights: Vec<(i64, f64)> = input.heights.iter().copied().filter(|(_, m)| m.is_finite()).collect();
+/// Called heights in runs: two calls belong together when the load moved between them, or when nothing is
+/// known of its motion. Between a landing and the next start nothing is drawn.
+pub fn runs_of(heights: &[(i64, f64)], spans: &[Span]) -> Vec<Vec<(i64, f64)>> {
+    let mut heights: Vec<(i64, f64)> = heights.iter().copied().filter(|(_, m)| m.is_finite()).collect();
     heights.sort_by_key(|(at, _)| *at);
     let moved = |from: i64, to: i64| {
-        input.spans.is_empty()
-            || input
-                .spans
-                .iter()
-                .any(|span| span.motion.moves() && span.from_ms < to && span.to_ms.unwrap_or(i64::MAX) > from)
+        let in_between = |span: &Span| span.from_ms < to && span.to_ms.unwrap_or(i64::MAX) > from;
+        spans.is_empty() || spans.iter().any(|span| span.motion.moves() && in_between(span))
     };
     let mut out: Vec<Vec<(i64, f64)>> = Vec::new();
     for called in heights {
@@ -119,6 +116,10 @@ pub(super) fn runs(input: &PictureInput) -> Vec<Vec<(i64, f64)>> {
         }
     }
     out
+}
+
+fn runs(input: &PictureInput) -> Vec<Vec<(i64, f64)>> {
+    runs_of(&input.heights, &input.spans)
 }
 
 /// The height at a time on the drawn line; `None` where none is drawn.

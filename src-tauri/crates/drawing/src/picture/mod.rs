@@ -6,6 +6,8 @@ mod curve;
 #[cfg(test)]
 mod tests;
 
+pub use curve::{numbered_stop, runs_of};
+
 use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Face, Ink, Stroke};
 use crate::marks::Mark;

@@ -1,0 +1,112 @@
+//! Charts over an invented operation and over random numbers: no text over text, nothing off the sheet,
+//! and what is unknown says so.
+
+mod fixtures;
+
+use drawing::audit::{faults, texts};
+use drawing::charts::{
+    Delays, Exposure, Margin, StopTime, Stopped, delays, exposure, margins, speed, stop_times, time_in_motion,
+};
+use drawing::moment::Span;
+use drawing::pattern::MOTIONS;
+use proptest::prelude::*;
+use rig::findings::Verdict;
+
+const HALF: f64 = 85.2;
+const FULL: f64 = 174.0;
+
+#[test]
+fn charts_of_the_invented_operation_have_no_fault() {
+    for (name, list) in fixtures::charts() {
+        assert_eq!(faults(&list), Vec::<String>::new(), "{name}");
+    }
+}
+
+#[test]
+fn empty_charts_say_so() {
+    let cases = [
+        (time_in_motion(&[], HALF), "no motion was recorded"),
+        (exposure(&[], HALF, None), "nobody was on rope or in a zone, by the entries"),
+        (delays(&[], FULL), "no order asked for a readback"),
+        (stop_times(&[], HALF, 0), "nobody called a stop"),
+        (speed(&[], &[], HALF, 22.0, 0), "fewer than two heights were called in one run"),
+    ];
+    for (list, words) in cases {
+        assert_eq!(faults(&list), Vec::<String>::new());
+        assert!(texts(&list).iter().any(|t| t == words), "{words}");
+    }
+}
+
+#[test]
+fn a_part_that_was_not_checked_shows_no_margin() {
+    let row = Margin {
+        label: "anchor east, tree".into(),
+        verdict: Verdict::NotChecked,
+        now: Some(15.0),
+        required: Some(10.0),
+        after: None,
+        required_after: Some(1.0),
+        which: "strength unknown".into(),
+    };
+    let texts = texts(&margins(&[row], FULL));
+    assert!(texts.iter().any(|t| t == "not checked") && texts.iter().any(|t| t == "?"));
+    assert!(!texts.iter().any(|t| t == "15.0"), "{texts:?}");
+}
+
+#[test]
+fn a_stop_that_nobody_answered_is_among_the_four_shown() {
+    let mut stops: Vec<StopTime> = (0..9)
+        .map(|i| StopTime {
+            at_ms: i * 60_000,
+            words: format!("stop {i}"),
+            operators: vec![Stopped { rope_two: false, after_s: Some(5.0 + i as f64) }],
+            ..StopTime::default()
+        })
+        .collect();
+    stops[2].operators.push(Stopped { rope_two: true, after_s: None });
+    let texts = texts(&stop_times(&stops, HALF, 0));
+    for words in ["00:02 stop 2", "00:06 stop 6", "00:07 stop 7", "00:08 stop 8", "never"] {
+        assert!(texts.iter().any(|t| t == words), "{words}: {texts:?}");
+    }
+}
+
+fn seconds() -> impl Strategy<Value = f64> {
+    prop_oneof![0.0f64..20.0, 0.0f64..5000.0, 0.0f64..1e8, Just(f64::NAN)]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_bar_chart_has_a_fault(times in prop::collection::vec(seconds(), 9), people in prop::collection::vec(("[ -~ÀžЖθ日]{0,60}", seconds(), seconds(), seconds()), 0..25)) {
+        let rows: Vec<_> = MOTIONS.iter().zip(&times).map(|((m, _, _), s)| (*m, *s)).collect();
+        prop_assert_eq!(faults(&time_in_motion(&rows, HALF)), Vec::<String>::new());
+        let people: Vec<Exposure> = people.into_iter().map(|(person, on_rope_s, edge_s, drop_s)| Exposure { person, on_rope_s, edge_s, drop_s }).collect();
+        prop_assert_eq!(faults(&exposure(&people, HALF, None)), Vec::<String>::new());
+    }
+
+    #[test]
+    fn no_delay_chart_has_a_fault(rows in prop::collection::vec(("[ -~Žя]{0,50}", 0usize..4000, prop::collection::vec(seconds(), 0..90), prop::collection::vec(seconds(), 0..3), 0usize..99), 0..12)) {
+        let rows: Vec<Delays> = rows.into_iter().map(|(role, due, right_s, wrong_s, never)| Delays { role, due, wrong: wrong_s.len(), right_s, wrong_s, never }).collect();
+        prop_assert_eq!(faults(&delays(&rows, FULL)), Vec::<String>::new());
+    }
+
+    #[test]
+    fn no_stop_chart_has_a_fault(rows in prop::collection::vec((proptest::option::of(1usize..9), 0i64..1_000_000_000, "[ -~Žя]{0,70}", prop::collection::vec((any::<bool>(), proptest::option::of(seconds())), 0..5)), 0..9)) {
+        let rows: Vec<StopTime> = rows.into_iter().map(|(number, at_ms, words, who)| StopTime { number, at_ms, words, operators: who.into_iter().map(|(rope_two, after_s)| Stopped { rope_two, after_s }).collect() }).collect();
+        prop_assert_eq!(faults(&stop_times(&rows, HALF, 90)), Vec::<String>::new());
+    }
+
+    #[test]
+    fn no_speed_chart_has_a_fault(heights in prop::collection::vec((0i64..20_000_000, -5.0f64..300.0), 0..40), spans in prop::collection::vec((0i64..20_000_000, 0usize..9, 1i64..900_000), 0..20)) {
+        let spans: Vec<Span> = spans.into_iter().map(|(from_ms, m, long)| Span { motion: MOTIONS[m].0, slow: false, from_ms, to_ms: Some(from_ms + long) }).collect();
+        prop_assert_eq!(faults(&speed(&heights, &spans, HALF, 22.0, 60)), Vec::<String>::new());
+    }
+
+    #[test]
+    fn no_margin_chart_has_a_fault(rows in prop::collection::vec(("[ -~Žя]{0,60}", 0usize..3, proptest::option::of(0.0f64..5000.0), proptest::option::of(0.0f64..300.0), "[ -~θ]{0,80}"), 0..20)) {
+        let verdicts = [Verdict::Holds, Verdict::FallsShort, Verdict::NotChecked];
+        let rows: Vec<Margin> = rows.into_iter().map(|(label, v, now, after, which)| Margin { label, verdict: verdicts[v], now, required: Some(10.0), after, required_after: Some(1.0), which }).collect();
+        prop_assert_eq!(faults(&margins(&rows, FULL)), Vec::<String>::new());
+    }
+}
