@@ -65,7 +65,7 @@ struct Seconds {
 impl Seconds {
     fn new(x: f64, width: f64, longest: f64) -> Seconds {
         let longest = if longest.is_finite() { longest.clamp(1.0, 1e9) } else { 1.0 };
-        let step = nice_step(longest, (width / 7.5).clamp(2.0, 10.0));
+        let step = nice_step(longest, (width / if longest > 3600.0 { 11.0 } else { 7.5 }).clamp(1.0, 10.0));
         Seconds { x, width, full: (longest / step).ceil() * step, step }
     }
     fn at(&self, seconds: f64) -> f64 {
