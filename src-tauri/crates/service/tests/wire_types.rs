@@ -1,5 +1,5 @@
-//! The TypeScript shapes in `ui/src/wire` are the Rust ones: written with `LEDGEBOOK_WRITE_WIRE=1`,
-//! otherwise compared file by file.
+//! The TypeScript shapes in `ui/src/wire` are the Rust ones, and the marks and patterns there are the
+//! drawings': written with `LEDGEBOOK_WRITE_WIRE=1`, otherwise compared file by file.
 
 use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View};
 use std::collections::BTreeMap;
@@ -18,13 +18,23 @@ fn write_into(dir: &Path) {
     ReviewView::export_all(&cfg).unwrap();
     Start::export_all(&cfg).unwrap();
     Trouble::export_all(&cfg).unwrap();
+    fs::write(dir.join("marks.json"), marks()).unwrap();
 }
 
-fn types_in(dir: &Path) -> BTreeMap<String, String> {
+/// Every mark and pattern with its drawing, one a line.
+fn marks() -> String {
+    let lines: Vec<String> = drawing::catalogue()
+        .iter()
+        .map(|(id, list)| format!("{}: {}", serde_json::json!(id), serde_json::to_string(list).unwrap()))
+        .collect();
+    format!("{{\n{}\n}}\n", lines.join(",\n"))
+}
+
+fn generated_in(dir: &Path) -> BTreeMap<String, String> {
     let mut files = BTreeMap::new();
     let Ok(entries) = fs::read_dir(dir) else { return files };
     for path in entries.map(|entry| entry.unwrap().path()) {
-        if path.extension().is_some_and(|extension| extension == "ts") {
+        if path.extension().is_some_and(|extension| extension == "ts" || extension == "json") {
             let name = path.file_name().unwrap().to_string_lossy().into_owned();
             files.insert(name, fs::read_to_string(&path).unwrap());
         }
@@ -41,10 +51,10 @@ fn the_screens_see_the_shapes_the_service_sends() {
     }
     let fresh = tempfile::tempdir().unwrap();
     write_into(fresh.path());
-    let expected = types_in(fresh.path());
+    let expected = generated_in(fresh.path());
     assert!(expected.contains_key("View.ts"), "nothing was generated");
     assert_eq!(
-        types_in(&committed),
+        generated_in(&committed),
         expected,
         "run this test with LEDGEBOOK_WRITE_WIRE=1 and commit ui/src/wire"
     );
