@@ -21,6 +21,8 @@ pub struct ReportInput {
     pub people: Vec<Person>,
     /// Who held which role from when to when, and when a needed role was vacant.
     pub duties: Vec<Duty>,
+    /// Who was where from when to when, oldest first; at the top and clear is not listed.
+    pub zones: Vec<ZoneStay>,
     /// Site and size-up as entered ("Hazards", "loose rock left of the fall line").
     pub site: Vec<(String, String)>,
     /// Named moments, oldest first.
@@ -132,12 +134,6 @@ pub struct Person {
     pub in_ms: Option<i64>,
     /// Checked out.
     pub out_ms: Option<i64>,
-    /// Time on rope.
-    pub on_rope_s: f64,
-    /// Time in the edge zone.
-    pub edge_s: f64,
-    /// Time in the drop zone.
-    pub drop_s: f64,
 }
 
 /// A role held, or vacant while it was needed.
@@ -150,6 +146,19 @@ pub struct Duty {
     /// From.
     pub from_ms: i64,
     /// To; `None`: to the end.
+    pub to_ms: Option<i64>,
+}
+
+/// A stay in a zone.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct ZoneStay {
+    /// Who.
+    pub person: String,
+    /// `on_rope`, `edge` or `drop`.
+    pub zone: String,
+    /// From.
+    pub from_ms: i64,
+    /// To; `None`: still.
     pub to_ms: Option<i64>,
 }
 

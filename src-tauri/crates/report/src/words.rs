@@ -83,18 +83,6 @@ const UTC: FixedOffset = match FixedOffset::east_opt(0) {
     None => panic!("UTC exists"),
 };
 
-/// A duration to read: "52 min 05 s", "1 h 07 min", "16 s".
-pub fn duration(seconds: f64) -> String {
-    let s = seconds.max(0.0).round() as u64;
-    let (h, m, q) = (s / 3600, s % 3600 / 60, s % 60);
-    match (h, m, q) {
-        (0, 0, q) => format!("{q} s"),
-        (0, m, 0) => format!("{m} min"),
-        (0, m, q) => format!("{m} min {q:02} s"),
-        (h, m, _) => format!("{h} h {m:02} min"),
-    }
-}
-
 /// Minutes and seconds, "2:38"; hours too when there are any, "1:02:38".
 pub fn minutes(seconds: f64) -> String {
     let s = seconds.max(0.0).round() as u64;
@@ -218,9 +206,6 @@ mod tests {
 
     #[test]
     fn numbers_and_lists() {
-        assert_eq!(duration(3125.0), "52 min 05 s");
-        assert_eq!(duration(4020.0), "1 h 07 min");
-        assert_eq!(duration(15.6), "16 s");
         assert_eq!(minutes(158.0), "2:38");
         assert_eq!(count(188), "188");
         assert_eq!(count(10_001), "10\u{202f}001");

@@ -1,10 +1,12 @@
 //! Lanes of roles over time, with the motion below on the same axis.
 
+use super::extent;
 use crate::input::ReportInput;
 use crate::kit::rich::cut;
 use crate::kit::{Book, MEASURE, Page, Rich};
 use crate::words::Clock;
 use drawing::list::{Face, Ink};
+use drawing::moment::{Axis, Local};
 use drawing::{Stroke, Type, metrics, pen, size};
 
 /// Room of the role's name.
@@ -25,13 +27,6 @@ pub struct Spell {
     pub from: i64,
     /// To.
     pub to: i64,
-}
-
-/// First and last time that the report shows.
-pub fn extent(input: &ReportInput) -> (i64, i64) {
-    let from = input.operation.opened_ms;
-    let to = input.operation.closed_ms.unwrap_or(input.record.last_ms).max(input.record.last_ms);
-    (from, to.max(from + 60_000))
 }
 
 /// Every duty with its end.
@@ -174,7 +169,7 @@ fn role_lanes(spells: &[Spell], axis: &Axis) -> Vec<RoleLanes> {
 pub fn set(book: &mut Book, input: &ReportInput) {
     let (start, end) = extent(input);
     let x = book.left();
-    let axis = Axis { x: x + GUTTER, width: MEASURE - GUTTER, start, end };
+    let axis = Axis { x: x + GUTTER, width: MEASURE - GUTTER, start_ms: start, end_ms: end };
     let roles = role_lanes(&spells(input), &axis);
     let mut begun = false;
     for role in &roles {
@@ -195,26 +190,6 @@ pub fn set(book: &mut Book, input: &ReportInput) {
         }
     }
     foot(book, input, &axis);
-}
-
-/// A time axis on the page.
-pub struct Axis {
-    /// Left end.
-    pub x: f64,
-    /// Its length.
-    pub width: f64,
-    /// First time.
-    pub start: i64,
-    /// Last time.
-    pub end: i64,
-}
-
-impl Axis {
-    /// Place of a time.
-    pub fn at(&self, ms: i64) -> f64 {
-        let share = (ms - self.start) as f64 / (self.end - self.start) as f64;
-        self.x + share.clamp(0.0, 1.0) * self.width
-    }
 }
 
 fn one_role(book: &mut Book, role: &RoleLanes, (from, take): (usize, usize)) {
@@ -264,6 +239,6 @@ fn foot(book: &mut Book, input: &ReportInput, axis: &Axis) {
     let page = book.page();
     page.bold(x, y + 3.3, "motion", size::S);
     super::strip(page, input, axis, y, 4.4);
-    super::time_axis(page, input, axis, y + 5.6);
+    axis.draw(page, y + 5.8, Local(input.operation.offset_min));
     book.y += 5.6 + 8.0;
 }

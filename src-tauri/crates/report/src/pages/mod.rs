@@ -15,14 +15,12 @@ mod said;
 mod signed;
 mod summary;
 
-use crate::input::ReportInput;
+use crate::input::{MotionSpan, ReportInput};
 use crate::kit::book::{Bookmark, Running};
 use crate::kit::{Book, Page, TOP};
 use crate::words::{self, Clock};
-use drawing::list::Ink;
+use drawing::moment::{Axis, Span};
 use drawing::pattern::{self, Motion, Stretch};
-use drawing::{Stroke, Type, pen, size};
-use lanes::Axis;
 
 /// All pages of the report.
 pub fn book(input: &ReportInput) -> Book {
@@ -77,41 +75,35 @@ fn running(input: &ReportInput) -> Running {
     }
 }
 
+/// Motions as they are drawn; one of an unknown name is left out.
+fn spans(input: &ReportInput) -> Vec<Span> {
+    let known = |span: &MotionSpan| {
+        let motion = Motion::of(&span.motion)?;
+        Some(Span { motion, slow: span.slow, from_ms: span.from_ms, to_ms: span.to_ms })
+    };
+    input.spans.iter().filter_map(known).collect()
+}
+
 /// The motion as a strip on an axis, in its patterns.
 fn strip(page: &mut Page, input: &ReportInput, axis: &Axis, y: f64, height: f64) {
-    for span in &input.spans {
-        let (from, to) = (axis.at(span.from_ms), axis.at(span.to_ms.unwrap_or(axis.end)));
+    for span in spans(input) {
+        let (from, to) = (axis.at(span.from_ms), axis.at(span.to_ms.unwrap_or(axis.end_ms)));
         let stretch =
             Stretch { x: from, y, w: to - from, h: height, axis: pattern::Axis::Across, ends: true };
-        if let Some(motion) = Motion::of(&span.motion) {
-            pattern::draw(page, motion, span.slow, stretch);
-        }
+        pattern::draw(page, span.motion, span.slow, stretch);
     }
 }
 
-/// Steps of a time axis in seconds.
-const STEPS: [i64; 12] = [60, 120, 300, 600, 900, 1800, 3600, 7200, 10_800, 21_600, 43_200, 86_400];
+/// First and last time that the report shows.
+pub fn extent(input: &ReportInput) -> (i64, i64) {
+    let from = input.operation.opened_ms;
+    let to = input.operation.closed_ms.unwrap_or(input.record.last_ms).max(input.record.last_ms);
+    (from, to.max(from.saturating_add(60_000)))
+}
 
-/// A time axis: the first step with 4.5 mm a tick, 16 mm a label.
-fn time_axis(page: &mut Page, input: &ReportInput, axis: &Axis, y: f64) {
-    let clock = Clock::new(input.operation.offset_min);
-    let offset = i64::from(input.operation.offset_min) * 60;
-    let per_s = axis.width * 1000.0 / (axis.end - axis.start) as f64;
-    let step = STEPS.into_iter().find(|s| *s as f64 * per_s >= 4.5).unwrap_or(86_400);
-    let labelled = STEPS.into_iter().find(|s| *s as f64 * per_s >= 16.0 && *s % step == 0).unwrap_or(86_400);
-    page.rule(axis.x, y, axis.width, pen::FINE);
-    let (first, last) = (axis.start.div_euclid(1000), axis.end.div_euclid(1000));
-    let mut t = (first + offset).div_euclid(step) * step - offset;
-    while t <= last {
-        if t * 1000 >= axis.start {
-            let x = axis.at(t * 1000);
-            let is_labelled = (t + offset).rem_euclid(labelled) == 0;
-            let length = if is_labelled { 2.0 } else { 1.2 };
-            page.line((x, y), (x, y + length), Stroke::solid(Ink::Ink, pen::FINE));
-            if is_labelled && x - axis.x > 4.0 && axis.x + axis.width - x > 4.0 {
-                page.text((x, y + 4.8), &clock.hm(t * 1000), Type::bold(size::XS).middle());
-            }
-        }
-        t += step;
-    }
+/// Seconds a person spent in a zone.
+fn stayed(input: &ReportInput, person: &str, zone: &str) -> f64 {
+    let (_, end) = extent(input);
+    let stays = input.zones.iter().filter(|stay| stay.person == person && stay.zone == zone);
+    stays.map(|stay| (stay.to_ms.unwrap_or(end) - stay.from_ms).max(0) as f64 / 1000.0).sum()
 }

@@ -5,6 +5,7 @@ use crate::input::{Person, ReportInput};
 use crate::kit::table::{left, right};
 use crate::kit::{Book, MEASURE, Rich, Row, Table, column, columns};
 use crate::words::{self, Clock};
+use drawing::moment::duration;
 use drawing::{metrics, pen, size};
 
 /// Tallest list that still stands beside the other.
@@ -53,9 +54,8 @@ fn benchmark_rows(input: &ReportInput, clock: Clock) -> Vec<(String, String, Str
         .benchmarks
         .iter()
         .map(|mark| {
-            let gap = before.map_or(String::new(), |b: i64| {
-                format!("+ {}", words::duration((mark.at_ms - b) as f64 / 1000.0))
-            });
+            let gap = before
+                .map_or(String::new(), |b: i64| format!("+ {}", duration((mark.at_ms - b) as f64 / 1000.0)));
             before = Some(mark.at_ms);
             (clock.hms(mark.at_ms), mark.words.clone(), gap)
         })
@@ -152,7 +152,7 @@ fn people(book: &mut Book, input: &ReportInput) {
         return;
     }
     let clock = Clock::new(input.operation.offset_min);
-    let rows = input.people.iter().map(|person| person_row(person, clock)).collect();
+    let rows = input.people.iter().map(|person| person_row(person, input, clock)).collect();
     let head = [
         left("name", 44.0),
         left("may do", 47.0),
@@ -166,7 +166,7 @@ fn people(book: &mut Book, input: &ReportInput) {
     Table::titled("People", note, &head, rows).set(book);
 }
 
-fn person_row(person: &Person, clock: Clock) -> Row {
+fn person_row(person: &Person, input: &ReportInput, clock: Clock) -> Row {
     let time = |at: Option<i64>| at.map_or("–".to_string(), |ms| clock.hm(ms));
     let spent = |s: f64| match s {
         s if s <= 0.0 => "–".to_string(),
@@ -189,7 +189,7 @@ fn person_row(person: &Person, clock: Clock) -> Row {
         roles.into(),
         time(person.in_ms).into(),
         time(person.out_ms).into(),
-        spent(person.on_rope_s).into(),
-        spent(person.edge_s).into(),
+        spent(super::stayed(input, &person.name, "on_rope")).into(),
+        spent(super::stayed(input, &person.name, "edge")).into(),
     ])
 }

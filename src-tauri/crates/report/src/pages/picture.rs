@@ -1,9 +1,31 @@
 //! The picture of page 1.
 
-use crate::input::ReportInput;
-use crate::kit::Page;
+use crate::input::{Hearing, ReportInput};
+use crate::kit::MEASURE;
+use drawing::picture::{self, Picture, PictureInput};
 
-/// Sets the picture; returns the y below it.
-pub fn set(_page: &mut Page, _input: &ReportInput, (_x, y): (f64, f64), height: f64) -> f64 {
-    y + height + 40.0
+/// Draws it, the load's curve `curve` mm high.
+pub fn draw(input: &ReportInput, curve: f64) -> Picture {
+    let (start_ms, end_ms) = super::extent(input);
+    let stays = |zone: &str| {
+        let stays = input.zones.iter().filter(|stay| stay.zone == zone);
+        stays.map(|stay| (stay.from_ms, stay.to_ms.unwrap_or(end_ms))).collect()
+    };
+    let orders = input.log.iter().filter(|entry| entry.kind == "order");
+    let silent = |what: &Hearing| *what == Hearing::Never;
+    let shown = PictureInput {
+        start_ms,
+        end_ms,
+        offset_min: input.operation.offset_min,
+        edge_height_m: input.operation.edge_height_m,
+        benchmarks: input.benchmarks.iter().map(|mark| (mark.at_ms, mark.words.clone())).collect(),
+        heights: input.review.heights.clone(),
+        spans: super::spans(input),
+        stops_ms: input.review.stops.iter().map(|stop| stop.at_ms).collect(),
+        on_rope: stays("on_rope"),
+        edge_zone: stays("edge"),
+        orders: orders.map(|order| (order.at_ms, order.heard.iter().any(|h| silent(&h.what)))).collect(),
+        pars: input.review.pars.iter().map(|par| (par.at_ms, par.due_ms)).collect(),
+    };
+    picture::draw(&shown, MEASURE, curve)
 }

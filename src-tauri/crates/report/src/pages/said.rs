@@ -3,8 +3,9 @@
 use super::rigs;
 use crate::input::{Finding, ReportInput, RigChapter, Stop};
 use crate::kit::Rich;
+use crate::kit::rich::cut;
 use crate::words::{self, Clock};
-use drawing::Mark;
+use drawing::{Face, Mark, size};
 use rig::findings::{LossVerdict, PartFinding, Verdict};
 
 /// Departures first; the last place goes to something that was good, when there is any.
@@ -20,6 +21,7 @@ pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
 /// "16:07 roller shifted 2:38".
 pub fn stop_words(stop: &Stop, clock: Clock) -> String {
     let cause = if stop.cause.is_empty() { "no reason said" } else { stop.cause.as_str() };
+    let cause = cut(cause, 44.0, size::S, Face::Regular);
     let held = stop.held_s.map_or("did not move again".into(), words::minutes);
     format!("{} {cause} {held}", clock.hm(stop.at_ms))
 }

@@ -5,92 +5,103 @@ use crate::input::{ReportInput, RigChapter};
 use crate::kit::page::shortened;
 use crate::kit::{Book, MEASURE, Page, Rich, column, columns};
 use crate::words::{self, Clock};
+use drawing::picture;
 use drawing::{Type, metrics, pen, size};
 use rig::findings::CAUTION;
 
-/// How much each part of the page may take.
-#[derive(Clone, Copy)]
-struct Shares {
-    /// Height of the picture of the load, mm.
-    picture: f64,
-    /// Findings shown.
-    findings: usize,
-    /// Rigs shown.
-    rigs: usize,
-    /// Lines a verdict of a rig may take.
-    rig_lines: usize,
-}
-
-/// From the most to the least.
-const SHARES: [Shares; 12] = {
-    const fn shares(picture: f64, findings: usize, rigs: usize, rig_lines: usize) -> Shares {
-        Shares { picture, findings, rigs, rig_lines }
-    }
-    [
-        shares(38.0, 5, 3, 3),
-        shares(34.0, 5, 3, 3),
-        shares(30.0, 5, 3, 3),
-        shares(27.0, 5, 3, 2),
-        shares(24.0, 5, 2, 2),
-        shares(21.0, 5, 2, 2),
-        shares(21.0, 4, 2, 2),
-        shares(21.0, 3, 2, 1),
-        shares(20.0, 3, 1, 1),
-        shares(16.0, 3, 1, 1),
-        shares(16.0, 2, 1, 1),
-        shares(16.0, 1, 1, 1),
-    ]
-};
+/// Heights of the picture's curve, from the most to the least.
+const CURVES: [f64; 7] = [38.0, 34.0, 30.0, 27.0, 24.0, 21.0, 16.0];
+/// Numbers of findings.
+const FINDINGS: [usize; 5] = [5, 4, 3, 2, 1];
+/// Rigs and lines of a verdict.
+const RIGS: [(usize, usize); 7] = [(3, 3), (3, 2), (2, 2), (2, 1), (1, 2), (1, 1), (0, 1)];
+/// A curve below this gives way no more before findings do.
+const LEAST_CURVE: f64 = 21.0;
 
 /// Height of caution and record at the foot, mm.
 const FOOT: f64 = 20.6;
 
 /// Makes the page; the other pages stand in `book`, so that it can name them.
 pub fn page(book: &Book, input: &ReportInput) -> Page {
-    let mut last = None;
-    for shares in SHARES {
-        let mut sheet = Sheet::new(book, input, shares);
-        let free = sheet.set();
-        last = Some(sheet.page);
-        if free >= 0.0 {
-            break;
-        }
-    }
-    last.unwrap_or_else(|| Page::new(book.paper.width(), book.paper.height(), "Summary"))
+    let sheet = |curve: f64| Sheet::new(book, input, curve);
+    let full = |(findings, rigs): (usize, usize)| findings == 0 && rigs < 2;
+    let mut fitting = CURVES.iter().filter_map(|curve| {
+        let (findings, rigs) = sheet(*curve).fitting();
+        Some((*curve, (findings?, rigs?)))
+    });
+    let chosen = fitting.find(|(curve, shares)| full(*shares) || *curve <= LEAST_CURVE);
+    let (least, (findings, rigs)) = chosen.unwrap_or((16.0, (FINDINGS.len() - 1, RIGS.len() - 1)));
+    let (findings, rigs) = (FINDINGS[findings], RIGS[rigs]);
+    // What those leave goes back to the picture.
+    let curve = CURVES.into_iter().find(|c| *c <= least || sheet(*c).fits(findings, rigs)).unwrap_or(least);
+    sheet(curve).finish(findings, rigs)
 }
 
 /// The page under way.
 struct Sheet<'a> {
     book: &'a Book,
     input: &'a ReportInput,
-    shares: Shares,
     clock: Clock,
     page: Page,
     x: f64,
     y: f64,
+    /// Places of the stops that carry a number in the picture.
+    numbered: Vec<usize>,
 }
 
 impl<'a> Sheet<'a> {
-    fn new(book: &'a Book, input: &'a ReportInput, shares: Shares) -> Self {
+    /// Everything above the two columns.
+    fn new(book: &'a Book, input: &'a ReportInput, curve: f64) -> Self {
         let page = Page::new(book.paper.width(), book.paper.height(), "Summary");
         let clock = Clock::new(input.operation.offset_min);
         let y = if input.operation.drill { 17.6 } else { 16.5 };
-        Sheet { book, input, shares, clock, page, x: book.left(), y }
+        let mut sheet = Sheet { book, input, clock, page, x: book.left(), y, numbered: Vec::new() };
+        sheet.head();
+        sheet.outcome();
+        sheet.facts();
+        sheet.picture(curve);
+        sheet.stops();
+        sheet
     }
 
-    /// Sets everything; returns what is left over the foot, negative when it does not fit.
-    fn set(&mut self) -> f64 {
-        self.head();
-        self.outcome();
-        self.facts();
-        self.picture();
-        self.stops();
-        self.columns();
-        self.pages();
-        let foot = self.book.bottom() - FOOT;
-        let free = foot - self.y - 1.4;
-        self.foot(foot);
-        free
+    /// Top of caution and record.
+    fn foot_top(&self) -> f64 {
+        self.book.bottom() - FOOT
+    }
+
+    /// Where the list of pages goes.
+    fn pages_top(&self) -> f64 {
+        self.foot_top() - 1.6 - size::leading(size::XS) * self.page_lines().len() as f64
+    }
+
+    /// The most findings and the most of the rigs that fit, as places in the lists of shares.
+    fn fitting(&self) -> (Option<usize>, Option<usize>) {
+        let limit = self.pages_top() - 1.0;
+        let findings = FINDINGS.iter().position(|n| self.findings(&mut self.blank(), *n) <= limit);
+        let rigs = RIGS.iter().position(|share| self.rigs(&mut self.blank(), *share) <= limit);
+        (findings, rigs)
+    }
+
+    /// Whether these shares fit.
+    fn fits(&self, findings: usize, rigs: (usize, usize)) -> bool {
+        let limit = self.pages_top() - 1.0;
+        self.findings(&mut self.blank(), findings) <= limit && self.rigs(&mut self.blank(), rigs) <= limit
+    }
+
+    /// A sheet to measure on.
+    fn blank(&self) -> Page {
+        Page::new(self.book.paper.width(), self.book.paper.height(), "")
+    }
+
+    /// Sets what is left and hands the page over.
+    fn finish(mut self, findings: usize, rigs: (usize, usize)) -> Page {
+        let mut page = std::mem::replace(&mut self.page, Page::new(0.0, 0.0, ""));
+        let left = self.findings(&mut page, findings);
+        let right = self.rigs(&mut page, rigs);
+        let top = (left.max(right) + 1.0).min(self.pages_top());
+        page.lines((self.x, top), &self.page_lines(), size::XS);
+        self.foot(&mut page);
+        page
     }
 
     fn head(&mut self) {
@@ -143,8 +154,14 @@ impl<'a> Sheet<'a> {
         self.y += 2.6;
     }
 
-    fn picture(&mut self) {
-        self.y = super::picture::set(&mut self.page, self.input, (self.x, self.y), self.shares.picture);
+    fn picture(&mut self, curve: f64) {
+        let picture = super::picture::draw(self.input, curve);
+        self.page.place(&picture.list, self.x, self.y);
+        self.y += picture.list.height + 1.0;
+        let legend = picture::legend(MEASURE);
+        self.page.place(&legend, self.x, self.y);
+        self.y += legend.height + 1.6;
+        self.numbered = picture.numbered;
     }
 
     fn stops(&mut self) {
@@ -153,21 +170,16 @@ impl<'a> Sheet<'a> {
             return;
         }
         let mut text = Rich::new().bold("Stops, min ");
-        for (i, stop) in stops.iter().take(8).enumerate() {
+        for (i, stop) in self.numbered.iter().filter_map(|at| stops.get(*at)).enumerate() {
             let gap = if i > 0 { " · " } else { "" };
             text = text.plain(gap).bold(format!("{} ", i + 1)).plain(said::stop_words(stop, self.clock));
         }
-        if stops.len() > 8 {
-            text = text.plain(format!(" · {} more", stops.len() - 8));
+        let rest = stops.len().saturating_sub(self.numbered.len());
+        if rest > 0 {
+            text = text.plain(format!(" · {rest} more"));
         }
         let lines = shortened(&text, MEASURE, size::S, 4);
         self.y = self.page.lines((self.x, self.y), &lines, size::S) + 2.4;
-    }
-
-    fn columns(&mut self) {
-        let left = self.findings();
-        let right = self.rigs();
-        self.y = left.max(right) + 1.0;
     }
 
     fn page_of(&self, number: &str) -> Option<usize> {
@@ -175,112 +187,107 @@ impl<'a> Sheet<'a> {
         mark.map(|b| b.page + 1)
     }
 
-    fn findings(&mut self) -> f64 {
+    fn findings(&self, page: &mut Page, most: usize) -> f64 {
         let (x, width) = (self.x, columns(7));
         let mut y = self.y;
-        self.page.rule(x, y, width, pen::MED);
-        self.page.bold(x, y + 4.6, "What stands out", size::M);
-        if let Some(page) = self.page_of("6 ") {
-            self.page.right(x + width, y + 4.6, &format!("all findings: page {page}"), size::XS);
+        page.rule(x, y, width, pen::MED);
+        page.bold(x, y + 4.6, "What stands out", size::M);
+        if let Some(at) = self.page_of("6 ") {
+            page.right(x + width, y + 4.6, &format!("all findings: page {at}"), size::XS);
         }
         y += 6.6;
-        let chosen = said::chosen(&self.input.review.findings, self.shares.findings);
+        let chosen = said::chosen(&self.input.review.findings, most);
         if chosen.is_empty() {
-            return self.page.paragraph(
-                (x, y),
-                &"Nothing departed from the guidelines.".into(),
-                width,
-                size::S,
-            );
+            return page.paragraph((x, y), &"Nothing departed from the guidelines.".into(), width, size::S);
         }
         for finding in chosen {
-            self.page.mark(super::measures::mark(finding), x + 1.5, y + 1.85);
+            page.mark(super::measures::mark(finding), x + 1.5, y + 1.85);
             let lines = shortened(&super::measures::words(finding), width - 4.6, size::S, 3);
-            y = self.page.lines((x + 4.6, y), &lines, size::S);
+            y = page.lines((x + 4.6, y), &lines, size::S);
             let entries = metrics::fit(
                 &words::entries(&finding.entries),
                 drawing::Face::Regular,
                 size::XS,
                 width - 4.6,
             );
-            self.page.regular(x + 4.6, y + metrics::baseline(size::XS, 3.0), &entries, size::XS);
+            page.regular(x + 4.6, y + metrics::baseline(size::XS, 3.0), &entries, size::XS);
             y += 4.7;
         }
         y
     }
 
-    fn rigs(&mut self) -> f64 {
+    fn rigs(&self, page: &mut Page, (most, lines): (usize, usize)) -> f64 {
         let (x, width) = (self.x + column(7) + 3.6, columns(5) - 3.6);
         let mut y = self.y;
-        self.page.rule(x, y, width, pen::MED);
-        self.page.bold(x, y + 4.6, "The rigs, as checked and signed", size::M);
+        page.rule(x, y, width, pen::MED);
+        page.bold(x, y + 4.6, "The rigs, as checked and signed", size::M);
         y += 6.6;
         if self.input.rigs.is_empty() {
-            return self.page.paragraph((x, y), &"No rig was entered.".into(), width, size::S);
+            return page.paragraph((x, y), &"No rig was entered.".into(), width, size::S);
         }
-        y = self.page.short_paragraph((x, y), &said::critical(self.input), width, size::S, 6) + 1.4;
-        for rig in self.input.rigs.iter().take(self.shares.rigs) {
-            y = self.one_rig(rig, (x, y), width);
+        y = page.short_paragraph((x, y), &said::critical(self.input), width, size::S, 2 * lines) + 1.4;
+        for rig in self.input.rigs.iter().take(most) {
+            y = Self::one_rig(page, rig, (x, y), width, lines);
         }
-        let rest = self.input.rigs.len().saturating_sub(self.shares.rigs);
+        let rest = self.input.rigs.len().saturating_sub(most);
         if rest > 0 {
             let more = words::several(rest as u64, "more rig", "more rigs");
-            let page = self.page_of("3 ").map_or(String::new(), |p| format!(", from page {p}"));
-            y = self.page.paragraph((x, y), &format!("{more}{page}").into(), width, size::S);
+            let from = self.page_of("3 ").map_or(String::new(), |p| format!(", from page {p}"));
+            y = page.paragraph((x, y), &format!("{more}{from}").into(), width, size::S);
         }
         y
     }
 
-    fn one_rig(&mut self, rig: &RigChapter, (x, mut y): (f64, f64), width: f64) -> f64 {
+    fn one_rig(page: &mut Page, rig: &RigChapter, (x, mut y): (f64, f64), width: f64, most: usize) -> f64 {
         let name = format!("{}  {}", words::capital(&rig.name), said::rig_facts(rig));
         let name = crate::kit::rich::cut(name.trim(), width, size::S, drawing::Face::Bold);
-        self.page.bold(x, y + metrics::baseline(size::S, 3.6), &name, size::S);
+        page.bold(x, y + metrics::baseline(size::S, 3.6), &name, size::S);
         y += 4.2;
         for (mark, text) in said::rig_lines(rig) {
-            self.page.mark(mark, x + 1.5, y + 1.8);
-            let lines = shortened(&text, width - 4.6, size::S, self.shares.rig_lines);
-            y = self.page.lines((x + 4.6, y), &lines, size::S) + 0.7;
+            page.mark(mark, x + 1.5, y + 1.8);
+            let lines = shortened(&text, width - 4.6, size::S, most);
+            y = page.lines((x + 4.6, y), &lines, size::S) + 0.7;
         }
         y + 0.8
     }
 
-    fn pages(&mut self) {
-        let mut text = Rich::new().bold("Pages ");
+    /// Where each section begins.
+    fn page_lines(&self) -> Vec<Vec<drawing::Run>> {
         let mut listed = Vec::new();
         for mark in self.book.bookmarks.iter().filter(|b| b.level == 1) {
             let title = mark.title.split_once(' ').map_or(mark.title.as_str(), |(_, title)| title);
             listed.push(format!("{title} {}", mark.page + 1));
         }
-        text = text.plain(listed.join(" · "));
-        let lines = shortened(&text, MEASURE, size::XS, 2);
-        self.y = self.page.lines((self.x, self.y), &lines, size::XS);
+        let text = Rich::new().bold("Pages ").plain(listed.join(" · "));
+        shortened(&text, MEASURE, size::XS, 2)
     }
 
-    fn foot(&mut self, top: f64) {
+    fn foot(&self, page: &mut Page) {
+        let top = self.foot_top();
         let (x, width) = (self.x, columns(7));
         let (rx, right) = (x + column(7) + 3.6, columns(5) - 3.6);
-        self.page.rule(x, top, width, pen::MED);
-        self.page.rule(rx, top, right, pen::MED);
-        self.page.bold(x, top + 4.4, "Caution", size::S);
+        page.rule(x, top, width, pen::MED);
+        page.rule(rx, top, right, pen::MED);
+        page.bold(x, top + 4.4, "Caution", size::S);
         let caution = format!(
             "{CAUTION} Forces and margins rest on stated assumptions. “Not checked” means unknown, never good. \
              A fall is a band, never one figure."
         );
-        self.page.paragraph((x, top + 5.6), &caution.into(), width, size::S);
-        self.page.bold(rx, top + 4.4, "Record", size::S);
+        page.paragraph((x, top + 5.6), &caution.into(), width, size::S);
+        page.bold(rx, top + 4.4, "Record", size::S);
         let record = &self.input.record;
         let count = format!(
             "{} · {}",
             words::several(record.count, "entry", "entries"),
             words::several(record.stations.len() as u64, "station", "stations")
         );
-        self.page.text((rx + right, top + 4.4), &count, Type::bold(size::S).end());
+        page.text((rx + right, top + 4.4), &count, Type::bold(size::S).end());
         for (i, four) in words::grouped(&record.head, 8).chunks(4).take(2).enumerate() {
             let line = Rich::new().mono(four.join(" ")).wrap(right, size::S);
-            self.page.lines((rx, top + 5.6 + i as f64 * 3.6), &line[..1.min(line.len())], size::S);
+            page.lines((rx, top + 5.6 + i as f64 * 3.6), &line[..1.min(line.len())], size::S);
         }
         let verify = self.page_of("7 ").map_or(String::new(), |p| format!("; how to verify it: page {p}"));
         let words = format!("Head of the record (SHA-256). The record is attached to this PDF{verify}.");
-        self.page.short_paragraph((rx, top + 13.6), &words.into(), right, size::XS, 2);
+        page.short_paragraph((rx, top + 13.6), &words.into(), right, size::XS, 2);
     }
 }

@@ -200,9 +200,6 @@ fn people() -> Vec<Person> {
             roles: vec![role.into()],
             in_ms: Some(at(13, 4, i as i64 * 20)),
             out_ms: Some(at(14, 44, 0)),
-            on_rope_s: if (8..10).contains(&i) { 2400.0 } else { 0.0 },
-            edge_s: if i == 7 { 3300.0 } else { 0.0 },
-            drop_s: 0.0,
         })
         .collect()
 }
@@ -261,6 +258,15 @@ pub fn operation() -> ReportInput {
         },
         people: people(),
         duties: duties(),
+        zones: [(8, "on_rope", 40, 100), (9, "on_rope", 40, 100), (7, "edge", 34, 90), (2, "edge", 36, 42)]
+            .into_iter()
+            .map(|(who, zone, from, to)| ZoneStay {
+                person: PEOPLE[who].into(),
+                zone: zone.into(),
+                from_ms: at(13, from, 0),
+                to_ms: Some(at(13, to, 0)),
+            })
+            .collect(),
         site: vec![
             ("hazards".into(), "loose rock left of the fall line; sharp lip, two rollers set".into()),
             ("weather".into(), "dry, 11 °C, wind NW 6 m/s".into()),

@@ -35,8 +35,13 @@ pub fn stress() -> ReportInput {
             qualifications: vec!["rope technician".into(), long_name(if i % 7 == 0 { 90 } else { 12 })],
             roles: vec![role.clone()],
             in_ms: Some(at(13, 4, 0)),
-            on_rope_s: 5.0 * f64::from(i),
             ..Person::default()
+        });
+        input.zones.push(ZoneStay {
+            person: name.clone(),
+            zone: "on_rope".into(),
+            from_ms: at(13, 20, 0),
+            to_ms: Some(at(13, 20, 0) + i64::from(i) * 5000),
         });
         let from_ms = at(13, 10, 0) + i64::from(i % 13) * 500_000;
         let to_ms = (i % 3 == 0).then_some(from_ms + 20_000);
