@@ -316,6 +316,8 @@ pub struct ReadbackMeasure {
     pub due: usize,
     /// Seconds to each right readback.
     pub delays_s: Vec<f64>,
+    /// Seconds to each wrong one.
+    pub wrong_s: Vec<f64>,
     /// Read back wrong.
     pub wrong: usize,
     /// Never read back.

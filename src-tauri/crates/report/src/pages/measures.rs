@@ -10,7 +10,8 @@ use drawing::Mark;
 pub fn set(book: &mut Book, input: &ReportInput) {
     book.open("Measures and findings");
     book.head("6", "Measures and findings", "each measure from the entries of the attached record");
-    super::charts::set(book, input);
+    let numbered = super::picture::draw(input, 38.0).numbered;
+    super::charts::set(book, input, &numbered);
     findings(book, &input.review.findings);
 }
 

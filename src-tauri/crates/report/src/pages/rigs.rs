@@ -7,6 +7,7 @@ use crate::kit::{Book, MEASURE, Rich, Row, Table};
 use crate::words::{self, Clock};
 use drawing::Mark;
 use drawing::size;
+use drawing::words::{kilonewtons, ratio, strength};
 use rig::findings::{LossFinding, LossVerdict, PartFinding, RuleFinding, StateFindings, Verdict};
 use std::collections::BTreeMap;
 
@@ -115,11 +116,6 @@ fn verdict(verdict: Verdict) -> Rich {
     }
 }
 
-/// "9.2 : 1".
-pub fn ratio(value: f64) -> String {
-    if value >= 100.0 { format!("{value:.0} : 1") } else { format!("{value:.1} : 1") }
-}
-
 /// "10 : 1" for a required margin.
 pub fn required(value: f64) -> String {
     format!("{} : 1", words::number(value))
@@ -148,8 +144,8 @@ fn parts(book: &mut Book, input: &ReportInput, chapter: &RigChapter, check: &Sto
 fn part_row(part: &PartFinding, chapter: &RigChapter, check: &StoredCheck) -> Row {
     let force = part
         .force_kn
-        .map_or("not solved".into(), |f| format!("{:.2} – {:.2} – {:.2}", f.low, f.nominal, f.high));
-    let strength = part.strength_kn.map_or("unknown".into(), |s| format!("{s:.1}"));
+        .map_or("not solved".into(), |f| [f.low, f.nominal, f.high].map(kilonewtons).join(" – "));
+    let strong = part.strength_kn.map_or("unknown".into(), strength);
     let margin = part.margin.map_or("?".into(), ratio);
     let needed = part.required.map_or("–".into(), required);
     let accepted = accepted(chapter, check.seq, &part.id);
@@ -161,7 +157,7 @@ fn part_row(part: &PartFinding, chapter: &RigChapter, check: &StoredCheck) -> Ro
         verdict(part.verdict),
         part.label.as_str().into(),
         force.into(),
-        strength.into(),
+        strong.into(),
         margin.into(),
         needed.into(),
         rests.into(),

@@ -5,6 +5,7 @@ use crate::input::{Finding, ReportInput, RigChapter, Stop};
 use crate::kit::Rich;
 use crate::kit::rich::cut;
 use crate::words::{self, Clock};
+use drawing::words::ratio;
 use drawing::{Face, Mark, size};
 use rig::findings::{LossVerdict, PartFinding, Verdict};
 
@@ -204,8 +205,7 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
             .into_iter()
             .filter_map(|p| p.margin.map(|m| (m, p)))
             .min_by(|(a, _), (b, _)| a.total_cmp(b));
-        let weakest =
-            weakest.map_or(String::new(), |(m, p)| format!("; weakest {}, {}", rigs::ratio(m), p.label));
+        let weakest = weakest.map_or(String::new(), |(m, p)| format!("; weakest {}, {}", ratio(m), p.label));
         out.push((Mark::Holds, format!("{}{weakest}", words::several(counts.hold, "holds", "hold")).into()));
     }
     let acts = main.losses.iter().filter(|loss| loss.verdict == LossVerdict::HeldIfActs).count() as u64;
@@ -231,7 +231,7 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
 fn short_words(part: &PartFinding) -> String {
     match (part.margin, part.required) {
         (Some(margin), Some(required)) => {
-            format!("{}, {} of {}", part.label, rigs::ratio(margin), rigs::required(required))
+            format!("{}, {} of {}", part.label, ratio(margin), rigs::required(required))
         }
         _ => part.label.clone(),
     }

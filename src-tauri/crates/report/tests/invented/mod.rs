@@ -293,10 +293,11 @@ pub fn operation() -> ReportInput {
 }
 
 fn review() -> Review {
-    let measure = |role: &str, delays: &[f64], wrong, never| ReadbackMeasure {
+    let measure = |role: &str, delays: &[f64], wrong: usize, never: usize| ReadbackMeasure {
         role: role.into(),
         due: delays.len() + wrong + never,
         delays_s: delays.to_vec(),
+        wrong_s: vec![6.0; wrong],
         wrong,
         never,
     };
