@@ -23,7 +23,8 @@ export const SHOTS = [
 ]
 
 await build({ mode: 'mock', logLevel: 'warn' })
-const server = await preview({ mode: 'mock', preview: { port: 4199, host: '127.0.0.1' }, build: { outDir: 'dist-mock' }, logLevel: 'warn' })
+const server = await preview({ mode: 'mock', preview: { port: 4190 + Math.floor(Math.random() * 500), host: '127.0.0.1', strictPort: false }, build: { outDir: 'dist-mock' }, logLevel: 'warn' })
+const base = server.resolvedUrls.local[0]
 const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu'] })
 let faults = 0
 for (const [name, query, before] of SHOTS) {
@@ -37,7 +38,7 @@ for (const [name, query, before] of SHOTS) {
   page.on('console', (message) => {
     if (message.type() === 'error') console.error(`${name}: ${message.text()}`)
   })
-  await page.goto(`http://127.0.0.1:4199/mock.html?mock&${query}`)
+  await page.goto(`${base}mock.html?mock&${query}`)
   await page.evaluate(() => document.fonts.ready)
   await page.waitForTimeout(300)
   await before?.(page)

@@ -102,7 +102,7 @@ export class FreeLine {
     const step = candidate.step as unknown as Step
     if (correcting && isNothing(step)) return
     const outcome = await this.#operation.record(step)
-    if ('saved' in outcome || !this.#refusedForGood(outcome.key)) return
+    if ('saved' in outcome || !this.#operation.refusedForGood(outcome.key)) return
     this.#operation.takeBack(outcome.key)
     if (this.text === '') {
       this.correcting = correcting
@@ -110,10 +110,6 @@ export class FreeLine {
       this.ask()
     }
     this.refused = outcome.trouble
-  }
-
-  #refusedForGood(key: number): boolean {
-    return this.#operation.pending.some((entry) => entry.key === key && entry.state === 'refused')
   }
 
   clear(): void {

@@ -126,6 +126,11 @@ export class Operation {
     return this.#write(entry, step)
   }
 
+  /** The entry is malformed: it is not tried again. */
+  refusedForGood(key: number): boolean {
+    return this.pending.some((entry) => entry.key === key && entry.state === 'refused')
+  }
+
   /** Takes an entry that could not be saved out of `pending`, to be put right by hand. */
   takeBack(key: number): Step | null {
     const entry = this.pending.find((one) => one.key === key && one.state !== 'writing')

@@ -1,0 +1,77 @@
+import type { View } from '../../wire/View'
+
+export interface KeyGroup {
+  title: string
+  /** Short words: two keys a line. */
+  dense?: boolean
+  /** The keys, and what they do. */
+  keys: [string[], string][]
+}
+
+/** The key map of this operation: orders and codes are the guidelines'. */
+export function keyGroups(view: View): KeyGroup[] {
+  return [
+    {
+      title: 'Everywhere',
+      keys: [
+        [['Esc'], 'STOP, always. It never cancels or closes anything'],
+        [['F1'], 'this page'],
+        [['F12'], 'the last call again'],
+        [['Ctrl 1–5'], 'Size-up, Team, Rig, Calls, Review'],
+        [['Ctrl 0'], 'next look: day, night, sun'],
+        [['Ctrl P'], 'report'],
+        [['Tab'], 'next control; the ring of ink is where the keys go'],
+      ],
+    },
+    { title: 'Orders of control, on every screen', dense: true, keys: view.orders.map((order) => [[order.key], order.text]) },
+    {
+      title: 'Free line',
+      keys: [
+        [['Enter'], 'records what stands at its right'],
+        [['↓', '↑'], 'other candidates'],
+        [['2'], 'rope two reads back as ordered'],
+        [['2 rs'], 'rope two: raise slow'],
+        [['w2'], 'whistle, two blasts'],
+        [['14:02 …', '-2m …'], 'a late entry: it hangs where it happened'],
+        [['Bksp'], 'on the empty line: corrects the last entry'],
+        [['↑'], 'on the empty line: walks the entries; Enter corrects one'],
+      ],
+    },
+    {
+      title: 'Who, in the free line',
+      dense: true,
+      keys: [...view.roles.map((role): [string[], string] => [[role.code], role.short]), [['*'], 'all, anyone']],
+    },
+    {
+      title: 'Along the line',
+      keys: [
+        [['PgUp', 'PgDn'], 'back and forth'],
+        [['Home', 'End'], 'the first entries; now'],
+      ],
+    },
+    {
+      title: 'Team',
+      keys: [
+        [['i', 'o'], 'check in, check out'],
+        [['h', 'a'], 'hand over, role'],
+        [['p'], 'PAR'],
+        [['s', 't', 'e', 'r'], 'move: safe below, safe top, edge zone, on rope'],
+      ],
+    },
+    {
+      title: 'Rig',
+      keys: [
+        [['↑', '↓'], 'along the load path'],
+        [['x', 'Bksp'], 'lost, put back'],
+        [['e', 'h'], 'edit; how a number was got'],
+      ],
+    },
+    {
+      title: 'Review',
+      keys: [
+        [['Space'], 'replay'],
+        [['Enter'], 'go to the entries of a finding'],
+      ],
+    },
+  ]
+}
