@@ -29,3 +29,18 @@ pub fn column(n: u32) -> f64 {
 pub fn columns(n: u32) -> f64 {
     14.8 * f64::from(n) - 3.6
 }
+
+/// The largest number up to `most` that fits, where a larger one never fits when a smaller does not; 1
+/// at least.
+pub fn most_that_fit(most: usize, fits: impl Fn(usize) -> bool) -> usize {
+    let (mut fitting, mut beyond) = (1, most + 1);
+    while fitting + 1 < beyond {
+        let middle = usize::midpoint(fitting, beyond);
+        if fits(middle) {
+            fitting = middle;
+        } else {
+            beyond = middle;
+        }
+    }
+    fitting
+}

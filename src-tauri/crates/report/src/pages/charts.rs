@@ -2,7 +2,7 @@
 
 use super::{extent, spans, stayed};
 use crate::input::{ReportInput, Stop};
-use crate::kit::{Book, MEASURE, column, columns};
+use crate::kit::{Book, MEASURE, column, columns, most_that_fit};
 use drawing::charts::{self, Delays, Exposure, StopTime, Stopped};
 use drawing::list::DisplayList;
 use drawing::moment::duration;
@@ -62,8 +62,7 @@ fn exposures(input: &ReportInput) -> Vec<Exposure> {
 
 /// How many of `people` fit into a height.
 fn fitting(people: &[Exposure], longest: Option<f64>, height: f64) -> usize {
-    let fits = |n: &usize| charts::exposure(&people[..*n], columns(6), longest).height <= height;
-    (1..=people.len()).rev().find(fits).unwrap_or(1)
+    most_that_fit(people.len(), |n| charts::exposure(&people[..n], columns(6), longest).height <= height)
 }
 
 fn motion_and_exposure(book: &mut Book, input: &ReportInput) {

@@ -5,6 +5,7 @@ mod charts;
 mod lanes;
 mod line;
 mod log;
+mod margins;
 mod measures;
 mod people;
 mod picture;

@@ -46,6 +46,7 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     rules(book, check);
     losses(book, check);
     pairs(book, check);
+    super::margins::set(book, check);
     other_states(book, check);
     super::signed::set(book, chapter, clock);
     super::rig_page::replaced(book, chapter, clock);
