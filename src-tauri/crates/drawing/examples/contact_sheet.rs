@@ -15,6 +15,9 @@ fn main() -> std::io::Result<()> {
     save(&folder, "patterns", &patterns())?;
     save(&folder, "picture", &picture())?;
     save(&folder, "charts", &charts())?;
+    for (i, piece) in drawing::line::pieces(&fixtures::line(), 241.0, 252.0).iter().enumerate() {
+        save(&folder, &format!("line-{}", i + 1), &piece.list)?;
+    }
     Ok(())
 }
 

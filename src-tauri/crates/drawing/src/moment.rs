@@ -18,6 +18,17 @@ pub struct Span {
     pub to_ms: Option<i64>,
 }
 
+/// Spans by time, each ending where the next begins: the load does one thing at a time.
+pub fn in_sequence(spans: &[Span]) -> Vec<Span> {
+    let mut out = spans.to_vec();
+    out.sort_by_key(|span| span.from_ms);
+    let starts: Vec<i64> = out.iter().map(|span| span.from_ms).collect();
+    for (span, next) in out.iter_mut().zip(starts.iter().skip(1)) {
+        span.to_ms = Some(span.to_ms.map_or(*next, |to| to.min(*next)));
+    }
+    out
+}
+
 /// Local time at an offset from UTC in minutes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Local(pub i32);

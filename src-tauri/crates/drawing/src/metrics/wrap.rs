@@ -142,7 +142,7 @@ fn allowed(text: &str, at: usize) -> bool {
     is_joint && letters(&mut back) && letters(&mut after.chars())
 }
 
-/// Number and unit, the parts of "9.2 : 1", and a sign before its number.
+/// Number and unit, the parts of "9.2 : 1", a sign and its number; "·" and "→" begin a line, never end it.
 fn keeps_together(before: &str, after: &str) -> bool {
     let last = before.split(' ').next_back().unwrap_or("");
     let next = after.split([' ', '\n']).next().unwrap_or("");
@@ -151,7 +151,8 @@ fn keeps_together(before: &str, after: &str) -> bool {
     let ends_in_figure = digit(last.chars().next_back()) || last == "?";
     (ends_in_figure && (UNITS.contains(&bare) || next == ":"))
         || (last == ":" && digit(next.chars().next()) && ratio_before(before))
-        || (["≥", "≤", "<", ">", "±", "→"].contains(&last) && digit(next.chars().next()))
+        || (["≥", "≤", "<", ">", "±"].contains(&last) && digit(next.chars().next()))
+        || (["·", "→"].contains(&last) && !next.is_empty())
 }
 
 /// Whether `before`, which ends in ":", is the first half of a ratio ("9.2 :").
@@ -260,7 +261,7 @@ mod tests {
             ("rope one lost", "rope |one |lost"),
             ("drops 1.8 m at 12 kN, or 9.2 : 1", "drops |1.8 m |at |12 kN, |or |9.2 : 1"),
             ("1.80 of ? kN", "1.80 |of ? kN"),
-            ("cord 8 mm · 11.0 : 1", "cord |8 mm |· |11.0 : 1"),
+            ("cord 8 mm · 11.0 : 1 → all", "cord |8 mm |· 11.0 : 1 |→ all"),
             ("requires ≥ 10 : 1", "requires |≥ 10 : 1"),
             ("litter-attendant 3-4 a-b", "litter-|attendant |3-4 |a-b"),
             ("and/or top–down 15:04–17:41", "and/|or |top–|down |15:04–17:41"),

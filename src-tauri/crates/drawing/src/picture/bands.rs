@@ -4,7 +4,7 @@ use super::PictureInput;
 use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
 use crate::marks::Mark;
-use crate::moment::{Axis, Local};
+use crate::moment::{Axis, Local, in_sequence};
 use crate::pattern::{self, Motion, Stretch};
 
 /// Draws the bands below `foot`, the foot of the curve.
@@ -31,11 +31,12 @@ fn motion(list: &mut DisplayList, input: &PictureInput, axis: &Axis, y: f64) {
         let at = (axis.x + axis.width / 2.0, y + 3.4);
         list.text(at, "no motion was recorded", Type::regular(size::XS).middle());
     }
-    for span in input.spans.iter().filter(|span| span.motion != Motion::Stopping) {
+    let spans = in_sequence(&input.spans);
+    for span in spans.iter().filter(|span| span.motion != Motion::Stopping) {
         stretch(list, axis, y, span.motion, span.slow, (span.from_ms, span.to_ms));
     }
     // Teeth stand out over their neighbours, so they come last.
-    for span in input.spans.iter().filter(|span| span.motion == Motion::Stopping) {
+    for span in spans.iter().filter(|span| span.motion == Motion::Stopping) {
         stretch(list, axis, y, span.motion, span.slow, (span.from_ms, span.to_ms));
     }
     let broad = if input.stops_ms.len() <= 40 { 0.6 } else { 0.2 };
