@@ -33,6 +33,8 @@ pub struct ReportInput {
     pub rigs: Vec<RigChapter>,
     /// Every entry, in the order it was written.
     pub log: Vec<LogRow>,
+    /// Roles with their short names, as on the line ("rope one operator", "rope one").
+    pub short_names: Vec<(String, String)>,
     /// What the load did, oldest first.
     pub spans: Vec<MotionSpan>,
     /// Measures and findings.

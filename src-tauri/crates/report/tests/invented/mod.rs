@@ -287,6 +287,10 @@ pub fn operation() -> ReportInput {
         ],
         rigs: rigs(),
         log,
+        short_names: vec![
+            ("rope one operator".into(), "rope one".into()),
+            ("rope two operator".into(), "rope two".into()),
+        ],
         spans: spans(),
         review: review(),
     }
