@@ -58,7 +58,7 @@ fn entry(row: &LogRow, by_seq: &BTreeMap<u64, &LogRow>, short: &BTreeMap<&str, &
         written_ms: row.happened_ms.map(|_| row.at_ms),
         hang: Hang::of(&row.kind, from_control),
         kind: row.kind.clone(),
-        from: if from_control { String::new() } else { name(&row.from) },
+        from: if from_control || !is_said(&row.kind) { String::new() } else { name(&row.from) },
         to: row.to.iter().map(|role| name(role)).collect(),
         text: fixed.map_or_else(|| row.text.clone(), |fixed| fixed.text.clone()),
         was: fixed.map(|_| row.text.clone()),
@@ -69,4 +69,21 @@ fn entry(row: &LogRow, by_seq: &BTreeMap<u64, &LogRow>, short: &BTreeMap<&str, &
         corrects: row.corrects,
         corrected_by: row.corrected_by,
     }
+}
+
+/// Whether somebody said or signalled it; an event of the program names nobody on the line.
+fn is_said(kind: &str) -> bool {
+    matches!(
+        kind,
+        "order"
+            | "readback"
+            | "answer"
+            | "report"
+            | "signal"
+            | "note"
+            | "stop"
+            | "exercise"
+            | "par"
+            | "patient"
+    )
 }
