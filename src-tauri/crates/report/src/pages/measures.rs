@@ -6,6 +6,9 @@ use crate::kit::{Book, Rich, Row, Table};
 use crate::words;
 use drawing::Mark;
 
+/// Entries named beside a finding; a finding on more of them says how many.
+const MOST_ENTRIES: usize = 24;
+
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
     book.open("Measures and findings");
@@ -47,7 +50,13 @@ pub fn mark(finding: &Finding) -> Mark {
 
 fn row(number: usize, finding: &Finding) -> Row {
     let people = if finding.people.is_empty() { "–" } else { finding.people.as_str() };
-    let entries = if finding.entries.is_empty() { "–".into() } else { words::entries(&finding.entries) };
+    let entries = match finding.entries.len() {
+        0 => "–".into(),
+        n if n > MOST_ENTRIES => {
+            format!("{} … {n} in all", words::entries(&finding.entries[..MOST_ENTRIES]))
+        }
+        _ => words::entries(&finding.entries),
+    };
     Row::new(vec![number.to_string().into(), words(finding), entries.into(), people.into()])
         .marked(1, mark(finding))
 }
