@@ -1,51 +1,71 @@
-// Pictures of every screen over the invented operation, in each look: `npm run look [-- name…]`.
-// Needs Debian's chromium. Pictures go to look/out.
+// Pictures of every screen over the invented operation, in each look, and an accessibility check of
+// each: `npm run look [-- name…]`. Needs Debian's chromium. Pictures go to look/out.
 import { mkdirSync } from 'node:fs'
+import AxeBuilder from '@axe-core/playwright'
 import { chromium } from 'playwright-core'
 import { build, preview } from 'vite'
+import { SHOTS } from './shots.mjs'
 
 const wanted = process.argv.slice(2)
 const out = new URL('./out/', import.meta.url).pathname
 mkdirSync(out, { recursive: true })
 
-/** name, query, what to do before the picture. */
-export const SHOTS = [
-  ['calls', ''],
-  ['calls-night', 'look=night'],
-  ['calls-sun', 'look=sun'],
-  ['calls-stop', 'until=1515'],
-  ['size-up', '', (page) => page.keyboard.press('Control+1')],
-  ['team', '', (page) => page.keyboard.press('Control+2')],
-  ['rig', '', (page) => page.keyboard.press('Control+3')],
-  ['review', '', (page) => page.keyboard.press('Control+5')],
-  ['keys', '', (page) => page.keyboard.press('F1')],
-  ['start', 'start'],
-]
-
 await build({ mode: 'mock', logLevel: 'warn' })
-const server = await preview({ mode: 'mock', preview: { port: 4190 + Math.floor(Math.random() * 500), host: '127.0.0.1', strictPort: false }, build: { outDir: 'dist-mock' }, logLevel: 'warn' })
+const server = await preview({
+  mode: 'mock',
+  preview: { port: 4190 + Math.floor(Math.random() * 500), host: '127.0.0.1', strictPort: false },
+  build: { outDir: 'dist-mock' },
+  logLevel: 'warn',
+})
 const base = server.resolvedUrls.local[0]
 const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu'] })
 let faults = 0
-for (const [name, query, before] of SHOTS) {
-  if (wanted.length > 0 && !wanted.includes(name)) continue
-  const context = await browser.newContext({ viewport: { width: 1280, height: 800 } })
+const fault = (words) => {
+  faults += 1
+  console.error(words)
+}
+
+for (const shot of SHOTS) {
+  const { name, query = '', size = [1280, 800], before } = shot
+  if (wanted.length > 0 && !wanted.some((word) => name.startsWith(word))) continue
+  const context = await browser.newContext({ viewport: { width: size[0], height: size[1] } })
   const page = await context.newPage()
-  page.on('pageerror', (error) => {
-    faults += 1
-    console.error(`${name}: ${error.message}`)
-  })
-  page.on('console', (message) => {
-    if (message.type() === 'error') console.error(`${name}: ${message.text()}`)
-  })
+  page.on('pageerror', (error) => fault(`${name}: ${error.message}`))
+  page.on('console', (message) => message.type() === 'error' && fault(`${name}: ${message.text()}`))
   await page.goto(`${base}mock.html?mock&${query}`)
   await page.evaluate(() => document.fonts.ready)
   await page.waitForTimeout(300)
   await before?.(page)
   await page.waitForTimeout(150)
   await page.screenshot({ path: `${out}${name}.png` })
+  const { violations } = await new AxeBuilder({ page }).analyze()
+  for (const one of violations) {
+    fault(`${name}: ${one.id}: ${one.nodes.map((node) => node.target.join(' ')).join(', ')}`)
+  }
+  for (const words of await page.evaluate(tooSmall)) fault(`${name}: ${words}`)
   await context.close()
 }
 await browser.close()
 server.httpServer.close()
+console.log(`${faults} faults`)
 process.exit(faults > 0 ? 1 : 0)
+
+/** Text under 16 px, and what can be pressed and is under 48 px. Runs in the page. */
+function tooSmall() {
+  const found = []
+  const shown = (box) => box.width > 1 && box.height > 1
+  const name = (element) => (element.getAttribute('aria-label') ?? element.textContent ?? '').trim().slice(0, 30)
+  for (const element of document.querySelectorAll('button, input, select, [role=button]')) {
+    const box = element.getBoundingClientRect()
+    if (element.closest('svg') || element.type === 'radio' || !shown(box)) continue
+    if (box.height < 47.5 || box.width < 47.5) found.push(`target ${Math.round(box.width)}×${Math.round(box.height)}: ${name(element)}`)
+  }
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT)
+  while (walker.nextNode()) {
+    const parent = walker.currentNode.parentElement
+    if (!walker.currentNode.textContent.trim() || !parent || parent.closest('svg, script, style')) continue
+    const size = parseFloat(getComputedStyle(parent).fontSize)
+    if (size < 16) found.push(`text ${size} px: ${walker.currentNode.textContent.trim()}`)
+  }
+  return found
+}

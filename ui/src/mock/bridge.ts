@@ -184,6 +184,7 @@ export class MockBridge {
   }
 
   #opened(): View {
+    if (this.failing) throw this.failing
     this.open = true
     return this.view()
   }

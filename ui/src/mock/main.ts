@@ -15,6 +15,9 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
       remedy: 'free some space; the entry is kept here and tried again',
     }
   }
+  if (asked.has('refuse')) {
+    bridge.failing = { code: 'bad_step', what: 'no role answers to “e”', where: 'from', remedy: 'name who said it' }
+  }
   const look = asked.get('look')
   if (look) localStorage.setItem('ledgebook-look', look)
   Object.assign(window, {

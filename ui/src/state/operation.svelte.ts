@@ -32,6 +32,7 @@ const RETRIED = new Set(['no_answer', 'disk', 'io', 'lock', 'locked', 'busy', 's
 /** A retry this late says when the call was made. */
 const LATE_MS = 2000
 const WENT_MS = 3000
+const STALLED_MS = 3000
 
 export class Operation {
   view = $state.raw<View | null>(null)
@@ -61,6 +62,11 @@ export class Operation {
 
   readonly writing = $derived(this.pending.some((entry) => entry.state === 'writing'))
 
+  /** The disk has not answered for so long that nobody should count on it. */
+  readonly stalled = $derived(
+    this.pending.some((entry) => entry.state === 'writing' && this.clock.now - entry.atMs > STALLED_MS),
+  )
+
   #storeTrouble(): Trouble | null {
     const what = this.view?.saved.trouble
     return what ? { code: 'disk', what, where: this.view?.operation.file ?? '', remedy: '' } : null
@@ -84,6 +90,8 @@ export class Operation {
   /** No operation is open. */
   leave(): void {
     this.#shown = ++this.#ticket
+    // What another operation still waits for holds nothing up in the next one.
+    this.#queue = Promise.resolve()
     this.view = null
     this.pending = []
     this.last = null

@@ -25,11 +25,20 @@ class Place {
   /** After STOP the free line stands on every screen, until it has been used. */
   line = $state(false)
   /** Counts the wishes for the focus of the free line; its input follows. */
-  wantLine = $state(0)
+  wantLine = $state(1)
+  #given = 0
+
+  /** Whether the free line was wished for since it was last asked; reading it answers the wish. */
+  takesFocus(): boolean {
+    const wanted = this.wantLine !== this.#given
+    this.#given = this.wantLine
+    return wanted
+  }
 
   go(screen: Screen): void {
     this.screen = screen
     this.keyMap = false
+    this.line = false
     if (screen === 'calls') this.wantLine += 1
   }
 

@@ -13,6 +13,11 @@ export interface Entry extends LineRow {
   pendingKey?: number
 }
 
+const NOT_SAVED: Partial<Record<Pending['state'], string>> = {
+  failed: 'not saved, tried again each second',
+  refused: 'not recorded, touch to take it back',
+}
+
 /** A pending entry as a row: the same words, in the same place. */
 export function pendingEntry(pending: Pending, last: LineRow | undefined, offsetMin: number, roles: RoleView[]): Entry {
   const who = pending.who
@@ -31,7 +36,7 @@ export function pendingEntry(pending: Pending, last: LineRow | undefined, offset
     text: pending.text,
     was: null,
     marks: pending.state === 'writing' ? [] : ['not_saved'],
-    detail: pending.trouble ? `not saved: ${pending.trouble.what}. ${pending.trouble.remedy}` : '',
+    detail: pending.trouble ? `${NOT_SAVED[pending.state] ?? ''}: ${pending.trouble.what}` : '',
     of: null,
     loop_state: 'none',
     motion: stop ? 'stopping' : null,

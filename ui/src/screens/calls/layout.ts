@@ -10,6 +10,8 @@ const STEP = ROW / 2
 const SECOND_LINE = 20
 const BAR = 32
 export const SLOT = 48
+/** Height of the cut that parts a scrolled-back line from now. */
+export const CUT = 40
 const SLOT_GAP = 4
 /** How many slots are drawn; the strip has the count. */
 export const SLOTS = 4

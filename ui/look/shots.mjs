@@ -1,0 +1,33 @@
+/** What is looked at: name, query of the mock, window size, and what is done before the picture. */
+const press = (...keys) => async (page) => {
+  for (const key of keys) await page.keyboard.press(key)
+}
+const type = (words) => (page) => page.keyboard.type(words)
+
+export const SHOTS = [
+  { name: 'calls', before: type('e rdy') },
+  { name: 'calls-night', query: 'look=night', before: type('e rdy') },
+  { name: 'calls-sun', query: 'look=sun', before: type('e rdy') },
+  { name: 'calls-stop', query: 'until=1515' },
+  { name: 'calls-stop-night', query: 'until=1515&look=night' },
+  { name: 'calls-stop-pressed', before: press('Escape') },
+  { name: 'calls-others', before: (page) => page.getByTestId('tab-others').click() },
+  { name: 'calls-back', before: press('PageUp', 'PageUp') },
+  { name: 'calls-walk', before: press('ArrowUp', 'ArrowUp', 'ArrowUp', 'ArrowUp') },
+  { name: 'calls-correct', before: press('ArrowUp', 'ArrowUp', 'ArrowUp', 'Enter') },
+  { name: 'calls-trouble', query: 'trouble', before: press('F4') },
+  { name: 'calls-refused', query: 'refuse', before: press('e', 'Enter') },
+  { name: 'calls-narrow', size: [1024, 768] },
+  { name: 'calls-wide', size: [1920, 1080], before: type('2 set') },
+  { name: 'calls-empty', query: 'until=0' },
+  { name: 'size-up', before: press('Control+1') },
+  { name: 'size-up-night', query: 'look=night', before: press('Control+1') },
+  { name: 'team', before: press('Control+2') },
+  { name: 'rig', before: press('Control+3') },
+  { name: 'review', before: press('Control+5') },
+  { name: 'stop-on-size-up', before: press('Control+1', 'Escape') },
+  { name: 'keys', before: press('F1') },
+  { name: 'start', query: 'start' },
+  { name: 'start-night', query: 'start&look=night' },
+  { name: 'start-trouble', query: 'start&trouble', before: press('Enter') },
+]

@@ -1,0 +1,260 @@
+import { fireEvent, render, screen } from '@testing-library/svelte'
+import { beforeEach, describe, expect, it, vi } from 'vitest'
+import App from '../src/App.svelte'
+import { freeLine } from '../src/state/line.svelte'
+import { operation } from '../src/state/operation.svelte'
+import { place } from '../src/state/place.svelte'
+import { ID } from '../src/testids'
+import { settle, withBridge } from './bridge'
+
+const at = (id: string): HTMLElement => screen.getByTestId(id)
+const key = (name: string, more: KeyboardEventInit = {}): Promise<boolean> =>
+  fireEvent.keyDown(document.activeElement ?? document.body, { key: name, ...more })
+
+async function shown(options: Parameters<typeof withBridge>[0] = {}) {
+  const bridge = withBridge(options)
+  render(App)
+  await settle()
+  await settle()
+  return bridge
+}
+
+async function typed(words: string): Promise<void> {
+  const input = at(ID.freeLine)
+  await fireEvent.input(input, { target: { value: words } })
+  await settle()
+}
+
+/** Far enough from the test before that no key of this one is a bounce of it. */
+let time = 1e6
+
+beforeEach(() => {
+  time += 1e6
+  vi.restoreAllMocks()
+  vi.spyOn(performance, 'now').mockImplementation(() => time)
+  operation.leave()
+  freeLine.clear()
+  place.go('calls')
+  localStorage.clear()
+})
+
+describe('STOP', () => {
+  it.each(['size-up', 'team', 'rig', 'calls', 'review'] as const)('is Esc on %s', async (where) => {
+    const bridge = await shown()
+    place.go(where)
+    await settle()
+    await key('Escape')
+    await settle()
+    expect(bridge.acted).toEqual([{ do: 'order', from: 'scribe', to: ['all'], text: 'stop', by: 'radio 2' }])
+    expect(at(ID.motion).dataset['motion']).toBe('stopping')
+    expect(document.activeElement).toBe(at(ID.freeLine))
+  })
+
+  it('keeps the half word of the free line', async () => {
+    await shown()
+    await typed('e rd')
+    await key('Escape')
+    await settle()
+    expect(at(ID.freeLine)).toHaveProperty('value', 'e rd')
+  })
+
+  it('turns the strip red before the disk has answered', async () => {
+    const bridge = await shown()
+    vi.spyOn(bridge, 'invoke').mockImplementation(() => new Promise(() => {}))
+    await key('Escape')
+    expect(at(ID.motion).classList).toContain('red')
+    expect(at(ID.saved).dataset['state']).toBe('writing')
+  })
+
+  it('is one STOP when the key bounces, and two when it is pressed twice', async () => {
+    const bridge = await shown()
+    await key('Escape')
+    time += 200
+    await key('Escape')
+    time += 2000
+    await key('Escape')
+    await settle()
+    expect(bridge.acted).toHaveLength(2)
+  })
+
+  it('says that it is not recorded while no operation is open', async () => {
+    const bridge = await shown({ open: false })
+    await key('Escape')
+    expect(bridge.acted).toEqual([])
+    expect(screen.getByText(/STOP is not recorded/)).toBeTruthy()
+  })
+})
+
+describe('keys', () => {
+  it.each(['calls', 'team', 'size-up'] as const)('order on %s', async (where) => {
+    const bridge = await shown()
+    place.go(where)
+    await settle()
+    await key('F5')
+    await settle()
+    expect(bridge.acted).toEqual([
+      { do: 'order', from: 'control', to: ['rope one operator', 'rope two operator'], text: 'set', by: 'radio 2' },
+    ])
+  })
+
+  it('order to all while a stop is in force', async () => {
+    const bridge = await shown({ untilS: 1515 })
+    await key('F5')
+    await settle()
+    expect(bridge.acted[0]).toMatchObject({ to: ['all'], text: 'set' })
+  })
+
+  it('repeat the last call', async () => {
+    const bridge = await shown()
+    await key('F12')
+    await key('F5')
+    await settle()
+    await key('F12')
+    await settle()
+    expect(bridge.acted.map((step) => (step as { text?: string }).text)).toEqual(['set', 'set'])
+  })
+
+  it('change screens and looks', async () => {
+    await shown()
+    await key('1', { ctrlKey: true })
+    expect(place.screen).toBe('size-up')
+    place.setLook('day')
+    await key('0', { ctrlKey: true })
+    expect(document.documentElement.dataset['look']).toBe('night')
+    await key('F1')
+    expect(at(ID.keyMap)).toBeTruthy()
+    await key('F1')
+    expect(screen.queryByTestId(ID.keyMap)).toBeNull()
+  })
+})
+
+describe('the free line on the screen', () => {
+  it('records with Enter and shows the row', async () => {
+    const bridge = await shown()
+    await typed('e rdy')
+    expect(at(ID.will).textContent).toContain('ready')
+    await key('Enter')
+    await settle()
+    expect(bridge.acted).toHaveLength(1)
+    expect(screen.getAllByTestId(ID.row).at(-1)?.textContent).toContain('ready')
+    expect(at(ID.freeLine)).toHaveProperty('value', '')
+  })
+
+  it('opens the last entry on a fresh Backspace, not on a held one', async () => {
+    await shown()
+    at(ID.freeLine).focus()
+    await key('Backspace', { repeat: true })
+    await settle()
+    expect(freeLine.correcting).toBeNull()
+    await key('Backspace')
+    await settle()
+    expect(at(ID.freeLine)).toHaveProperty('value', 'raise slow')
+  })
+
+  it('shows an entry in quiet ink until the disk has it', async () => {
+    const bridge = await shown()
+    const invoke = bridge.invoke.bind(bridge)
+    let answer = (): void => {}
+    vi.spyOn(bridge, 'invoke').mockImplementation(async (command, args) => {
+      if (command === 'act') await new Promise<void>((done) => (answer = done))
+      return invoke(command, args)
+    })
+    await key('F5')
+    await settle()
+    const last = (): HTMLElement | undefined => screen.getAllByTestId(ID.row).at(-1)
+    expect(last()?.dataset['state']).toBe('writing')
+    answer()
+    await settle()
+    expect(last()?.dataset['state']).toBe('saved')
+    expect(last()?.textContent).toContain('set')
+  })
+
+  it('turns the saved cell red, with words, when the disk is full, and keeps the entry in sight', async () => {
+    const bridge = await shown()
+    bridge.failing = { code: 'disk', what: 'the disk is full', where: '', remedy: 'free some space' }
+    await key('F5')
+    await settle()
+    expect(at(ID.saved).dataset['state']).toBe('not_saved')
+    expect(at(ID.saved).textContent).toContain('1 not saved')
+    expect(screen.getAllByTestId(ID.row).at(-1)?.textContent).toContain('the disk is full')
+  })
+})
+
+describe('slots', () => {
+  it('read back as ordered at a touch', async () => {
+    const bridge = await shown()
+    const slot = screen.getAllByTestId(ID.slot).find((one) => one.dataset['code'] === 'e')
+    if (!slot) throw new Error('the edge attendant is silent in the story')
+    time += 1000
+    await fireEvent.click(slot)
+    await settle()
+    expect(bridge.acted[0]).toMatchObject({ do: 'readback', from: 'edge attendant', text: 'edge clear?' })
+    expect(screen.getAllByTestId(ID.slot)).toHaveLength(1)
+  })
+
+  it('do not take a touch that came while they appeared', async () => {
+    const bridge = await shown()
+    const [slot] = screen.getAllByTestId(ID.slot)
+    if (slot) await fireEvent.click(slot)
+    await settle()
+    expect(bridge.acted).toEqual([])
+  })
+})
+
+describe('start', () => {
+  it('shows the caution, and opens what was not closed with one key', async () => {
+    const bridge = await shown({ open: false })
+    expect(at(ID.caution).textContent).toContain('Decision support only')
+    expect(document.activeElement?.textContent).toContain('goes on')
+    const asked = vi.spyOn(bridge, 'invoke')
+    await fireEvent.click(document.activeElement as Element)
+    await settle()
+    expect(asked).toHaveBeenCalledWith('open_operation', { file: '/home/scribe/Ledgebook/Kestrel Wall.ledge' })
+    expect(at(ID.line)).toBeTruthy()
+  })
+
+  it('starts a new one from four fields, a bare height in metres', async () => {
+    const bridge = await shown({ open: false })
+    const asked = vi.spyOn(bridge, 'invoke')
+    const fill = (id: string, value: string) => fireEvent.input(at(id), { target: { value } })
+    await fill(ID.startName, 'Gully')
+    await fill(ID.startPlace, 'East gully')
+    await fill(ID.startEdge, '14,5')
+    await fireEvent.click(at(ID.startPurpose('drill')))
+    const form = at(ID.startCreate).closest('form')
+    if (form) await fireEvent.submit(form)
+    await settle()
+    expect(asked).toHaveBeenCalledWith('new_operation', {
+      name: 'Gully',
+      place: 'East gully',
+      purpose: 'drill',
+      edgeHeight: '14.5m',
+    })
+  })
+
+  it('shows a trouble in place and keeps what was typed', async () => {
+    const bridge = await shown({ open: false })
+    bridge.failing = { code: 'not_ours', what: 'not an operation file', where: '/tmp/x', remedy: 'name another' }
+    await fireEvent.input(at(ID.startFile), { target: { value: '/tmp/x' } })
+    const form = at(ID.startFile).closest('form')
+    if (form) await fireEvent.submit(form)
+    await settle()
+    expect(at(ID.startTrouble).textContent).toContain('not an operation file')
+    expect(at(ID.startFile)).toHaveProperty('value', '/tmp/x')
+  })
+})
+
+describe('size-up', () => {
+  it('records a fact as a note that begins with its name, and goes to the next', async () => {
+    const bridge = await shown()
+    place.go('size-up')
+    await settle()
+    await fireEvent.input(at(ID.fact('weather')), { target: { value: 'rain from six' } })
+    const form = at(ID.fact('weather')).closest('form')
+    if (form) await fireEvent.submit(form)
+    await settle()
+    expect(bridge.acted).toEqual([{ do: 'note', from: 'scribe', text: 'weather: rain from six' }])
+    expect(at(ID.factNow('weather')).textContent).toContain('rain from six')
+    expect(document.activeElement).toBe(at(ID.fact('light')))
+  })
+})
