@@ -9,7 +9,7 @@ import { plain, headed } from '../words'
 import { complete } from './complete'
 import { Recorder } from './recorder'
 import { MOCK_RIG, mockPreview, mockRigDrawing, MOCK_TEMPLATES } from './rig'
-import { MOCK_REVIEW } from './review'
+import { mockReview } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { afterStep, noted, peopleAt } from './team'
 
@@ -76,7 +76,7 @@ export class MockBridge {
     templates: () => MOCK_TEMPLATES,
     rig_preview: ({ template }) => mockPreview(String(template)),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
-    review: () => MOCK_REVIEW(this.view()),
+    review: () => mockReview(this.view()),
     report: () => '/home/scribe/Ledgebook/Kestrel Wall.pdf',
   }
 

@@ -1,0 +1,91 @@
+import { fireEvent, render, screen } from '@testing-library/svelte'
+import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import type { MockBridge } from '../../src/mock/bridge'
+import { headWords, openMatters } from '../../src/screens/review/closing'
+import { ID } from '../../src/screens/testids'
+import { operation } from '../../src/state/operation.svelte'
+import { settle, withBridge } from '../bridge'
+import ReviewUnderTest from './ReviewUnderTest.svelte'
+
+let bridge: MockBridge
+
+beforeEach(async () => {
+  bridge = withBridge()
+  operation.show(bridge.view())
+  render(ReviewUnderTest)
+  await settle()
+})
+afterEach(() => operation.leave())
+
+const press = async (key: string): Promise<void> => {
+  await fireEvent.keyDown(document.activeElement ?? document.body, { key })
+  await settle()
+}
+const findings = (): HTMLElement[] => screen.getAllByTestId(ID.reviewFinding)
+
+describe('Review', () => {
+  it('shows departures first and the record’s head and count', () => {
+    const departs = findings().map((f) => f.dataset['departs'])
+    expect(departs.slice(0, 4)).toEqual(['true', 'true', 'true', 'true'])
+    expect(departs.at(-1)).toBe('false')
+    const record = screen.getByTestId(ID.reviewRecord)
+    expect(record.dataset['head']).toBe(bridge.view().saved.head)
+    expect(record.textContent).toContain(`${bridge.view().saved.count} entries`)
+  })
+
+  it('walks the findings and shows the entries a finding rests on', async () => {
+    await press('ArrowDown')
+    await press('ArrowDown')
+    const second = findings()[1]
+    expect(second?.contains(document.activeElement)).toBe(true)
+    await fireEvent.click(document.activeElement as Element)
+    await settle()
+    expect(screen.getByTestId(ID.reviewEntries).textContent).toContain('edge clear?')
+  })
+
+  it('names a role’s worst delay, or that it never read back', () => {
+    const words = screen.getAllByTestId(ID.reviewReadback).map((row) => row.textContent?.replace(/\s+/g, ' ').trim())
+    expect(words).toContain('rope two 9 s')
+    expect(words).toContain('edge attendant never')
+  })
+
+  it('closes in two steps and leaves by a third', async () => {
+    await press('c')
+    expect(bridge.acted).toEqual([])
+    const confirm = screen.getByTestId(ID.reviewCloseConfirm)
+    expect(document.activeElement).toBe(confirm)
+    await fireEvent.click(confirm)
+    await settle()
+    expect(bridge.acted).toEqual([{ do: 'close' }])
+    await press('o')
+    await settle()
+    expect(screen.getByText('no operation is open')).toBeTruthy()
+  })
+
+  it('leaves it open with Backspace', async () => {
+    await press('c')
+    await press('Backspace')
+    expect(screen.queryByTestId(ID.reviewCloseConfirm)).toBeNull()
+    expect(bridge.acted).toEqual([])
+  })
+
+  it('does not close while the key that asked is still held', async () => {
+    await press('c')
+    const held = new KeyboardEvent('keydown', { key: 'Enter', repeat: true, bubbles: true, cancelable: true })
+    screen.getByTestId(ID.reviewCloseConfirm).dispatchEvent(held)
+    expect(held.defaultPrevented).toBe(true)
+  })
+})
+
+describe('what is still open at closing', () => {
+  it('names people on rope, in zones, unanswered orders and who is here', () => {
+    const words = openMatters(withBridge().view()).join('\n')
+    expect(words).toContain('on rope: Aksel Thorne, Patient 1')
+    expect(words).toContain('at the edge or below: Nina Vogel, Gil Ferro')
+    expect(words).toContain('“edge clear?”')
+    expect(words).toContain('not checked out: 12 people')
+  })
+  it('prints the first twelve digits of the head', () => {
+    expect(headWords('7c1e90ab12f0ffffffff')).toBe('7c1e 90ab 12f0')
+  })
+})
