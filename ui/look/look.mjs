@@ -11,9 +11,17 @@ const out = new URL('./out/', import.meta.url).pathname
 mkdirSync(out, { recursive: true })
 
 await build({ mode: 'mock', logLevel: 'warn' })
+// As strict as the program's own window.
+const policy =
+  "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'none'"
 const server = await preview({
   mode: 'mock',
-  preview: { port: 4190 + Math.floor(Math.random() * 500), host: '127.0.0.1', strictPort: false },
+  preview: {
+    headers: { 'Content-Security-Policy': policy },
+    port: 4190 + Math.floor(Math.random() * 500),
+    host: '127.0.0.1',
+    strictPort: false,
+  },
   build: { outDir: 'dist-mock' },
   logLevel: 'warn',
 })
@@ -32,6 +40,7 @@ for (const shot of SHOTS) {
   const page = await context.newPage()
   page.on('pageerror', (error) => fault(`${name}: ${error.message}`))
   page.on('console', (message) => message.type() === 'error' && fault(`${name}: ${message.text()}`))
+  await page.addInitScript(() => Object.freeze(Object.prototype))
   await page.goto(`${base}mock.html?mock&${query}`)
   await page.evaluate(() => document.fonts.ready)
   await page.waitForTimeout(300)
