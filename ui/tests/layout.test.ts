@@ -4,6 +4,7 @@ import {
   closedLoops,
   geometry,
   hang,
+  nearest,
   openLoops,
   slotTop,
   SlotPlaces,
@@ -106,6 +107,26 @@ describe('rows on the line', () => {
     ])
     expect(rope.map((one) => one.top)).toEqual([40, hung[0]?.y, hung[2]?.y])
     expect(rope.at(-1)?.bottom).toBe(540)
+  })
+})
+
+describe('a touch', () => {
+  const hung = hang(
+    [entry('a', 'left'), entry('b', 'right'), entry('c', 'across')],
+    FLOORS,
+    40,
+    ONE_LINE,
+    NO_MOTION,
+  )
+  const [a, b, c] = hung.map((one) => one.y) as [number, number, number]
+
+  it.each([
+    ['the row itself', 'left', a, 'a'],
+    ['the nearest on its side', 'right', b - 20, 'b'],
+    ['a stop from both sides', 'left', c + 5, 'c'],
+    ['nothing further than 48 px', 'right', c + 49, undefined],
+  ] as const)('takes %s', (_words, side, y, id) => {
+    expect(nearest(hung, side, y)?.id).toBe(id)
   })
 })
 

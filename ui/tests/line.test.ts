@@ -63,6 +63,14 @@ describe('the free line', () => {
     expect(bridge.acted.at(-1)).toMatchObject(second?.step as object)
   })
 
+  it('says by what it was said, unless the line does', async () => {
+    const { bridge, line } = await opened()
+    await line.record({ who: '', text: '', step: { do: 'report', from: 'edge attendant', text: 'ready' } })
+    await line.record({ who: '', text: '', step: { do: 'report', from: 'edge attendant', text: 'ready', by: 'hand' } })
+    await line.record({ who: '', text: '', step: { do: 'note', from: 'scribe', text: 'rain' } })
+    expect(bridge.acted.map((step) => step.by)).toEqual(['radio', 'hand', undefined])
+  })
+
   it('records nothing on Enter when it is empty, even while a stop offers words', async () => {
     const { bridge, line } = await opened(1515)
     line.ask()
@@ -144,6 +152,33 @@ describe('a correction', () => {
     line.type('')
     line.backspace()
     expect(line.correcting).toBeNull()
+  })
+
+  it('gives the half word back that was typed before it', async () => {
+    const { operation, line } = await opened()
+    const row = operation.view?.rows.at(-2) as LineRow
+    line.type('e rd')
+    line.open(row)
+    expect(line.text).toBe(row.text)
+    line.type('')
+    line.backspace()
+    expect(line.text).toBe('e rd')
+  })
+
+  it('stands back for a stop when nothing was typed in it, and stays when something was', async () => {
+    const { line } = await opened()
+    line.type('e rd')
+    line.standBack()
+    expect(line.text).toBe('e rd')
+    line.type('')
+    line.backspace()
+    line.standBack()
+    expect(line.correcting).toBeNull()
+    line.backspace()
+    line.type('slower')
+    line.standBack()
+    expect(line.text).toBe('slower')
+    expect(line.correcting).not.toBeNull()
   })
 
   it('of an entry further back: ↑ walks, Enter opens', async () => {

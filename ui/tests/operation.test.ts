@@ -69,7 +69,40 @@ describe('an entry', () => {
   })
 })
 
+describe('a disk that stalls', () => {
+  it('is said after three seconds, and no longer when it answers', async () => {
+    const { bridge, operation } = await opened()
+    const invoke = bridge.invoke.bind(bridge)
+    let answer = (): void => {}
+    vi.spyOn(bridge, 'invoke').mockImplementation(async (command, args) => {
+      await new Promise<void>((done) => (answer = done))
+      return invoke(command, args)
+    })
+    const written = operation.record(lower)
+    await settle()
+    expect(operation.stalled).toBe(false)
+    operation.clock.set(operation.clock.exact() + 4500)
+    expect(operation.stalled).toBe(true)
+    answer()
+    await written
+    expect(operation.stalled).toBe(false)
+  })
+})
+
 describe('a poll', () => {
+  it('is not asked again while it is not answered; after five seconds that is said', async () => {
+    const { bridge, operation } = await opened()
+    const invoke = vi.spyOn(bridge, 'invoke').mockReturnValue(new Promise(() => {}))
+    void operation.poll()
+    await operation.poll()
+    expect(invoke).toHaveBeenCalledTimes(1)
+    expect(operation.trouble).toBeNull()
+    operation.clock.set(operation.clock.exact() + 6000)
+    await operation.poll()
+    expect(invoke).toHaveBeenCalledTimes(1)
+    expect(operation.trouble?.code).toBe('no_answer')
+  })
+
   it('that was answered before an entry does not take it off the screen', async () => {
     const { bridge, operation } = await opened()
     const old = bridge.view()

@@ -1,7 +1,9 @@
 // What the keys of the calls do on every screen: STOP, the orders, repeat; and the two choices that
 // go with an order, to whom and by what.
-import { type Step, order, stop } from '../steps'
+import { order, stop, type Step } from '../steps'
 import type { View } from '../wire/View'
+import { channel } from './channel.svelte'
+import { freeLine } from './line.svelte'
 import { type Operation, type Outcome, operation } from './operation.svelte'
 import { place } from './place.svelte'
 
@@ -35,18 +37,7 @@ export class Calls {
   readonly #operation: Operation = operation
   /** To whom the order keys speak; all while a stop is in force. */
   to = $state<To>('both')
-  by = $state(0)
   #stoppedAt = -Infinity
-
-  /** The channel has the name the size-up gave it. */
-  readonly channels = $derived.by(() => [
-    this.#operation.view?.size_up['channel']?.text || 'radio',
-    'voice',
-    'whistle',
-    'hand',
-  ])
-
-  readonly channel = $derived(this.channels[this.by] ?? 'radio')
 
   /** A stop is in force: called, and not all have reported stopped. */
   readonly stopping = $derived(
@@ -58,9 +49,10 @@ export class Calls {
     if (!this.#operation.view) return
     const now = performance.now()
     place.focusLine()
+    freeLine.standBack()
     if (now - this.#stoppedAt < BOUNCE_MS) return
     this.#stoppedAt = now
-    void this.#operation.record(stop(this.channel))
+    void this.#operation.record(stop(channel.name))
   }
 
   order(key: string): Promise<Outcome> | null {
@@ -68,7 +60,7 @@ export class Calls {
     const found = view?.orders.find((known) => known.key === key)
     if (!view || !found) return null
     const to = this.stopping ? 'all' : this.to
-    return this.#operation.record(order(recipients(view, to, found.text), found.text, this.channel))
+    return this.#operation.record(order(recipients(view, to, found.text), found.text, channel.name))
   }
 
   get canRepeat(): boolean {

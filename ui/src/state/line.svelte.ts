@@ -5,6 +5,7 @@ import type { Candidate } from '../wire/Candidate'
 import type { LineRow } from '../wire/LineRow'
 import type { Trouble } from '../wire/Trouble'
 import { changesOf, fieldOf } from './correction'
+import { channel } from './channel.svelte'
 import { type History, history } from './history.svelte'
 import { type Operation, operation } from './operation.svelte'
 import { place } from './place.svelte'
@@ -20,6 +21,8 @@ export class FreeLine {
   walk = $state<number | null>(null)
   /** Why the last line was not recorded. */
   refused = $state.raw<Trouble | null>(null)
+  /** Words that were half typed when a correction was opened; they come back after it. */
+  #half = ''
   /** True once ↓ chose a candidate: only then does Enter record from an empty line. */
   #chosen = $state(false)
   #ticket = 0
@@ -101,7 +104,7 @@ export class FreeLine {
     this.clear()
     const step = candidate.step as unknown as Step
     if (correcting && isNothing(step)) return
-    const outcome = await this.#operation.record(step)
+    const outcome = await this.#operation.record(spoken(step))
     if ('saved' in outcome || !this.#operation.refusedForGood(outcome.key)) return
     this.#operation.takeBack(outcome.key)
     if (this.text === '') {
@@ -113,7 +116,8 @@ export class FreeLine {
   }
 
   clear(): void {
-    this.text = ''
+    this.text = this.#half
+    this.#half = ''
     this.correcting = null
     this.walk = null
     this.choice = 0
@@ -121,6 +125,13 @@ export class FreeLine {
     this.refused = null
     this.#history.now()
     this.ask()
+  }
+
+  /** A stop makes room: a correction in which nothing was typed yet is left. */
+  standBack(): void {
+    const row = this.correcting
+    if (row && this.text === (fieldOf(row)?.value ?? '')) this.clear()
+    else this.walk = null
   }
 
   /** A fresh Backspace on the empty line: corrects the last entry, or leaves a correction. */
@@ -149,7 +160,7 @@ export class FreeLine {
   /** A key that stands for a line: records it at once when it is whole, else leaves it to be finished. */
   async offer(line: string): Promise<void> {
     const first = line.endsWith(' ') ? null : await this.firstOf(line)
-    if (first && first.step['do'] !== 'note') await this.#operation.record(first.step as unknown as Step)
+    if (first && first.step['do'] !== 'note') await this.#operation.record(spoken(first.step as unknown as Step))
     else this.type(line)
   }
 
@@ -161,6 +172,7 @@ export class FreeLine {
 
   /** Opens an entry as a correction, its words in the line. */
   open(row: LineRow): void {
+    if (!this.correcting) this.#half = this.text
     this.correcting = row
     this.text = fieldOf(row)?.value ?? ''
     this.choice = 0
@@ -197,6 +209,11 @@ const asNote = (text: string): Candidate[] => {
   if (!words) return []
   return [{ who: 'note:', text: words, step: { do: 'note', from: 'scribe', text: words } }]
 }
+
+const SAID = new Set(['order', 'readback', 'answer', 'report'])
+
+/** A call goes by the channel that is chosen, unless the line named one. */
+const spoken = (step: Step): Step => (SAID.has(step.do) && !step.by ? { ...step, by: channel.name } : step)
 
 /** A correction that changes nothing. */
 const isNothing = (step: Step): boolean => step.do === 'correct' && Object.keys(step).length === 2

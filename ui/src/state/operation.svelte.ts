@@ -33,6 +33,14 @@ const RETRIED = new Set(['no_answer', 'disk', 'io', 'lock', 'locked', 'busy', 's
 const LATE_MS = 2000
 const WENT_MS = 3000
 const STALLED_MS = 3000
+const SILENT_MS = 5000
+
+const NO_ANSWER: Trouble = {
+  code: 'no_answer',
+  what: 'the program does not answer',
+  where: '',
+  remedy: 'write on paper; the entries above are kept here',
+}
 
 export class Operation {
   view = $state.raw<View | null>(null)
@@ -48,6 +56,8 @@ export class Operation {
   #ticket = 0
   #shown = 0
   #key = 0
+  /** When the view was asked for that is not answered yet. */
+  #askedMs: number | null = null
   #queue: Promise<unknown> = Promise.resolve()
   #wentTimer: ReturnType<typeof setTimeout> | undefined
 
@@ -92,14 +102,21 @@ export class Operation {
     this.#shown = ++this.#ticket
     // What another operation still waits for holds nothing up in the next one.
     this.#queue = Promise.resolve()
+    this.#askedMs = null
     this.view = null
     this.pending = []
     this.last = null
     this.unreachable = null
   }
 
+  /** Asks for the view, one question at a time; one that is not answered is said, not repeated. */
   async poll(): Promise<void> {
     if (!this.view) return
+    if (this.#askedMs !== null) {
+      if (this.clock.exact() - this.#askedMs > SILENT_MS) this.unreachable = NO_ANSWER
+      return
+    }
+    this.#askedMs = this.clock.exact()
     const ticket = ++this.#ticket
     try {
       const view = await api.view()
@@ -107,6 +124,7 @@ export class Operation {
     } catch (error) {
       this.unreachable = api.asTrouble(error, 'view')
     }
+    this.#askedMs = null
     this.#retry()
   }
 

@@ -235,3 +235,16 @@ export function openLoops(placed: PlacedSlot[], hung: Hung[], top: number, nowMs
     }
   })
 }
+
+/** How far from a row a touch still means it. */
+const REACH = 48
+
+/** The row a touch at `y` on one side of the rope means. */
+export function nearest(hung: Hung[], side: 'left' | 'right', y: number): Entry | null {
+  let best: Hung | null = null
+  for (const one of hung) {
+    if (one.entry.side !== side && one.entry.side !== 'across') continue
+    if (!best || Math.abs(one.y - y) < Math.abs(best.y - y)) best = one
+  }
+  return best && Math.abs(best.y - y) <= REACH ? best.entry : null
+}

@@ -10,13 +10,25 @@ function canvas(): CanvasRenderingContext2D | null {
 }
 
 const AVERAGE_PX = 8.7
+/** The counters redraw the line every second; the same words are measured once. */
+const known = new Map<string, number>()
+const MOST_KNOWN = 2000
+
+/** Measures anew: the fonts have come. */
+export const forgetWidths = (): void => known.clear()
 
 /** Width in px of `text` at 16 px; an average where there is no canvas. */
 export function widthOf(text: string, bold = false): number {
   const pen = canvas()
   if (!pen) return text.length * AVERAGE_PX
+  const key = bold ? `b${text}` : text
+  const found = known.get(key)
+  if (found !== undefined) return found
+  if (known.size >= MOST_KNOWN) known.clear()
   pen.font = `${bold ? 700 : 400} 16px B612, Names, sans-serif`
-  return pen.measureText(text).width
+  const { width } = pen.measureText(text)
+  known.set(key, width)
+  return width
 }
 
 /** Lines a text of that width takes, with room for a ragged end; at most `most`. */
