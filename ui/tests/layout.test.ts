@@ -192,6 +192,20 @@ describe('slots', () => {
     expect(new Set(placed.map((one) => one.top)).size).toBe(4)
   })
 
+  it('of a stop are always drawn; the youngest of the others give their place up', () => {
+    const places = new SlotPlaces()
+    const orders = ['a', 'b', 'c', 'd', 'e'].map((role) => slot('o', role))
+    places.place(orders, 588)
+    const stops = ['one', 'two'].map((role) => slot('s', role, { state: 'stop' }))
+    const placed = places.place([...orders, ...stops], 588)
+    expect(placed.map((one) => [one.slot.role, one.place])).toEqual([
+      ['a', 3],
+      ['b', 2],
+      ['one', 1],
+      ['two', 0],
+    ])
+  })
+
   it('stand where the sketch has them', () => {
     expect([slotTop(0, 588), slotTop(1, 588)]).toEqual([532, 480])
     expect(geometry(880, 588)).toMatchObject({ ropeX: 404, rightX: 464, slotX: 460, leftWidth: 338, ropeBottom: 540 })

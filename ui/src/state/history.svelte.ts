@@ -6,6 +6,8 @@ import { type Operation, operation } from './operation.svelte'
 
 /** Rows asked for at once: more than fit on any window. */
 const ASKED = 80
+/** Rows after them that are asked for too: where a motion that is shown ended. */
+const AHEAD = 40
 
 export class History {
   readonly #operation: Operation
@@ -35,11 +37,12 @@ export class History {
   }
 
   /** The rows up to `end`, or the last of the view, with the number of the first of them. */
-  get shown(): { rows: LineRow[]; from: number } {
+  get shown(): { rows: LineRow[]; from: number; ahead: LineRow[] } {
     const view = this.#view
-    if (!view) return { rows: [], from: 0 }
-    if (this.end === null) return { rows: view.rows, from: view.total_rows - view.rows.length }
-    return { rows: this.#rows, from: this.#from }
+    if (!view) return { rows: [], from: 0, ahead: [] }
+    if (this.end === null) return { rows: view.rows, from: view.total_rows - view.rows.length, ahead: [] }
+    const count = this.end - this.#from
+    return { rows: this.#rows.slice(0, count), from: this.#from, ahead: this.#rows.slice(count) }
   }
 
   now(): void {
@@ -88,7 +91,7 @@ export class History {
     const ticket = ++this.#ticket
     const from = Math.max(0, end - ASKED)
     try {
-      const rows = await api.rows(from, end - from)
+      const rows = await api.rows(from, end - from + AHEAD)
       if (ticket !== this.#ticket) return
       this.#rows = rows
       this.#from = from

@@ -182,27 +182,39 @@ export const slotKey = (slot: Slot): string => `${slot.order} ${slot.role}`
 
 export const slotTop = (place: number, height: number): number => height - 56 - place * (SLOT + SLOT_GAP)
 
-/** A slot keeps its place until it is answered; a new one takes the lowest that is free. */
+/**
+ * A slot keeps its place until it is answered; a new one takes the lowest that is free. Who has not
+ * reported stopped is always drawn: for that the youngest of the others gives its place up.
+ */
 export class SlotPlaces {
   #places = new Map<string, number>()
 
   place(slots: Slot[], height: number): PlacedSlot[] {
+    const drawn = chosen(slots, this.#places)
     const standing = new Map<string, number>()
-    for (const slot of slots) {
+    for (const slot of drawn) {
       const place = this.#places.get(slotKey(slot))
       if (place !== undefined) standing.set(slotKey(slot), place)
     }
     const taken = new Set(standing.values())
     const free = [...Array(SLOTS).keys()].filter((place) => !taken.has(place))
-    const coming = slots.filter((slot) => !standing.has(slotKey(slot))).slice(0, free.length)
+    const coming = drawn.filter((slot) => !standing.has(slotKey(slot)))
     // Those that come together stand in their order, the first above.
     coming.forEach((slot, i) => standing.set(slotKey(slot), free[coming.length - 1 - i] ?? 0))
     this.#places = standing
-    return slots.flatMap((slot) => {
-      const place = standing.get(slotKey(slot))
-      return place === undefined ? [] : [{ slot, key: slotKey(slot), place, top: slotTop(place, height) }]
+    return drawn.map((slot) => {
+      const place = standing.get(slotKey(slot)) ?? 0
+      return { slot, key: slotKey(slot), place, top: slotTop(place, height) }
     })
   }
+}
+
+/** The four that are drawn: a stop first, then those that stand already, then the oldest. */
+function chosen(slots: Slot[], standing: Map<string, number>): Slot[] {
+  const rank = (slot: Slot): number => (slot.state === 'stop' ? 0 : standing.has(slotKey(slot)) ? 1 : 2)
+  const inTurn = slots.map((slot, i) => ({ slot, i })).sort((a, b) => rank(a.slot) - rank(b.slot) || a.i - b.i)
+  const drawn = new Set(inTurn.slice(0, SLOTS).map(({ slot }) => slotKey(slot)))
+  return slots.filter((slot) => drawn.has(slotKey(slot)))
 }
 
 export interface OpenLoop {

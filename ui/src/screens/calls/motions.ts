@@ -1,3 +1,4 @@
+import type { LineRow } from '../../wire/LineRow'
 import type { View } from '../../wire/View'
 import { lasted, plain } from '../../words'
 import type { Entry } from './entries'
@@ -9,14 +10,15 @@ export const motionWord = (motion: string): string => SHORT[motion] ?? plain(mot
 
 /**
  * "lowering 1:31" where a motion begins, and how long it lasted or lasts; empty where none begins.
- * A change of speed is no new motion.
+ * A change of speed is no new motion. `ahead` are rows after the shown ones.
  */
-export function lastingOf(entries: Entry[], index: number, view: View, nowMs: number): string {
+export function lastingOf(entries: Entry[], index: number, ahead: LineRow[], view: View, nowMs: number): string {
   const entry = entries[index]
   if (!entry || entry.side === 'across' || entry.motion === null) return ''
   const before = entries[index - 1]?.rope
   if (before === entry.rope) return ''
-  const next = entries.slice(index + 1).find((later) => later.rope !== entry.rope)
+  const ends = (later: LineRow): boolean => later.rope !== entry.rope
+  const next = entries.slice(index + 1).find(ends) ?? ahead.find(ends)
   const word = motionWord(entry.rope)
   if (next) return `${word} ${lasted(next.at_ms - entry.at_ms)}`
   const still = view.motion.motion === entry.rope && entry.at_ms >= view.motion.since_ms - 1000
