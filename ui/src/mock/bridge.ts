@@ -8,7 +8,7 @@ import type { View } from '../wire/View'
 import { plain, headed } from '../words'
 import { complete } from './complete'
 import { Recorder } from './recorder'
-import { MOCK_RIG, mockPreview, mockRigDrawing, MOCK_TEMPLATES } from './rig'
+import { mockPreview, mockRigDrawing, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockReview } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { afterStep, noted, peopleAt } from './team'
@@ -33,6 +33,7 @@ type Args = Record<string, unknown>
 
 export class MockBridge {
   readonly record = new Recorder()
+  readonly rig = new MockRig()
   /** Set by tests and by `?trouble`: every act fails so. */
   failing: Trouble | null = null
   /** Steps that were acted on, in order. */
@@ -46,7 +47,7 @@ export class MockBridge {
     const { open = true, untilS = NOW_S, wall = () => Date.now() } = options
     this.open = open
     this.#wall = wall
-    for (const [s, step] of STORY) if (s <= untilS) this.record.record(step, OPENED_MS + s * 1000)
+    for (const [s, step] of STORY) if (s <= untilS) this.#tell(step, OPENED_MS + s * 1000)
     this.#bornAt = wall() - untilS * 1000
     this.#people = peopleAt(untilS)
   }
@@ -74,7 +75,7 @@ export class MockBridge {
     complete: ({ line }) => complete(String(line), this.record),
     rows: ({ from, count }) => this.record.rows.slice(Number(from), Number(from) + Number(count)),
     templates: () => MOCK_TEMPLATES,
-    rig_preview: ({ template }) => mockPreview(String(template)),
+    rig_preview: ({ template, set }) => mockPreview(String(template), (set ?? {}) as Record<string, string>),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     review: () => mockReview(this.view()),
     report: () => '/home/scribe/Ledgebook/Kestrel Wall.pdf',
@@ -119,8 +120,8 @@ export class MockBridge {
       spans: record.spans.map((span) => ({ ...span })),
       orders: this.#orders(),
       also: this.#also(),
-      rig: MOCK_RIG,
-      rigs: ['lower'],
+      rig: this.rig.view,
+      rigs: [...this.rig.names],
       flags: [],
       size_up: { ...record.sizeUp },
       hazards: [...record.hazards],
@@ -178,9 +179,15 @@ export class MockBridge {
   #act(step: Step): unknown {
     if (this.failing) throw this.failing
     this.acted.push(step)
-    const { row, went } = this.record.record(step, this.now())
+    const { row, went } = this.#tell(step, this.now())
     this.#people = afterStep(this.#people, step, row.at_ms)
     return { seq: row.seq, id: row.id, hash: '00', went, view: this.view() }
+  }
+
+  #tell(step: Step, at: number): ReturnType<Recorder['record']> {
+    const recorded = this.record.record(step, at)
+    this.rig.apply(step, recorded.row.seq, recorded.row.time)
+    return recorded
   }
 
   #opened(): View {

@@ -1,0 +1,169 @@
+import type { CheckReport } from '../../wire/CheckReport'
+import type { LossFinding } from '../../wire/LossFinding'
+import type { PartFinding } from '../../wire/PartFinding'
+import type { StateFindings } from '../../wire/StateFindings'
+import { forceWords, marginWords } from './margins'
+
+/** Verdicts of checks and of losses in one order, worst first; words and marks hang on it. */
+export type Standing =
+  | 'dropped'
+  | 'overloaded'
+  | 'falls_short'
+  | 'not_checked'
+  | 'held_if_acts'
+  | 'moves'
+  | 'holds'
+
+const ORDER: readonly Standing[] = [
+  'dropped',
+  'overloaded',
+  'falls_short',
+  'not_checked',
+  'held_if_acts',
+  'moves',
+  'holds',
+]
+
+/** The verdict in words, as it leads a row of the checks. */
+export const STANDING_WORDS: Record<Standing, string> = {
+  dropped: 'dropped',
+  overloaded: 'overloaded',
+  falls_short: 'falls short',
+  not_checked: 'not checked',
+  held_if_acts: 'held only if',
+  moves: 'moves',
+  holds: 'holds',
+}
+
+/** One row of the checks. */
+export interface Row {
+  key: string
+  standing: Standing
+  /** What it is about: "connector 6", "rope one or rope two lost". */
+  subject: string
+  detail: string
+  /** Parts or hands it names, for the drawing. */
+  ids: string[]
+  /** What an acceptance of it would name; none for what is not a check that falls short. */
+  accept: string | null
+}
+
+/** The findings of one state; `null` when the check did not look at it. */
+export function findingsOf(report: CheckReport, state: string): StateFindings | null {
+  if (report.state === state) return report
+  return report.other_states.find((s) => s.state === state) ?? null
+}
+
+function partRow(part: PartFinding): Row {
+  const short = part.verdict === 'falls_short'
+  const needs = part.required === null ? '' : `, needs ${marginWords(part.required)}`
+  const numbers = part.margin === null ? forceWords(part.force_kN) : marginWords(part.margin) + needs
+  return {
+    key: `part ${part.id}`,
+    standing: part.verdict,
+    subject: part.label,
+    detail: short ? `${numbers}; ${part.words}` : part.words || numbers,
+    ids: [part.id],
+    accept: short ? part.id : null,
+  }
+}
+
+function lossStanding(loss: LossFinding): Standing {
+  if (loss.verdict === 'held') return loss.moves ? 'moves' : 'holds'
+  return loss.verdict
+}
+
+function lossRow(loss: LossFinding): Row {
+  const weakest =
+    loss.weakest === null ? '' : `; weakest then ${loss.weakest.label}, ${marginWords(loss.weakest.margin)}`
+  return {
+    key: `loss ${loss.mode} ${loss.lost.join(' ')}`,
+    standing: lossStanding(loss),
+    subject: loss.label,
+    detail: loss.words + weakest,
+    ids: loss.lost,
+    accept: null,
+  }
+}
+
+function ruleRows(f: StateFindings): Row[] {
+  return f.checks.map((c) => ({
+    key: `rule ${c.id}`,
+    standing: c.verdict,
+    subject: c.rule,
+    detail: c.found,
+    ids: [],
+    accept: c.verdict === 'falls_short' ? c.id : null,
+  }))
+}
+
+function handsOffRow(f: StateFindings): Row {
+  const v = f.hands_off
+  return {
+    key: 'hands off',
+    standing: v.verdict === 'holds' && v.moves ? 'moves' : v.verdict,
+    subject: 'hands-off test',
+    detail: v.words,
+    ids: [],
+    accept: v.verdict === 'falls_short' ? 'hands_off' : null,
+  }
+}
+
+/** "No single critical part" may be said only when none is critical and none is unknown. */
+function criticalRow(f: StateFindings): Row {
+  const critical = f.critical_parts.length
+  const unknown = f.unknown_parts.length
+  const standing: Standing = critical > 0 ? 'falls_short' : unknown > 0 ? 'not_checked' : 'holds'
+  const names = (critical > 0 ? f.critical_parts : f.unknown_parts).map((id) => labelOf(f, id))
+  const counted = critical === 1 ? '1 critical part' : `${critical} critical parts`
+  const subject =
+    critical > 0 ? counted : unknown > 0 ? 'whether a single part is critical' : 'no single critical part'
+  return {
+    key: 'critical',
+    standing,
+    subject,
+    detail:
+      standing === 'holds'
+        ? ''
+        : critical > 0
+          ? `lost alone, the load is dropped or a survivor overloaded: ${names.join(', ')}`
+          : `open for ${unknown}: ${names.join(', ')}`,
+    ids: critical > 0 ? f.critical_parts : f.unknown_parts,
+    accept: critical > 0 ? 'critical_parts' : null,
+  }
+}
+
+/** Name of a part or hand of the rig; its id in words when no finding names it. */
+export function labelOf(f: StateFindings, id: string): string {
+  const part = f.parts.find((p) => p.id === id)
+  if (part !== undefined) return part.label
+  const alone = f.losses.find((l) => l.lost.length === 1 && l.lost[0] === id)
+  return alone?.label ?? id.replaceAll('_', ' ')
+}
+
+/** Rows that say the same of several things become one: "rope one, rope two". */
+function joined(rows: Row[]): Row[] {
+  const out = new Map<string, Row>()
+  for (const row of rows) {
+    const key = `${row.standing} ${row.detail} ${row.accept === null ? '' : row.key}`
+    const before = out.get(key)
+    if (before === undefined) out.set(key, row)
+    else out.set(key, { ...before, subject: `${before.subject}, ${row.subject}`, ids: [...before.ids, ...row.ids] })
+  }
+  return [...out.values()]
+}
+
+/** Every finding of a state: departures worst first, then what holds. Nothing is left out. */
+export function rowsOf(f: StateFindings): { departures: Row[]; holds: Row[] } {
+  const all = [
+    criticalRow(f),
+    handsOffRow(f),
+    ...ruleRows(f),
+    ...joined(f.parts.filter((p) => p.verdict !== 'holds').map(partRow)),
+    ...joined(f.losses.map(lossRow)),
+    ...f.parts.filter((p) => p.verdict === 'holds').map(partRow),
+  ]
+  const rank = (row: Row): number => ORDER.indexOf(row.standing)
+  const departures = all.filter((r) => r.standing !== 'holds').sort((a, b) => rank(a) - rank(b))
+  return { departures, holds: all.filter((r) => r.standing === 'holds') }
+}

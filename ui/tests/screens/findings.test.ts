@@ -1,0 +1,126 @@
+import { describe, expect, it } from 'vitest'
+import { MOCK_CHECK } from '../../src/mock/check'
+import { findingsOf, rowsOf } from '../../src/screens/rig/departures'
+import { changes, forceWords, marginWords, strengthWords } from '../../src/screens/rig/margins'
+import { changed, fieldOf, freeName, rangeWords, withUnit } from '../../src/screens/rig/parameters'
+import type { PartFinding } from '../../src/wire/PartFinding'
+import type { StateFindings } from '../../src/wire/StateFindings'
+import type { TemplateView } from '../../src/wire/TemplateView'
+
+const part = (id: string, high: number | null, strength: number | null, verdict: PartFinding['verdict']): PartFinding => ({
+  id,
+  kind: 'sling',
+  label: id,
+  force_kN: high === null ? null : { low: high, nominal: high, high },
+  strength_kN: strength,
+  margin: high === null || strength === null || high === 0 ? null : strength / high,
+  required: 10,
+  verdict,
+  words: 'as told',
+  source: '',
+  how: [],
+})
+const state = (more: Partial<StateFindings>): StateFindings => ({
+  state: 's',
+  parts: [],
+  critical_parts: [],
+  unknown_parts: [],
+  always_critical: [],
+  critical_pairs: [],
+  hands_off: { verdict: 'holds', moves: false, words: '' },
+  losses: [],
+  checks: [],
+  residual_n: 0,
+  ...more,
+})
+
+describe('margins', () => {
+  it.each([
+    [9.99, '9.9 : 1'],
+    [9.2, '9.2 : 1'],
+    [0.04, '0.0 : 1'],
+    [123.9, '123 : 1'],
+    [null, 'not checked'],
+    [Infinity, 'not checked'],
+  ])('%s is cut, never rounded up', (m, words) => expect(marginWords(m)).toBe(words))
+  it('never calls an unrated part strong, nor an unsolved one loaded', () => {
+    expect(strengthWords(null)).toBe('strength not rated')
+    expect(forceWords(null)).toBe('force not solved')
+    expect(forceWords({ low: 1.2, nominal: 1.72, high: 2.45 })).toBe('1.72 kN, from 1.20 to 2.45')
+  })
+  it('names what a loss changed, the worst first, and what no longer carries', () => {
+    const before = [part('a', 1, 20, 'holds'), part('b', 1, 20, 'holds'), part('c', 1, 20, 'holds')]
+    const after = [part('a', 0, 20, 'holds'), part('b', 1, 20, 'holds'), part('c', 4, 20, 'falls_short')]
+    expect(changes(before, after).map((c) => [c.id, c.was])).toEqual([
+      ['c', '20.0 : 1'],
+      ['a', '20.0 : 1'],
+    ])
+  })
+})
+
+describe('findings', () => {
+  it('says “no single critical part” only when none is critical and none unknown', () => {
+    const of = (more: Partial<StateFindings>) => {
+      const rows = rowsOf(state(more))
+      return [...rows.departures, ...rows.holds].find((r) => r.key === 'critical')
+    }
+    expect(of({})).toMatchObject({ standing: 'holds', subject: 'no single critical part' })
+    expect(of({ unknown_parts: ['x'] })).toMatchObject({ standing: 'not_checked', subject: 'whether a single part is critical' })
+    expect(of({ critical_parts: ['x'], unknown_parts: ['y'] })).toMatchObject({ standing: 'falls_short', subject: '1 critical part' })
+  })
+  it('never lets a loss that moves or hangs on a hand read as holding', () => {
+    const loss = (verdict: 'held' | 'held_if_acts', moves: boolean) => ({
+      lost: ['x'],
+      label: 'x',
+      mode: 'part' as const,
+      verdict,
+      moves,
+      words: '',
+      acts: [],
+      weakest: null,
+      path: [],
+    })
+    const standing = (l: ReturnType<typeof loss>) => rowsOf(state({ losses: [l] })).departures.find((r) => r.key.startsWith('loss'))?.standing
+    expect(standing(loss('held', true))).toBe('moves')
+    expect(standing(loss('held_if_acts', true))).toBe('held_if_acts')
+    expect(standing(loss('held', false))).toBeUndefined()
+  })
+  it('leaves nothing out: every part, rule and loss stands in some row', () => {
+    const rows = rowsOf(MOCK_CHECK)
+    const all = [...rows.departures, ...rows.holds]
+    const named = new Set(all.flatMap((r) => r.ids))
+    for (const p of MOCK_CHECK.parts) expect(named.has(p.id), p.id).toBe(true)
+    for (const l of MOCK_CHECK.losses) expect(all.some((r) => r.subject.includes(l.label)), l.label).toBe(true)
+    for (const c of MOCK_CHECK.checks) expect(all.some((r) => r.subject === c.rule), c.rule).toBe(true)
+  })
+  it('finds the state asked for, and none that was not looked at', () => {
+    expect(findingsOf(MOCK_CHECK, 'tied_off')?.state).toBe('tied_off')
+    expect(findingsOf(MOCK_CHECK, 'raising')).toBeNull()
+  })
+})
+
+describe('parameters', () => {
+  const load = { name: 'load', label: 'Load', unit: 'kg', default: '250kg', low: '50kg', high: '', choices: [] }
+  const template: TemplateView = { name: 'raise-3-to-1-and-belay', title: '', about: '', parameters: [load] }
+  it.each([
+    ['250', '250kg'],
+    [' 250 ', '250kg'],
+    ['600lb', '600lb'],
+    ['two', 'two'],
+  ])('“%s” means “%s”', (typed, means) => expect(withUnit(typed, load)).toBe(means))
+  it('names what was changed and what range stands', () => {
+    expect(changed(template, { load: '250' })).toEqual([])
+    expect(changed(template, { load: '280' })).toEqual(['load'])
+    expect(rangeWords(load)).toBe('at least 50kg')
+  })
+  it('finds the field in a place, whole word only', () => {
+    const at = (where: string) => fieldOf({ code: '', what: '', where, remedy: '' }, template)
+    expect(at('load')).toBe('load')
+    expect(at('set.load')).toBe('load')
+    expect(at('overload')).toBeNull()
+  })
+  it('names a new rig after its job', () => {
+    expect(freeName(template, ['lower'])).toBe('raise')
+    expect(freeName(template, ['raise', 'raise 2'])).toBe('raise 3')
+  })
+})

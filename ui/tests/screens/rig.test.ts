@@ -1,0 +1,177 @@
+import { fireEvent, render, screen } from '@testing-library/svelte'
+import { afterEach, describe, expect, it } from 'vitest'
+import type { MockBridge } from '../../src/mock/bridge'
+import { ID } from '../../src/screens/testids'
+import { operation } from '../../src/state/operation.svelte'
+import { settle, withBridge } from '../bridge'
+import RigUnderTest from './RigUnderTest.svelte'
+
+const BEFORE_THE_RIG_S = 300
+
+async function shown(untilS?: number): Promise<MockBridge> {
+  const bridge = withBridge(untilS === undefined ? {} : { untilS })
+  operation.show(bridge.view())
+  render(RigUnderTest)
+  await settle()
+  return bridge
+}
+afterEach(() => operation.leave())
+
+const press = async (key: string, target: Element = document.activeElement ?? document.body): Promise<void> => {
+  await fireEvent.keyDown(target, { key })
+  await settle()
+}
+const type = async (testid: string, value: string): Promise<void> => {
+  await fireEvent.input(screen.getByTestId(testid), { target: { value } })
+  await settle()
+}
+const submit = async (testid: string): Promise<void> => {
+  await fireEvent.submit(screen.getByTestId(testid))
+  await settle()
+  await settle()
+}
+/** The preview waits until typing has settled. */
+const previewed = (): Promise<void> => new Promise((done) => setTimeout(done, 260))
+
+describe('making a rig', () => {
+  it('says what to do when there is none, and shows the template in hand', async () => {
+    await shown(BEFORE_THE_RIG_S)
+    expect(screen.getByTestId(ID.rigEmpty).textContent).toContain('No rig yet: choose a template')
+    expect(document.activeElement).toBe(screen.getByTestId(ID.template('twin-lower-two-knots')))
+    await press('ArrowDown')
+    expect(document.activeElement).toBe(screen.getByTestId(ID.template('twin-lower-one-knot')))
+    expect(screen.getByTestId(ID.rigDrawing).querySelector('svg')?.getAttribute('aria-label')).toContain('one focal knot')
+  })
+
+  it('records the rig and then its check, with units put behind bare numbers', async () => {
+    const bridge = await shown(BEFORE_THE_RIG_S)
+    await press('1')
+    expect((screen.getByTestId(ID.rigName) as HTMLInputElement).value).toBe('lower')
+    await type(ID.param('load'), '280')
+    await submit(ID.rigForm)
+    expect(bridge.acted).toMatchObject([
+      { do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '280kg', edge_height: '14m' } },
+      { do: 'check' },
+    ])
+    expect(screen.queryByTestId(ID.rigStale)).toBeNull()
+    expect(screen.getByTestId(ID.rigChecks)).toBeTruthy()
+  })
+
+  it('shows what is wrong with a value beside its field, with the remedy', async () => {
+    await shown(BEFORE_THE_RIG_S)
+    await press('1')
+    await type(ID.param('v_angle'), '170deg')
+    await previewed()
+    expect(screen.getByTestId(ID.paramTrouble('v_angle')).textContent).toContain('from 10deg to 150deg')
+    expect(screen.queryByTestId(ID.paramTrouble('load'))).toBeNull()
+    await type(ID.param('v_angle'), '90deg')
+    await previewed()
+    expect(screen.queryByTestId(ID.paramTrouble('v_angle'))).toBeNull()
+  })
+})
+
+describe('the rig in use', () => {
+  it('walks along the load path and loses a part, then puts it back', async () => {
+    await shown()
+    expect(screen.getByTestId(ID.rigPart).dataset['part']).toBe('anchor_west')
+    await press('ArrowDown')
+    await press('ArrowDown')
+    expect(screen.getByTestId(ID.rigPart).dataset['part']).toBe('leg_1a')
+    await press('x')
+    const banner = screen.getByTestId(ID.rigBanner)
+    expect(banner.dataset['verdict']).toBe('moves')
+    await press('Backspace')
+    expect(screen.queryByTestId(ID.rigBanner)).toBeNull()
+  })
+
+  it('shows margins after a loss beside what they were', async () => {
+    await shown()
+    for (let i = 0; i < 11; i += 1) await press('ArrowDown')
+    await press('x')
+    expect(screen.getByTestId(ID.rigBanner).textContent).toContain('held only if rope two operator releases')
+    const text = document.querySelector('.after')?.textContent?.replace(/\s+/g, ' ') ?? ''
+    expect(text).toContain('device 2 7.1 : 1 was 10.2 : 1')
+    expect(text).toContain('not checked')
+  })
+
+  it('puts departures first, worst first, and folds what holds', async () => {
+    await shown()
+    const standings = screen.getAllByTestId(ID.rigFinding).map((row) => row.dataset['standing'])
+    const order = ['dropped', 'overloaded', 'falls_short', 'not_checked', 'held_if_acts', 'moves', 'holds']
+    const ranks = standings.map((s) => order.indexOf(s ?? ''))
+    expect(ranks).toEqual([...ranks].sort((a, b) => a - b))
+    const before = standings.length
+    await fireEvent.click(screen.getByTestId(ID.rigHoldsMore))
+    expect(screen.getAllByTestId(ID.rigFinding).length).toBeGreaterThan(before)
+  })
+
+  it('shows how a number was got, and its source', async () => {
+    await shown()
+    await press('h')
+    const how = screen.getByTestId(ID.rigHow).textContent ?? ''
+    expect(how).toContain('9.80665')
+    expect(how).toContain('source')
+    await press('h')
+    expect(screen.queryByTestId(ID.rigHow)).toBeNull()
+  })
+
+  it('lets the one who holds the role sign the check', async () => {
+    const bridge = await shown()
+    await press('s')
+    await submit(ID.formSign)
+    expect(bridge.acted).toEqual([{ do: 'sign', role: 'safety officer', person: 'Ruben Castell' }])
+    expect(screen.getAllByTestId(ID.rigSignature).map((s) => s.dataset['stale'])).toEqual(['false', 'false'])
+  })
+
+  it('makes checks and signatures stale when the rig is entered again without a check', async () => {
+    const bridge = await shown()
+    const set = bridge.view().rig?.set ?? {}
+    await operation.record({ do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { ...set, load: '300kg' } })
+    await settle()
+    expect(screen.getByTestId(ID.rigStale).textContent).toContain('not checked')
+    expect(screen.getByTestId(ID.rigSignature).dataset['stale']).toBe('true')
+    await press('s')
+    expect(screen.queryByTestId(ID.formSign)).toBeNull()
+    await press('c')
+    expect(bridge.acted.at(-1)).toEqual({ do: 'check' })
+    expect(screen.queryByTestId(ID.rigStale)).toBeNull()
+  })
+
+  it('opens the form with the present values to edit', async () => {
+    await shown()
+    await operation.record({ do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '300kg' } })
+    await press('e')
+    await settle()
+    expect((screen.getByTestId(ID.param('load')) as HTMLInputElement).value).toBe('300kg')
+    expect((screen.getByTestId(ID.rigName) as HTMLInputElement).readOnly).toBe(true)
+  })
+
+  it('accepts what falls short only by a named person with a reason', async () => {
+    const bridge = await shown()
+    const row = screen.getAllByTestId(ID.rigFinding).find((r) => r.dataset['standing'] === 'falls_short') as HTMLElement
+    await fireEvent.click(row.querySelector('button') as Element)
+    await fireEvent.click(screen.getByText('accept, by name'))
+    await settle()
+    await type(ID.acceptPerson, 'ruben')
+    await submit(ID.formAccept)
+    expect(bridge.acted).toEqual([])
+    await type(ID.acceptReason, 'short test, nobody below')
+    await submit(ID.formAccept)
+    expect(bridge.acted).toMatchObject([{ do: 'accept', person: 'Ruben Castell', reason: 'short test, nobody below' }])
+    expect(screen.getByTestId(ID.rigChecks).textContent).toContain('falls short')
+  })
+
+  it('records the state the team goes on', async () => {
+    const bridge = await shown()
+    await fireEvent.click(screen.getByTestId(ID.rigState('tied_off')))
+    await settle()
+    expect(bridge.acted).toEqual([{ do: 'use', rig: 'lower', state: 'tied_off' }])
+  })
+
+  it('never gives a figure for how far the load drops', async () => {
+    await shown()
+    const words = screen.getByTestId(ID.rigDrop).textContent ?? ''
+    expect(words).toContain('edge 14 m')
+    expect(words).toContain('not checked: how far it drops is not computed yet')
+  })
+})
