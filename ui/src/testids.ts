@@ -1,7 +1,8 @@
 // Stable names of what window tests drive and read, as `data-testid`.
 //
 // Everywhere   stop · strip-motion · strip-motion-time · strip-on-rope · strip-open · strip-par
-//              strip-saved · clock · rail-size-up … rail-review · keymap
+//              strip-saved (data-state, data-count) · clock · rail-size-up … rail-review
+//              look · keys · keymap
 // Start        start-name · start-place · start-purpose-drill · start-purpose-rescue · start-edge
 //              start-create · start-file · start-open · start-found · start-trouble · caution
 // Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
@@ -23,6 +24,8 @@ export const ID = {
   saved: 'strip-saved',
   clock: 'clock',
   rail: (screen: string): string => `rail-${screen}`,
+  look: 'look',
+  keys: 'keys',
   keyMap: 'keymap',
   caution: 'caution',
 
