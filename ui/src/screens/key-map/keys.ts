@@ -53,9 +53,9 @@ export function keyGroups(view: View): KeyGroup[] {
       title: 'Team',
       keys: [
         [['i', 'o'], 'check in, check out'],
-        [['h', 'a'], 'hand over, role'],
+        [['a', 'h'], 'role, hand over'],
         [['p'], 'PAR'],
-        [['s', 't', 'e', 'r'], 'move: safe below, safe top, edge zone, on rope'],
+        [['s', 'e', 'r', 'd'], 'move: safe, edge zone, on rope, drop zone'],
       ],
     },
     {
@@ -63,14 +63,18 @@ export function keyGroups(view: View): KeyGroup[] {
       keys: [
         [['↑', '↓'], 'along the load path'],
         [['x', 'Bksp'], 'lost, put back'],
-        [['e', 'h'], 'edit; how a number was got'],
+        [['h'], 'how a number was got'],
+        [['n', 'e'], 'new rig, edit'],
+        [['c', 's'], 'check, sign'],
       ],
     },
     {
       title: 'Review',
       keys: [
-        [['Space'], 'replay'],
-        [['Enter'], 'go to the entries of a finding'],
+        [['↑', '↓'], 'findings'],
+        [['Enter'], 'the entries of a finding'],
+        [['c'], 'close the operation, in two steps'],
+        [['o'], 'after closing: other operations'],
       ],
     },
   ]
