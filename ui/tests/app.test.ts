@@ -213,6 +213,16 @@ describe('start', () => {
     expect(at(ID.line)).toBeTruthy()
   })
 
+  it('comes back with fresh facts when an operation is put away', async () => {
+    const bridge = await shown()
+    bridge.open = false
+    const asked = vi.spyOn(bridge, 'invoke')
+    operation.leave()
+    await settle()
+    expect(asked).toHaveBeenCalledWith('start', {})
+    expect(at(ID.startFound)).toBeTruthy()
+  })
+
   it('starts a new one from four fields, a bare height in metres', async () => {
     const bridge = await shown({ open: false })
     const asked = vi.spyOn(bridge, 'invoke')
@@ -230,6 +240,8 @@ describe('start', () => {
       purpose: 'drill',
       edgeHeight: '14.5m',
     })
+    // The job begins with the size-up.
+    expect(place.screen).toBe('size-up')
   })
 
   it('shows a trouble in place and keeps what was typed', async () => {
