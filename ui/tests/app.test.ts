@@ -114,6 +114,15 @@ describe('keys', () => {
     expect(bridge.acted.map((step) => (step as { text?: string }).text)).toEqual(['set', 'set'])
   })
 
+  it('write the report from any screen, and say where it lies', async () => {
+    const bridge = await shown()
+    const asked = vi.spyOn(bridge, 'invoke')
+    await key('p', { ctrlKey: true })
+    await settle()
+    expect(asked).toHaveBeenCalledWith('report', {})
+    expect(document.body.textContent).toContain('Kestrel Wall.pdf')
+  })
+
   it('change screens and looks', async () => {
     await shown()
     await key('1', { ctrlKey: true })
