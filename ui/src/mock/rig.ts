@@ -99,7 +99,7 @@ export class MockRig {
     if (step.do === 'rig') this.#enter(step)
     const rig = this.view
     if (!rig) return
-    if (step.do === 'use') this.view = { ...rig, state: step.state }
+    if (step.do === 'use') this.view = { ...rig, name: step.rig, state: step.state ?? rig.state }
     else if (step.do === 'check') this.#check(rig, seq, time)
     else if (step.do === 'sign') {
       const signature = { role: step.role, person: step.person, time, covers: this.#seq, stale: false }

@@ -7,7 +7,7 @@
 //         form-fill (fill-pick) · form-hand-over · form-edge (edge-partner) · form-par (par-count)
 //         form-check-out; each with -record and -away; team-done says what was recorded last
 // Rig     rig-empty · template-NAME · rig-name · param-NAME · param-NAME-trouble · rig-record
-//         rig-drawing · rig-part · rig-state-ID · rig-lose · rig-put-back · rig-banner
+//         rig-drawing · rig-part · rig-use-NAME · rig-state-ID · rig-lose · rig-put-back · rig-banner
 //         rig-check · rig-checks · rig-finding (data-standing) · rig-holds-more · rig-stale
 //         rig-sign · form-sign (sign-role, sign-person) · rig-signature (data-stale)
 //         form-accept (accept-person, accept-reason) · rig-how · rig-drop · rig-edit · rig-new
@@ -53,6 +53,7 @@ export const ID = {
   rigForm: 'form-rig',
   rigDrawing: 'rig-drawing',
   rigPart: 'rig-part',
+  rigUse: (name: string): string => `rig-use-${name}`,
   rigState: (id: string): string => `rig-state-${id}`,
   rigLose: 'rig-lose',
   rigPutBack: 'rig-put-back',

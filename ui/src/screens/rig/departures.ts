@@ -2,6 +2,7 @@ import type { CheckReport } from '../../wire/CheckReport'
 import type { LossFinding } from '../../wire/LossFinding'
 import type { PartFinding } from '../../wire/PartFinding'
 import type { StateFindings } from '../../wire/StateFindings'
+import type { Verdict } from '../../wire/Verdict'
 import { forceWords, marginWords } from './margins'
 
 /** Verdicts of checks and of losses in one order, worst first; words and marks hang on it. */
@@ -44,8 +45,8 @@ export interface Row {
   detail: string
   /** Parts or hands it names, for the drawing. */
   ids: string[]
-  /** What an acceptance of it would name; none for what is not a check that falls short. */
-  accept: string | null
+  /** What acceptances of it would name: each check that falls short or is not checked; none for losses. */
+  accept: string[]
 }
 
 /** The findings of one state; `null` when the check did not look at it. */
@@ -53,6 +54,8 @@ export function findingsOf(report: CheckReport, state: string): StateFindings | 
   if (report.state === state) return report
   return report.other_states.find((s) => s.state === state) ?? null
 }
+
+const acceptable = (verdict: Verdict): boolean => verdict !== 'holds'
 
 function partRow(part: PartFinding): Row {
   const short = part.verdict === 'falls_short'
@@ -64,7 +67,7 @@ function partRow(part: PartFinding): Row {
     subject: part.label,
     detail: short ? `${numbers}; ${part.words}` : part.words || numbers,
     ids: [part.id],
-    accept: short ? part.id : null,
+    accept: acceptable(part.verdict) ? [part.id] : [],
   }
 }
 
@@ -82,7 +85,7 @@ function lossRow(loss: LossFinding): Row {
     subject: loss.label,
     detail: loss.words + weakest,
     ids: loss.lost,
-    accept: null,
+    accept: [],
   }
 }
 
@@ -93,7 +96,7 @@ function ruleRows(f: StateFindings): Row[] {
     subject: c.rule,
     detail: c.found,
     ids: [],
-    accept: c.verdict === 'falls_short' ? c.id : null,
+    accept: acceptable(c.verdict) ? [c.id] : [],
   }))
 }
 
@@ -105,7 +108,7 @@ function handsOffRow(f: StateFindings): Row {
     subject: 'hands-off test',
     detail: v.words,
     ids: [],
-    accept: v.verdict === 'falls_short' ? 'hands_off' : null,
+    accept: acceptable(v.verdict) ? ['hands_off'] : [],
   }
 }
 
@@ -129,7 +132,7 @@ function criticalRow(f: StateFindings): Row {
           ? `lost alone, the load is dropped or a survivor overloaded: ${names.join(', ')}`
           : `open for ${unknown}: ${names.join(', ')}`,
     ids: critical > 0 ? f.critical_parts : f.unknown_parts,
-    accept: critical > 0 ? 'critical_parts' : null,
+    accept: critical + unknown > 0 ? ['critical_parts'] : [],
   }
 }
 
@@ -145,10 +148,16 @@ export function labelOf(f: StateFindings, id: string): string {
 function joined(rows: Row[]): Row[] {
   const out = new Map<string, Row>()
   for (const row of rows) {
-    const key = `${row.standing} ${row.detail} ${row.accept === null ? '' : row.key}`
+    const key = `${row.standing} ${row.detail}`
     const before = out.get(key)
     if (before === undefined) out.set(key, row)
-    else out.set(key, { ...before, subject: `${before.subject}, ${row.subject}`, ids: [...before.ids, ...row.ids] })
+    else
+      out.set(key, {
+        ...before,
+        subject: `${before.subject}, ${row.subject}`,
+        ids: [...before.ids, ...row.ids],
+        accept: [...before.accept, ...row.accept],
+      })
   }
   return [...out.values()]
 }
