@@ -18,6 +18,27 @@ fn main() -> std::io::Result<()> {
     for (i, piece) in drawing::line::pieces(&fixtures::line(), 241.0, 252.0).iter().enumerate() {
         save(&folder, &format!("line-{}", i + 1), &piece.list)?;
     }
+    rigs(&folder)
+}
+
+fn rigs(folder: &Path) -> std::io::Result<()> {
+    use drawing::rig::{Form, Lost, RigDrawingOptions, draw};
+    use fixtures::rigs::{findings, loss, lower, people, raise};
+    let paper = || RigDrawingOptions { people: people(), height: 235.0, ..RigDrawingOptions::default() };
+    for (name, rig) in [
+        ("lower", lower(38.0, 12.0, 250.0)),
+        ("raise", raise(38.0, 20.0, 250.0)),
+        ("low", lower(1.0, 0.4, 80.0)),
+    ] {
+        let (found, (lost, parts)) = (findings(&rig), loss(&rig));
+        let mut critical = found.clone();
+        critical.critical_parts = vec!["knot_1".into()];
+        save(folder, &format!("rig-{name}"), &draw(&rig, &critical, &paper()).list)?;
+        let screen = RigDrawingOptions { form: Form::Screen { scale: 1.5 }, height: 200.0, ..paper() };
+        save(folder, &format!("rig-{name}-screen"), &draw(&rig, &found, &screen).list)?;
+        let screen = RigDrawingOptions { lost: Some(Lost { loss: &lost, parts: &parts }), ..screen };
+        save(folder, &format!("rig-{name}-lost"), &draw(&rig, &found, &screen).list)?;
+    }
     Ok(())
 }
 

@@ -14,6 +14,7 @@ pub mod metrics;
 pub mod moment;
 pub mod pattern;
 pub mod picture;
+pub mod rig;
 pub mod svg;
 pub mod words;
 

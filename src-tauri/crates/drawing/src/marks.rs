@@ -12,7 +12,7 @@
 use crate::build::QUARTER;
 use crate::list::{DisplayList, Ink, Seg, Stroke};
 use crate::metrics::PT;
-use rig::findings::{LossVerdict, Verdict};
+use ::rig::findings::{LossVerdict, Verdict};
 
 /// A mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -5,7 +5,7 @@ use crate::build::pen;
 use crate::list::{DisplayList, Ink, Stroke};
 use crate::marks::Mark;
 use crate::words::tenths_down;
-use rig::findings::Verdict;
+use ::rig::findings::Verdict;
 
 /// Margins of one part.
 #[derive(Clone, Debug)]

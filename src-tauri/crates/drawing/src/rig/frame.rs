@@ -1,0 +1,280 @@
+//! Round the drawing: what it shows, the scale of widths, rock, edge, heights, ground, key, assumptions.
+
+use super::layout::At;
+use super::{Sheet, WIDTH, ropes};
+use crate::build::{Type, pen, size};
+use crate::list::{DisplayList, Ink, Seg, Stroke};
+use crate::marks::{Mark, loss_words};
+use crate::metrics::{self, Run, wrap_runs};
+use ::rig::model::{PartKind, Standing};
+use ::rig::quantity::BandKn;
+
+/// Room of the rock under the ground line.
+const ROCK: f64 = 2.6;
+
+/// What the drawing shows, or what becomes of the load; the scale of widths at the right.
+pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
+    let scale = sheet.scale();
+    match sheet.options.lost {
+        Some(lost) => {
+            let mark = Mark::from(lost.loss.verdict);
+            let y = 3.2 * scale;
+            mark.draw(list, 1.6 * scale, y - 1.0 * scale, 2.8 * scale);
+            let what = metrics::clean(&format!("{} lost: ", lost.loss.label), crate::Face::Bold);
+            let words = if lost.loss.words.is_empty() {
+                loss_words(lost.loss.verdict)
+            } else {
+                lost.loss.words.as_str()
+            };
+            let runs = [Run::bold(what), Run::plain(metrics::clean(words, crate::Face::Regular))];
+            let size = size::S * scale;
+            let room = if sheet.is_paper() { 116.0 } else { WIDTH };
+            let mut lines = wrap_runs(&runs, size, room - 4.0 * scale);
+            let most = if sheet.is_paper() { 3 } else { 1 };
+            if lines.len() > most {
+                // The banner of the screen and the table of the report have all of it.
+                lines.truncate(most);
+                if let Some(last) = lines.last_mut().and_then(|line| line.last_mut()) {
+                    last.text.push('…');
+                }
+            }
+            for (i, line) in lines.iter().enumerate() {
+                list.runs((4.0 * scale, y + 3.4 * scale * i as f64), line, size, crate::Anchor::Start);
+            }
+        }
+        None if sheet.is_paper() => {
+            let words = "Widths are tensions. A margin divides strength by the highest force. Above the edge a diagram, below it to scale.";
+            for (i, line) in metrics::wrap(words, crate::Face::Regular, size::S, 112.0).iter().enumerate() {
+                list.text((0.0, 3.0 + 3.6 * i as f64), line, Type::regular(size::S));
+            }
+        }
+        None => {}
+    }
+    if sheet.is_paper() {
+        width_scale(list, widths);
+    } else if sheet.options.lost.is_none() {
+        let (unit, words) = unit(widths);
+        let set = sheet.type_of(false, false);
+        strand_bar(list, widths, 4.0, BandKn { low: unit, nominal: unit, high: unit });
+        list.text((9.6, 3.0 + scale), &words, set);
+    }
+}
+
+/// The largest round force that is drawn, with its words.
+fn unit(widths: &ropes::Widths) -> (f64, String) {
+    let top = widths.largest.max(0.01);
+    let round = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0];
+    let unit = round.into_iter().rev().find(|unit| *unit <= top).unwrap_or(0.01);
+    (unit, format!("{} kN", short(unit)))
+}
+
+/// "0.25", "1".
+fn short(force: f64) -> String {
+    let number = format!("{force:.4}");
+    number.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+fn strand_bar(list: &mut DisplayList, widths: &ropes::Widths, x: f64, force: BandKn) {
+    let segs = vec![Seg::Move { x: x - 4.0, y: 3.0 }, Seg::Line { x: x + 4.0, y: 3.0 }];
+    ropes::strand(list, widths, segs, Some(force), false);
+}
+
+/// Three tensions as wide as they are drawn, and nominal over high.
+fn width_scale(list: &mut DisplayList, widths: &ropes::Widths) {
+    let (unit, words) = unit(widths);
+    let set = Type::regular(size::S).middle();
+    for (x, share) in [(124.0, 0.25), (135.5, 0.5), (147.0, 1.0)] {
+        let force = unit * share;
+        strand_bar(list, widths, x, BandKn { low: force, nominal: force, high: force });
+        list.text((x, 8.6), if share == 1.0 { words.clone() } else { short(force) }.as_str(), set);
+    }
+    strand_bar(list, widths, 164.0, BandKn { low: unit * 0.5, nominal: unit * 0.5, high: unit });
+    list.text((WIDTH, 8.6), "nominal, high", Type::regular(size::XS).end());
+}
+
+/// Ends of the edge line.
+pub fn lip(sheet: &Sheet<'_>) -> (f64, f64) {
+    let at_edge =
+        sheet.rig.parts.iter().filter(|p| p.kind == PartKind::EdgeProtection || p.kind == PartKind::Rope);
+    let mut xs: Vec<f64> = at_edge
+        .filter_map(|p| if p.kind == PartKind::Rope { ropes::target(sheet, p) } else { sheet.layout.of(p) })
+        .map(|at| at.0)
+        .collect();
+    if xs.is_empty() {
+        xs.push((sheet.layout.extent.0 + sheet.layout.extent.1) / 2.0);
+    }
+    let low = xs.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = xs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    ((low - 12.0).max(sheet.layout.extent.0), (high + 8.0).min(sheet.layout.axis() - 8.0))
+}
+
+/// Rock over the anchors, the edge, the axis of heights and the ground.
+pub fn ground(list: &mut DisplayList, sheet: &Sheet<'_>) {
+    let layout = &sheet.layout;
+    let medium = || Stroke::solid(Ink::Ink, pen::MED);
+    let anchors: Vec<At> =
+        sheet.rig.parts.iter().filter(|p| p.kind == PartKind::Anchor).filter_map(|p| layout.of(p)).collect();
+    if !anchors.is_empty() {
+        let low = anchors.iter().map(|at| at.0).fold(f64::INFINITY, f64::min) - 8.0;
+        let high = anchors.iter().map(|at| at.0).fold(f64::NEG_INFINITY, f64::max) + 8.0;
+        let (low, high) = (low.max(layout.extent.0), high.min(layout.extent.1));
+        let y = layout.top + 5.0;
+        list.line((low, y), (high, y), medium());
+        list.hatch(low, y - 2.8, high - low, 2.8, 1.1, Ink::Ink, pen::HAIR);
+    }
+    let (from, to) = lip(sheet);
+    list.line((from, layout.edge), (to, layout.edge), medium());
+    list.hatch(from, layout.edge, to - from, 3.0, 1.1, Ink::Ink, pen::HAIR);
+    list.line((0.0, layout.ground), (WIDTH, layout.ground), medium());
+    list.hatch(0.0, layout.ground, WIDTH, ROCK - 0.2, 1.1, Ink::Ink, pen::HAIR);
+    let fine = || Stroke::solid(Ink::Ink, pen::FINE);
+    list.line((layout.axis(), layout.edge), (layout.axis(), layout.ground), fine());
+    list.line((to_axis(sheet), layout.edge), (layout.axis(), layout.edge), fine());
+}
+
+/// The numbers on the axis of heights, over whatever leaders cross it.
+pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
+    let layout = &sheet.layout;
+    let x = layout.axis();
+    let height = sheet.rig.edge.height.to_metres();
+    let small = sheet.type_of(false, true).end();
+    let number = |metres: f64| {
+        let words = format!("{metres:.1}");
+        let words = words.strip_suffix(".0").map_or(words.clone(), str::to_string);
+        format!("{words} m")
+    };
+    let set = |words: &str| if words.contains('.') { sheet.type_of(false, false).end() } else { small };
+    let lift = 0.9 * sheet.scale();
+    let edge = number(height);
+    list.text_on_patch((x - 1.0, layout.edge - 1.2), "edge", sheet.type_of(true, false).end(), 0.3);
+    list.text_on_patch((x - 2.8, layout.edge + 3.4 * sheet.scale()), &edge, set(&edge), 0.3);
+    list.text((0.0, layout.ground - 1.0 * sheet.scale()), "ground", sheet.type_of(true, false));
+    list.text_on_patch((x - 2.8, layout.ground - 1.0 * sheet.scale()), "0 m", small, 0.3);
+    let Some(per_metre) = layout.per_metre() else { return };
+    let step = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]
+        .into_iter()
+        .find(|step| step * per_metre >= 12.0)
+        .unwrap_or(height.max(1.0));
+    for i in 1..400 {
+        let metres = f64::from(i) * step / 5.0;
+        let y = layout.ground - metres * per_metre;
+        if metres >= height || y < layout.edge {
+            break;
+        }
+        let big = i % 5 == 0;
+        let length = if big { 1.8 } else { 0.8 };
+        list.line((x - length, y), (x, y), Stroke::solid(Ink::Ink, if big { pen::FINE } else { pen::HAIR }));
+        let clear = y - layout.edge > 7.5 * sheet.scale() && layout.ground - y > 4.0 * sheet.scale();
+        let words = number(metres);
+        let left = x - 2.8 - set(&words).width(&words);
+        if big && clear && !meets_load(sheet, left, y) {
+            list.text_on_patch((x - 2.8, y + lift), &words, set(&words), 0.3);
+        }
+    }
+    load_height(list, sheet, &number(layout.load_height()));
+}
+
+/// Whether a number from `left` to the axis at height `y` would meet the litter, its words or its height.
+fn meets_load(sheet: &Sheet<'_>, left: f64, y: f64) -> bool {
+    let Some((_, litter)) = super::symbols::litter_middle(sheet) else { return false };
+    let reach = if left < litter_right(sheet) + 1.0 {
+        sheet.layout.litter_half + 5.0 * sheet.scale()
+    } else {
+        3.6 * sheet.scale()
+    };
+    (y - litter).abs() < reach
+}
+
+/// Right end of the litter and of the words under it.
+fn litter_right(sheet: &Sheet<'_>) -> f64 {
+    let middle = super::symbols::litter_middle(sheet).map_or(0.0, |(x, _)| x);
+    middle + super::symbols::litter_width(sheet) / 2.0
+}
+
+/// From the load to the axis, with its height.
+fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) {
+    let Some((middle, y)) = super::symbols::litter_middle(sheet) else { return };
+    let x = sheet.layout.axis();
+    let set = sheet.type_of(true, false).end();
+    if !sheet.layout.off_scale {
+        list.line((litter_right(sheet), y), (x, y), Stroke::solid(Ink::Ink, pen::HAIR).dashed(0.3, 0.9));
+        let clear =
+            y - sheet.layout.edge > 7.5 * sheet.scale() && sheet.layout.ground - y > 4.4 * sheet.scale();
+        if clear && x - 0.8 - set.width(words) > litter_right(sheet) + 1.2 {
+            list.text_on_patch((x - 0.8, y + 1.0 * sheet.scale()), words, set, 0.4);
+            return;
+        }
+    }
+    // Its own height is not where it is drawn: said in words under the litter.
+    let set = sheet.type_of(false, false).middle();
+    let long = format!("at {words}, not to scale");
+    let room = 2.0 * (x - 14.0 * sheet.scale() - middle);
+    let words = if sheet.layout.off_scale && set.width(&long) < room { long } else { format!("at {words}") };
+    let below = (middle, (y + sheet.layout.litter_half + 3.0 * sheet.scale()).min(sheet.layout.ground - 0.6));
+    list.text_on_patch(below, &words, set, 0.3);
+}
+
+fn to_axis(sheet: &Sheet<'_>) -> f64 {
+    lip(sheet).1.min(sheet.layout.axis())
+}
+
+/// Lines of the assumptions.
+fn assumptions(sheet: &Sheet<'_>) -> Vec<Vec<Run>> {
+    if !sheet.is_paper() || sheet.rig.assumptions.is_empty() {
+        return Vec::new();
+    }
+    let mut runs = vec![Run::bold("Assumed ")];
+    for (i, assumption) in sheet.rig.assumptions.iter().enumerate() {
+        let standing = match assumption.cited.standing {
+            Standing::CommonPractice => ", common practice",
+            Standing::Memory => ", from memory",
+            _ => "",
+        };
+        let joint = if i == 0 { "" } else { " · " };
+        let words = format!("{joint}{} {}{standing}", assumption.label, assumption.value);
+        runs.push(Run::plain(metrics::clean(&words, crate::Face::Regular).replace('\n', " ")));
+    }
+    wrap_runs(&runs, size::S, WIDTH)
+}
+
+/// The marks of the key.
+const KEY: [(Mark, &str); 8] = [
+    (Mark::Holds, "holds, held"),
+    (Mark::HeldOnlyIf, "held only if someone acts"),
+    (Mark::Moves, "moves: a drop or swing"),
+    (Mark::FallsShort, "falls short"),
+    (Mark::Overloaded, "overloaded"),
+    (Mark::Dropped, "dropped"),
+    (Mark::NotChecked, "not checked"),
+    (Mark::Critical, "critical"),
+];
+
+/// Room below the ground line.
+pub fn foot_height(sheet: &Sheet<'_>) -> f64 {
+    if !sheet.is_paper() {
+        return ROCK + 0.4;
+    }
+    ROCK + 6.0 + 3.6 * assumptions(sheet).len() as f64 + 0.6
+}
+
+/// Key and assumptions below the ground; returns the height of the sheet.
+pub fn foot(list: &mut DisplayList, sheet: &Sheet<'_>) -> f64 {
+    let mut y = sheet.layout.ground + ROCK;
+    if !sheet.is_paper() {
+        return y + 0.4;
+    }
+    let set = Type::regular(size::XS);
+    let used: f64 = KEY.iter().map(|(_, words)| 3.0 + set.width(words)).sum();
+    let gap = (WIDTH - used) / (KEY.len() - 1) as f64;
+    let mut x = 0.0;
+    for (mark, words) in KEY {
+        mark.draw(list, x + 1.25, y + 2.4, 2.4);
+        x += 3.0 + list.text((x + 3.0, y + 3.3), words, set) + gap;
+    }
+    y += 6.0;
+    for line in assumptions(sheet) {
+        list.runs((0.0, y + metrics::baseline(size::S, 3.6)), &line, size::S, crate::Anchor::Start);
+        y += 3.6;
+    }
+    y + 0.6
+}

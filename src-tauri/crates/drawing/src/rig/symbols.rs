@@ -1,0 +1,274 @@
+//! What sits on the ropes: anchors, knots, connectors, devices, pulleys, hitches, edge, hands, the load.
+
+use super::Sheet;
+use super::layout::At;
+use super::ropes::{self, Widths};
+use crate::build::{Type, pen};
+use crate::list::{DisplayList, Ink, Seg, Stroke};
+use crate::marks::Mark;
+use ::rig::model::{DeviceState, HandTask, Line, Part, PartKind};
+
+fn outline() -> Option<Stroke> {
+    Some(Stroke::solid(Ink::Ink, pen::MED))
+}
+
+/// Outline of a part: dashed where it is lost.
+fn edge_of(sheet: &Sheet<'_>, part: &Part) -> Option<Stroke> {
+    if sheet.lost.contains(part.id.as_str()) {
+        return Some(Stroke::solid(Ink::Ink, pen::FINE).dashed(0.8, 0.6));
+    }
+    outline()
+}
+
+/// Half the size of a part's symbol, across and down, mm.
+fn half(kind: PartKind) -> (f64, f64) {
+    match kind {
+        PartKind::Device => (3.6, 4.2),
+        PartKind::Plate => (14.0, 2.4),
+        PartKind::Pulley => (2.6, 2.6),
+        PartKind::EdgeProtection => (4.5, 1.5),
+        PartKind::Connector => (1.3, 2.6),
+        PartKind::ProgressCapture | PartKind::HaulHitch => (2.6, 2.0),
+        _ => (1.9, 1.9),
+    }
+}
+
+/// Draws a part that is no rope.
+pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &Part) {
+    let Some((x, y)) = sheet.layout.of(part) else { return };
+    if part.at.len() > 1 && !part.always_critical {
+        // A connector or a link between two points carries its tension over its whole length.
+        for (segs, force) in ropes::pieces(sheet, part) {
+            ropes::strand(list, widths, segs, force, part.line == Line::Two);
+        }
+    }
+    let pen = edge_of(sheet, part);
+    match part.kind {
+        PartKind::Anchor => {
+            list.line((x, sheet.layout.top + 5.0), (x, y), Stroke::solid(sheet.ink_of(&part.id), pen::BOLD));
+            list.circle(x, y, 1.6, Some(Ink::Sheet), pen);
+        }
+        PartKind::FocalKnot => {
+            list.circle(x, y, 1.9, Some(Ink::Sheet), pen);
+            list.circle(x, y, 0.72, Some(Ink::Ink), None);
+        }
+        PartKind::EndKnot => {
+            list.circle(x, y + 2.6, 1.1, Some(Ink::Ink), Some(Stroke::solid(Ink::Sheet, pen::FINE)))
+        }
+        PartKind::Connector => list.round_rect(x - 1.3, y - 2.6, 2.6, 5.2, 1.3, Some(Ink::Sheet), pen),
+        PartKind::Plate => plate(list, (x, y), pen),
+        PartKind::Device => device(list, sheet, part, (x, y), pen),
+        PartKind::Pulley => {
+            list.circle(x, y, 2.6, Some(Ink::Sheet), pen);
+            list.circle(x, y, 0.65, Some(Ink::Ink), None);
+        }
+        PartKind::ProgressCapture | PartKind::HaulHitch => {
+            hitch(list, (x, y), part.kind == PartKind::HaulHitch)
+        }
+        PartKind::EdgeProtection => {
+            list.round_rect(
+                x - 4.5,
+                y - 1.4,
+                9.0,
+                3.0,
+                1.5,
+                Some(Ink::Sheet),
+                Some(Stroke::solid(Ink::Ink, pen::FINE)),
+            );
+        }
+        PartKind::BridleRing => list.circle(x, y, 1.5, Some(Ink::Sheet), pen),
+        _ => {}
+    }
+    if sheet.critical.contains(part.id.as_str()) && !part.always_critical {
+        brackets(list, (x, y), half(part.kind));
+    }
+    if sheet.lost.contains(part.id.as_str()) {
+        cross(list, (x, y));
+    }
+}
+
+fn plate(list: &mut DisplayList, (x, y): At, pen: Option<Stroke>) {
+    list.round_rect(x - 14.0, y - 2.4, 28.0, 4.8, 1.4, Some(Ink::Sheet), pen);
+    for hole in [-10.0, -3.4, 3.4, 10.0] {
+        list.circle(x + hole, y, 0.9, Some(Ink::Sheet), Some(Stroke::solid(Ink::Ink, pen::FINE)));
+    }
+}
+
+fn device(list: &mut DisplayList, sheet: &Sheet<'_>, part: &Part, (x, y): At, pen: Option<Stroke>) {
+    let side = sheet.layout.side(x);
+    list.round_rect(x - 3.6, y - 4.2, 7.2, 8.4, 1.6, Some(Ink::Sheet), pen.clone());
+    let state = sheet.layout.state.and_then(|s| s.devices.get(&part.id)).copied();
+    let pivot = (x, y + 0.8);
+    let handle = match state {
+        Some(DeviceState::Open | DeviceState::Feeding) => (x + side * 7.0, y - 2.2),
+        _ => (x + side * 1.6, y + 6.4),
+    };
+    list.line(pivot, handle, Stroke::solid(Ink::Ink, 1.6).rounded());
+    list.circle(pivot.0, pivot.1, 1.3, Some(Ink::Sheet), pen);
+    if state == Some(DeviceState::TiedOff) {
+        for turn in [-2.2, 0.0, 2.2] {
+            list.line(
+                (x - 4.4, y + turn + 0.6),
+                (x + 4.4, y + turn - 0.6),
+                Stroke::solid(Ink::Ink, pen::MED),
+            );
+        }
+    }
+}
+
+/// A friction hitch: three turns.
+fn hitch(list: &mut DisplayList, (x, y): At, wide: bool) {
+    let w = if wide { 6.4 } else { 5.0 };
+    for turn in [-1.4, 0.0, 1.4] {
+        let fine = Some(Stroke::solid(Ink::Ink, pen::FINE));
+        list.round_rect(x - w / 2.0, y + turn - 0.55, w, 1.1, 0.55, Some(Ink::Sheet), fine);
+    }
+}
+
+/// Heavy brackets left and right of a critical part.
+pub fn brackets(list: &mut DisplayList, (x, y): At, (across, down): (f64, f64)) {
+    for side in [-1.0, 1.0] {
+        let (near, far, high) = (x + side * (across + 0.5), x + side * (across + 2.1), down + 1.5);
+        let points = [(near, y - high), (far, y - high), (far, y + high), (near, y + high)];
+        list.polyline(&points, Stroke::solid(Ink::Rubric, pen::BOLD));
+    }
+}
+
+/// The cross on what is lost.
+pub fn cross(list: &mut DisplayList, (x, y): At) {
+    Mark::Lost.draw_in(list, x, y, 8.4, Ink::Sheet);
+    Mark::Lost.draw(list, x, y, 7.0);
+}
+
+/// A hand at its place.
+#[derive(Clone, Debug)]
+pub struct Hand<'a> {
+    /// Id in the rig.
+    pub id: &'a str,
+    /// Its role.
+    pub role: &'a str,
+    /// What it does.
+    pub task: HandTask,
+    /// Where it is drawn, each with the device it works, if any.
+    pub at: Vec<(At, Option<At>)>,
+}
+
+/// The hands at work in this state.
+pub fn hands<'a>(sheet: &Sheet<'a>) -> Vec<Hand<'a>> {
+    let at_work = |id: &str| sheet.layout.state.is_none_or(|s| s.hands.iter().any(|h| h == id));
+    let hands = sheet.rig.hands.iter().filter(|hand| at_work(&hand.id));
+    hands
+        .map(|hand| {
+            let mut at: Vec<(At, Option<At>)> =
+                hand.works.iter().filter_map(|id| hand_at(sheet, hand.task, id)).collect();
+            if at.is_empty() {
+                at.push(((sheet.layout.extent.0 + 2.0, sheet.layout.edge - 6.0), None));
+            }
+            Hand { id: &hand.id, role: &hand.role, task: hand.task, at }
+        })
+        .collect()
+}
+
+/// Where a hand that works a part or a rope is drawn.
+fn hand_at(sheet: &Sheet<'_>, task: HandTask, id: &str) -> Option<(At, Option<At>)> {
+    let part = sheet.rig.parts.iter().find(|p| p.id == id);
+    let rope = sheet.rig.ropes.iter().find(|r| r.id == id);
+    let line = part.map(|p| p.line).or(rope.map(|r| r.line))?;
+    if task == HandTask::Haul {
+        let end = rope.and_then(|r| r.path.last()).and_then(|id| sheet.layout.at(id));
+        return Some((end.or_else(|| part.and_then(|p| sheet.layout.of(p)))?, None));
+    }
+    let is_device = |p: &&Part| p.kind == PartKind::Device;
+    let on_line = || sheet.rig.parts.iter().find(|p| is_device(p) && p.line == line && line != Line::Shared);
+    let device = part.filter(is_device).or_else(on_line);
+    let Some((x, y)) = device.and_then(|d| sheet.layout.of(d)) else {
+        let (x, y) = part.and_then(|p| sheet.layout.of(p))?;
+        return Some(((x + sheet.layout.side(x) * 7.0, y), None));
+    };
+    let side = sheet.layout.side(x);
+    let at = match task {
+        HandTask::Tailer => (x + side * 12.0, y + 22.4),
+        HandTask::HitchMinder => (x + side * 8.0, y + 14.0),
+        _ => (x + side * 9.6, y + 9.4),
+    };
+    Some((at, Some((x, y))))
+}
+
+/// Draws a hand, and the tail of the rope it holds.
+pub fn hand(list: &mut DisplayList, sheet: &Sheet<'_>, hand: &Hand<'_>) {
+    for (at, device) in &hand.at {
+        if let (Some((x, y)), true) = (device, hand.task != HandTask::HitchMinder) {
+            let side = sheet.layout.side(*x);
+            let (t1, t2) = (x + side * 10.0, x + side * 13.0);
+            let mut tail = vec![
+                Seg::Move { x: x + side * 3.6, y: y + 3.0 },
+                Seg::Curve { x1: x + side * 8.0, y1: y + 3.5, x2: t1, y2: y + 6.0, x: t1, y: y + 13.0 },
+            ];
+            if hand.task == HandTask::Tailer {
+                tail.push(Seg::Curve { x1: t1, y1: y + 20.0, x2: t2, y2: y + 23.0, x: t2, y: y + 31.0 });
+            }
+            list.path(tail, None, Some(Stroke::solid(Ink::Ink, 1.3)));
+        }
+        disc(list, *at);
+        if sheet.lost.contains(hand.id) {
+            cross(list, *at);
+        }
+        if hand.task == HandTask::Haul {
+            for more in [4.2, 8.4] {
+                disc(list, (at.0, at.1 + more));
+            }
+        }
+    }
+}
+
+fn disc(list: &mut DisplayList, (x, y): At) {
+    list.circle(x, y, 1.75, Some(Ink::Ink), Some(Stroke::solid(Ink::Sheet, pen::FINE)));
+    list.circle(x, y, 0.6, Some(Ink::Sheet), None);
+}
+
+/// The litter with its bridle, below the rings, and the load in words.
+pub fn load(list: &mut DisplayList, sheet: &Sheet<'_>) {
+    let rings: Vec<At> = sheet.layout.load_points().filter_map(|id| sheet.layout.at(id)).collect();
+    let Some(middle) = litter_middle(sheet) else { return };
+    let y = middle.1;
+    let half = sheet.layout.litter_half;
+    let top = y - half + 0.4;
+    for (x, ring_y) in &rings {
+        let out = if *x < middle.0 { -1.0 } else { 1.0 };
+        let bridle = [(x + out * 9.0, top), (*x, *ring_y), (x - out * 5.0, top)];
+        list.polyline(&bridle, Stroke::solid(Ink::Ink, pen::MED).rounded());
+    }
+    let (words, set) = load_words(sheet);
+    let wide = litter_width(sheet);
+    list.round_rect(
+        middle.0 - wide / 2.0,
+        y - half,
+        wide,
+        2.0 * half,
+        half,
+        Some(Ink::Sheet),
+        Some(Stroke::solid(Ink::Ink, pen::BOLD)),
+    );
+    list.text((middle.0, y + 1.0 * sheet.scale()), &words, set);
+}
+
+fn load_words(sheet: &Sheet<'_>) -> (String, Type) {
+    let words = format!("load {:.0} kg", sheet.rig.load.mass.to_kilograms());
+    (words, sheet.type_of(true, false).middle())
+}
+
+/// Width of the litter, which holds the load in words.
+pub fn litter_width(sheet: &Sheet<'_>) -> f64 {
+    let (words, set) = load_words(sheet);
+    (set.width(&words) + 8.0).max(34.0)
+}
+
+/// The middle of the litter.
+pub fn litter_middle(sheet: &Sheet<'_>) -> Option<At> {
+    let xs: Vec<f64> =
+        sheet.layout.load_points().filter_map(|id| sheet.layout.at(id)).map(|at| at.0).collect();
+    if xs.is_empty() {
+        return None;
+    }
+    Some((xs.iter().sum::<f64>() / xs.len() as f64, sheet.layout.rings + sheet.layout.to_litter()))
+}
