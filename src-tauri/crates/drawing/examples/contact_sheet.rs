@@ -34,6 +34,7 @@ fn rigs(folder: &Path) -> std::io::Result<()> {
         let mut critical = found.clone();
         critical.critical_parts = vec!["knot_1".into()];
         save(folder, &format!("rig-{name}"), &draw(&rig, &critical, &paper()).list)?;
+        save(folder, &format!("rig-{name}-small"), &drawing::rig::small(&rig, &critical, 46.0))?;
         let screen = RigDrawingOptions { form: Form::Screen { scale: 1.5 }, height: 200.0, ..paper() };
         save(folder, &format!("rig-{name}-screen"), &draw(&rig, &found, &screen).list)?;
         let screen = RigDrawingOptions { lost: Some(Lost { loss: &lost, parts: &parts }), ..screen };

@@ -291,6 +291,18 @@ impl DisplayList {
         }
     }
 
+    /// The whole drawing larger or smaller: lengths, strokes and type alike. A factor that is not a
+    /// positive number leaves it as it is.
+    #[must_use]
+    pub fn scaled(mut self, factor: f64) -> DisplayList {
+        if factor.is_finite() && factor > 0.0 {
+            self.width *= factor;
+            self.height *= factor;
+            self.items.iter_mut().for_each(|item| scale(item, factor));
+        }
+        self
+    }
+
     /// All items of another drawing, its top left corner at (x, y).
     pub fn place(&mut self, other: &DisplayList, x: f64, y: f64) {
         self.items.extend(other.items.iter().map(|item| moved(item, x, y)));
@@ -303,6 +315,31 @@ pub fn left_of(x: f64, width: f64, anchor: Anchor) -> f64 {
         Anchor::Start => x,
         Anchor::Middle => x - width / 2.0,
         Anchor::End => x - width,
+    }
+}
+
+fn scale(item: &mut Item, factor: f64) {
+    match item {
+        Item::Path { segs, stroke, .. } => {
+            for seg in segs {
+                match seg {
+                    Seg::Move { x, y } | Seg::Line { x, y } => {
+                        *x *= factor;
+                        *y *= factor;
+                    }
+                    Seg::Curve { x1, y1, x2, y2, x, y } => {
+                        [x1, y1, x2, y2, x, y].into_iter().for_each(|value| *value *= factor);
+                    }
+                    Seg::Close => {}
+                }
+            }
+            if let Some(stroke) = stroke {
+                stroke.width *= factor;
+                stroke.dash.iter_mut().for_each(|length| *length *= factor);
+            }
+        }
+        Item::Text { x, y, size, .. } => [x, y, size].into_iter().for_each(|value| *value *= factor),
+        Item::Group { items, .. } => items.iter_mut().for_each(|inner| scale(inner, factor)),
     }
 }
 
@@ -362,6 +399,19 @@ mod tests {
         list.hatch(0.0, 0.0, 0.0, 1.0, 1.0, Ink::Ink, 1.0);
         list.hatch(0.0, 0.0, 1.0, 1.0, 0.0, Ink::Ink, 1.0);
         assert!(list.items.is_empty());
+    }
+
+    #[test]
+    fn a_drawing_scaled_and_scaled_back_is_the_same() {
+        let mut list = DisplayList::new(40.0, 20.0);
+        list.circle(10.0, 10.0, 4.0, None, Some(Stroke::solid(Ink::Ink, 1.0).dashed(1.0, 0.5)));
+        list.group("a", "part", |g| {
+            g.text((8.0, 16.0), "word", Type::bold(8.0));
+        });
+        let half = list.clone().scaled(0.5);
+        assert_eq!((half.width, half.height), (20.0, 10.0));
+        assert_eq!(half.scaled(2.0), list);
+        assert_eq!(list.clone().scaled(f64::NAN), list);
     }
 
     #[test]

@@ -4,7 +4,7 @@
 mod fixtures;
 
 use drawing::audit::{faults, texts};
-use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, draw};
+use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, draw, small};
 use drawing::{DisplayList, Item};
 use fixtures::rigs::{findings, loss, lower, people, raise};
 use proptest::prelude::*;
@@ -125,6 +125,17 @@ fn very_long_names_make_the_sheet_higher_and_lose_no_letter() {
     let flat = words_of(&picture.list).replace(' ', "");
     let times = flat.matches(&long.replace(' ', "")).count();
     assert!(times >= 17, "{times}");
+}
+
+#[test]
+fn a_replaced_rig_is_drawn_small_with_its_critical_parts_named() {
+    for rig in [lower(38.0, 12.0, 250.0), raise(1.0, 0.5, 80.0)] {
+        let mut found = findings(&rig);
+        found.critical_parts = vec!["knot_1".into()];
+        let list = small(&rig, &found, 46.0);
+        assert_eq!(faults(&list), Vec::<String>::new());
+        assert!(list.width <= 46.0 && words_of(&list).contains("focal knot 1: critical"));
+    }
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! Where everything lies: the rig's drawing points above the edge, heights to scale below it.
 
 use super::{Form, WIDTH};
+use crate::list::Seg;
 use ::rig::findings::StateFindings;
 use ::rig::model::{HandTask, Part, PartKind, Rig, State};
 use std::collections::BTreeMap;
@@ -216,4 +217,12 @@ fn own_rings(rig: &Rig) -> Option<f64> {
 /// The point a share of the way from one to another.
 pub fn between(a: At, b: At, share: f64) -> At {
     (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
+}
+
+/// y of the end of a segment.
+pub fn y_of(seg: &Seg) -> Option<f64> {
+    match *seg {
+        Seg::Move { y, .. } | Seg::Line { y, .. } | Seg::Curve { y, .. } => Some(y),
+        Seg::Close => None,
+    }
 }

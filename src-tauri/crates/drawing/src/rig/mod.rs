@@ -10,8 +10,11 @@ mod frame;
 mod labels;
 mod layout;
 mod ropes;
+mod small;
 mod symbols;
 mod words;
+
+pub use small::small;
 
 use crate::build::{Type, size};
 use crate::list::{DisplayList, Ink};
@@ -154,6 +157,7 @@ pub fn draw(rig: &Rig, state: &StateFindings, options: &RigDrawingOptions<'_>) -
     frame::head(&mut list, &sheet, &widths);
     frame::ground(&mut list, &sheet);
     ropes::halo(&mut list, &sheet);
+    symbols::links(&mut list, &sheet);
     let order = placed_order(&placed);
     symbols::load(&mut list, &sheet);
     draw_groups(&mut list, &sheet, &widths, &placed);

@@ -6,7 +6,7 @@ use super::ropes::{self, Widths};
 use crate::build::{Type, pen};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
 use crate::marks::Mark;
-use ::rig::model::{DeviceState, HandTask, Line, Part, PartKind};
+use ::rig::model::{DeviceState, HandTask, Line, Part, PartKind, Support};
 
 fn outline() -> Option<Stroke> {
     Some(Stroke::solid(Ink::Ink, pen::MED))
@@ -55,7 +55,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
         PartKind::EndKnot => {
             list.circle(x, y + 2.6, 1.1, Some(Ink::Ink), Some(Stroke::solid(Ink::Sheet, pen::FINE)))
         }
-        PartKind::Connector => list.round_rect(x - 1.3, y - 2.6, 2.6, 5.2, 1.3, Some(Ink::Sheet), pen),
+        PartKind::Connector => link(list, (x, y), direction(sheet, part), pen),
         PartKind::Plate => plate(list, (x, y), pen),
         PartKind::Device => device(list, sheet, part, (x, y), pen),
         PartKind::Pulley => {
@@ -85,6 +85,36 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
     if sheet.lost.contains(part.id.as_str()) {
         cross(list, (x, y));
     }
+}
+
+/// The way a part of two points runs; straight down for one of a single point.
+fn direction(sheet: &Sheet<'_>, part: &Part) -> At {
+    let ends: Vec<At> = part.at.iter().filter_map(|id| sheet.layout.at(id)).collect();
+    let (Some(a), Some(b)) = (ends.first(), ends.last()) else { return (0.0, 1.0) };
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    let length = libm::hypot(dx, dy);
+    if length < 0.1 { (0.0, 1.0) } else { (dx / length, dy / length) }
+}
+
+/// A link about a point, along a direction.
+fn link(list: &mut DisplayList, (x, y): At, (ux, uy): At, pen: Option<Stroke>) {
+    let (long, r) = (1.3, 1.3);
+    let at = |along: f64, across: f64| (x + ux * along - uy * across, y + uy * along + ux * across);
+    let line = |p: At| Seg::Line { x: p.0, y: p.1 };
+    let curve = |a: At, b: At, c: At| Seg::Curve { x1: a.0, y1: a.1, x2: b.0, y2: b.1, x: c.0, y: c.1 };
+    let k = crate::build::QUARTER * r;
+    let start = at(-long, r);
+    let segs = vec![
+        Seg::Move { x: start.0, y: start.1 },
+        line(at(long, r)),
+        curve(at(long + k, r), at(long + r, k), at(long + r, 0.0)),
+        curve(at(long + r, -k), at(long + k, -r), at(long, -r)),
+        line(at(-long, -r)),
+        curve(at(-long - k, -r), at(-long - r, -k), at(-long - r, 0.0)),
+        curve(at(-long - r, k), at(-long - k, r), at(-long, r)),
+        Seg::Close,
+    ];
+    list.path(segs, Some(Ink::Sheet), pen);
 }
 
 fn plate(list: &mut DisplayList, (x, y): At, pen: Option<Stroke>) {
@@ -138,6 +168,49 @@ pub fn brackets(list: &mut DisplayList, (x, y): At, (across, down): (f64, f64)) 
 pub fn cross(list: &mut DisplayList, (x, y): At) {
     Mark::Lost.draw_in(list, x, y, 8.4, Ink::Sheet);
     Mark::Lost.draw(list, x, y, 7.0);
+}
+
+/// Fine lines between parts that hang on each other where neither rope nor leg is drawn between them.
+pub fn links(list: &mut DisplayList, sheet: &Sheet<'_>) {
+    for part in sheet.rig.parts.iter().filter(|p| p.at.len() == 1 && !p.always_critical) {
+        let Some(own) = part.at.first() else { continue };
+        for holder in
+            held_by(&part.held_by).into_iter().filter_map(|id| sheet.rig.parts.iter().find(|p| p.id == id))
+        {
+            let Some(other) = holder.at.first().filter(|_| holder.at.len() == 1) else { continue };
+            let (Some(a), Some(b)) = (sheet.layout.at(own), sheet.layout.at(other)) else { continue };
+            if own != other
+                && a.1 < sheet.layout.edge
+                && b.1 < sheet.layout.edge
+                && !is_joined(sheet, own, other)
+            {
+                list.line(a, b, Stroke::solid(Ink::Ink, pen::MED));
+            }
+        }
+    }
+}
+
+/// Every id that a support rule names.
+fn held_by(support: &Support) -> Vec<&str> {
+    match support {
+        Support::Ground => Vec::new(),
+        Support::Part(id) => vec![id.as_str()],
+        Support::All(list) | Support::Any(list) | Support::Backup(list) => {
+            list.iter().flat_map(held_by).collect()
+        }
+    }
+}
+
+/// Whether a rope or a part of two points runs between two points.
+fn is_joined(sheet: &Sheet<'_>, a: &str, b: &str) -> bool {
+    let both = |x: &str, y: &str| (x == a && y == b) || (x == b && y == a);
+    let by_rope = sheet.rig.ropes.iter().any(|r| r.path.windows(2).any(|pair| both(&pair[0], &pair[1])));
+    by_rope
+        || sheet
+            .rig
+            .parts
+            .iter()
+            .any(|p| p.at.len() > 1 && p.at.windows(2).any(|pair| both(&pair[0], &pair[1])))
 }
 
 /// A hand at its place.

@@ -76,8 +76,9 @@ pub fn verdict_line(paper: bool, verdict: Verdict, finding: Option<&PartFinding>
         }
         Verdict::FallsShort => {
             let needs = finding.and_then(|f| f.required).filter(|r| r.is_finite());
+            let needed = |needs| if paper { ratio(needs) } else { short_ratio(needs) };
             let words =
-                needs.map_or("falls short".to_string(), |needs| format!("falls short of {}", ratio(needs)));
+                needs.map_or("falls short".to_string(), |needs| format!("falls short of {}", needed(needs)));
             Some(vec![Run::rubric(words)])
         }
     }
