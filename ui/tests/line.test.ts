@@ -63,6 +63,17 @@ describe('the free line', () => {
     expect(bridge.acted.at(-1)).toMatchObject(second?.step as object)
   })
 
+  it('offers the next metres after a bare m, never first', async () => {
+    const { line } = await opened()
+    line.type('m ')
+    await settle()
+    expect(line.chosen?.step['metres']).toBeUndefined()
+    expect(line.candidates.map((one) => one.step['metres']).filter((m) => m !== undefined)).toEqual([10, 11, 14])
+    line.type('m 1')
+    await settle()
+    expect(line.candidates.filter((one) => one.step['metres'] !== undefined)).toHaveLength(1)
+  })
+
   it('says by what it was said, unless the line does', async () => {
     const { bridge, line } = await opened()
     await line.record({ who: '', text: '', step: { do: 'report', from: 'edge attendant', text: 'ready' } })

@@ -66,13 +66,24 @@ export class FreeLine {
       return
     }
     try {
-      const found = await api.complete(this.text)
-      if (ticket === this.#ticket) this.#offer(found)
+      const [found, near] = await Promise.all([api.complete(this.text), this.#metresNear(this.text)])
+      if (ticket === this.#ticket) this.#offer([...found, ...near])
     } catch (error) {
       // What was typed can still be kept as a note.
       if (ticket === this.#ticket) this.#offer(asNote(this.text))
       this.refused = api.asTrouble(error, 'free line')
     }
+  }
+
+  /** After a bare "m": the next metres to be called, for hands that cannot type a number. Never the first. */
+  async #metresNear(text: string): Promise<Candidate[]> {
+    const motion = this.#operation.view?.motion
+    if (!/^m\s*$/i.test(text) || !motion) return []
+    const out = motion.metres_out ?? 0
+    const way = motion.motion === 'raising' ? -1 : 1
+    const lines = METRES_ON.map((metres) => out + way * metres).filter((metres) => metres >= 0)
+    const found = await Promise.all(lines.map((metres) => api.complete(`m ${metres}`)))
+    return found.flatMap((candidates) => candidates.find((one) => one.step['metres'] !== undefined) ?? [])
   }
 
   #offer(found: Candidate[]): void {
@@ -203,6 +214,9 @@ export class FreeLine {
     if (row && fieldOf(row)) this.open(row)
   }
 }
+
+/** How far on the next call of metres may be. */
+const METRES_ON = [1, 2, 5]
 
 const asNote = (text: string): Candidate[] => {
   const words = text.trim()
