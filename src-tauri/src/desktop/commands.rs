@@ -1,0 +1,98 @@
+//! What the screens may call. Each command hands one closure to the desk and waits for its answer
+//! without holding up the window.
+
+use super::desk::{Answer, Desk};
+use serde_json::Value;
+use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, View};
+use std::collections::BTreeMap;
+use tauri::State;
+
+type AtDesk<'a> = State<'a, Desk>;
+
+/// The first screen: what is there, and what went wrong with a file named at the start.
+#[tauri::command]
+pub async fn start(desk: AtDesk<'_>) -> Answer<Start> {
+    desk.ask(|bench| bench.start()).await
+}
+
+/// Makes a new operation file in the folder and opens it.
+#[tauri::command]
+pub async fn new_operation(
+    desk: AtDesk<'_>,
+    name: String,
+    place: String,
+    purpose: String,
+    edge_height: Option<String>,
+) -> Answer<View> {
+    desk.ask(move |bench| bench.new_operation(&name, &place, &purpose, edge_height.as_deref())).await
+}
+
+/// Opens an operation file.
+#[tauri::command]
+pub async fn open_operation(desk: AtDesk<'_>, file: String) -> Answer<View> {
+    desk.ask(move |bench| bench.open_operation(file.as_ref())).await
+}
+
+/// Puts the open file away and goes back to the first screen.
+#[tauri::command]
+pub async fn close_file(desk: AtDesk<'_>) -> Answer<Start> {
+    desk.ask(|bench| bench.close_file()).await
+}
+
+/// Everything as of now.
+#[tauri::command]
+pub async fn view(desk: AtDesk<'_>) -> Answer<View> {
+    desk.ask(|bench| bench.view()).await
+}
+
+/// Records one step; answers once it is on disk.
+#[tauri::command]
+pub async fn act(desk: AtDesk<'_>, step: Value) -> Answer<Acked> {
+    desk.ask(|bench| bench.act(step)).await
+}
+
+/// What the free line could mean.
+#[tauri::command]
+pub async fn complete(desk: AtDesk<'_>, line: String) -> Answer<Vec<Candidate>> {
+    desk.ask(move |bench| bench.complete(&line)).await
+}
+
+/// Rows of the line by place, the oldest being 0.
+#[tauri::command]
+pub async fn rows(desk: AtDesk<'_>, from: usize, count: usize) -> Answer<Vec<LineRow>> {
+    desk.ask(move |bench| bench.rows(from, count)).await
+}
+
+/// The rigs that can be made.
+#[tauri::command]
+pub async fn templates(desk: AtDesk<'_>) -> Answer<Vec<TemplateView>> {
+    desk.ask(|bench| bench.templates()).await
+}
+
+/// A rig as it would be, before it is entered.
+#[tauri::command]
+pub async fn rig_preview(
+    desk: AtDesk<'_>,
+    template: String,
+    set: BTreeMap<String, String>,
+) -> Answer<RigDrawing> {
+    desk.ask(move |bench| bench.rig_preview(&template, &set)).await
+}
+
+/// The rig in use, or what is left of it when `lost` is lost.
+#[tauri::command]
+pub async fn rig_drawing(desk: AtDesk<'_>, lost: Option<String>) -> Answer<RigDrawing> {
+    desk.ask(move |bench| bench.rig_drawing(lost.as_deref())).await
+}
+
+/// What happened, measured.
+#[tauri::command]
+pub async fn review(desk: AtDesk<'_>) -> Answer<ReviewView> {
+    desk.ask(|bench| bench.review()).await
+}
+
+/// Writes the PDF beside the operation file; answers its path.
+#[tauri::command]
+pub async fn report(desk: AtDesk<'_>) -> Answer<String> {
+    desk.ask(|bench| bench.report()).await
+}
