@@ -5,6 +5,8 @@ use std::process::ExitCode;
 
 /// Runs the command line on `args` (without the program's name).
 pub fn run(args: &[OsString]) -> ExitCode {
-    eprintln!("{{\"code\":\"not_built\",\"what\":\"the command line is not built yet\",\"where\":{args:?},\"remedy\":\"\"}}");
+    eprintln!(
+        "{{\"code\":\"not_built\",\"what\":\"the command line is not built yet\",\"where\":{args:?},\"remedy\":\"\"}}"
+    );
     ExitCode::from(4)
 }

@@ -2,9 +2,7 @@
 
 use super::desk::Answer;
 use serde_json::Value;
-use service::wire::{
-    Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View,
-};
+use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

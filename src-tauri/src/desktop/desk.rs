@@ -75,7 +75,9 @@ impl Desk {
 /// After a fault nothing in memory is trusted: the operation is read anew from its file.
 fn after_fault(bench: &mut Bench) -> Trouble {
     let again = match bench.reopen() {
-        Ok(()) => "All that was shown as saved is on the disk and was read anew. Look whether the last call stands; if not, say it again.",
+        Ok(()) => {
+            "All that was shown as saved is on the disk and was read anew. Look whether the last call stands; if not, say it again."
+        }
         Err(_) => "All that was shown as saved is on the disk. Open the operation again.",
     };
     Trouble {

@@ -18,7 +18,9 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
     let desk = match Desk::open(file) {
         Ok(desk) => desk,
         Err(error) => {
-            eprintln!("The window cannot start: no thread for writing the log ({error}). Close other programs and try again.");
+            eprintln!(
+                "The window cannot start: no thread for writing the log ({error}). Close other programs and try again."
+            );
             return ExitCode::from(4);
         }
     };

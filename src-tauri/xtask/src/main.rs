@@ -1,1 +1,46 @@
-fn main() {}
+//! `cargo xtask …`: everything a person does with the repository, on a bare machine too.
+
+mod bench;
+mod build;
+mod counts;
+mod host;
+mod packages;
+mod process;
+mod run;
+mod test;
+
+use std::process::ExitCode;
+
+const USAGE: &str = "\
+cargo xtask run [FILE.ledge]      install what is missing, build, open the window (no display: rehearse the demonstration)
+cargo xtask test [--only STAGE]   install what is missing and check everything; ends with `N passed, N failed`
+cargo xtask build [--release]     the screens and the one binary, target/debug|release/ledgebook
+cargo xtask codegen [--check]     TypeScript shapes and marks in ui/src/wire from the Rust ones; --check only compares
+cargo xtask bench calls           an append beside a bare insert; key to paint in the real window";
+
+fn main() -> ExitCode {
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = args.iter().map(String::as_str).collect();
+    let done = match words.as_slice() {
+        ["run"] => run::run(None),
+        ["run", file] => run::run(Some(file)),
+        ["test"] => return test::all(),
+        ["test", "--only", stage] => return test::only(stage),
+        ["build"] => build::whole(false),
+        ["build", "--release"] => build::whole(true),
+        ["codegen"] => build::codegen(false),
+        ["codegen", "--check"] => build::codegen(true),
+        ["bench", "calls"] => bench::calls(),
+        _ => {
+            eprintln!("{USAGE}\nstages: {}", test::names().join(" "));
+            return ExitCode::from(2);
+        }
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(words) => {
+            eprintln!("{words}");
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -1,0 +1,18 @@
+//! `cargo xtask bench`: how fast, measured side by side in one run.
+
+use crate::process::{Done, cargo, run};
+use crate::{build, packages, test};
+
+/// An append beside a bare insert of the same row; then key to paint in the real window.
+///
+/// # Errors
+/// When a step fails.
+pub fn calls() -> Done {
+    packages::ensure(packages::TESTS, true)?;
+    run(&mut cargo(&["run", "--release", "--package", "journal", "--example", "bench"]))?;
+    build::screens()?;
+    build::program(true)?;
+    let measure =
+        ["run", "--package", "ledgebook-tests", "--features", "window", "--example", "key_to_paint"];
+    run(&mut test::on_a_display(&measure, true)?)
+}
