@@ -3,4 +3,6 @@
 pub mod house;
 pub mod place;
 #[cfg(feature = "window")]
+pub mod scribe;
+#[cfg(feature = "window")]
 pub mod window;

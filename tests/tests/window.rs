@@ -1,1 +1,148 @@
-//! The real window.
+//! The real window, by keyboard alone: a whole operation, a pulled plug, a file that is not ours.
+
+use ledgebook_tests::scribe;
+use ledgebook_tests::window::{Window, key};
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+const PEOPLE: &[(&str, &str)] = &[
+    ("Nadja Orlik", "c"),
+    ("Tomé Vidal", "1"),
+    ("Ása Brandt", "2"),
+    ("Piet Okafor", "e"),
+    ("Wanda Lisiecka", "l"),
+    ("Hugo Sarr", "r"),
+    ("Ines Køhler", "s"),
+    ("Bram Teles", "n"),
+];
+
+/// Every row the line shows as saved: number, kind and words.
+async fn rows(window: &Window) -> Vec<(String, String)> {
+    let saved = "[data-testid='row'][data-state='saved']";
+    let numbers = window.attributes(saved, "data-seq").await;
+    let kinds = window.attributes(saved, "data-kind").await;
+    numbers.into_iter().zip(kinds).collect()
+}
+
+fn output(program: &str, args: &[&str]) -> String {
+    let ran = Command::new(program).args(args).output().unwrap_or_else(|error| panic!("{program}: {error}"));
+    assert!(ran.status.success(), "{program} {args:?}: {}", String::from_utf8_lossy(&ran.stderr));
+    String::from_utf8_lossy(&ran.stdout).into_owned()
+}
+
+/// Without line ends and runs of spaces, as a report wraps where it likes.
+fn flowing(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+async fn prepares(window: &Window) {
+    scribe::starts_operation(window, "Curlew Gully", "Curlew Gully, second pitch", "18").await;
+    window.picture("1-size-up").await;
+    scribe::checks_in(window, PEOPLE).await;
+    window.picture("2-team").await;
+    scribe::makes_rig(window, '1', &[("load", "240kg"), ("edge_height", "18m")]).await;
+    window.picture("3-rig").await;
+    scribe::signs(window, 1).await;
+    window.picture("4-signed").await;
+}
+
+async fn lowers(window: &Window) {
+    window.control('4').await;
+    window.get("free-line").await;
+    scribe::says(window, "c load test").await;
+    scribe::sees_motion(window, "under_load_test").await;
+    scribe::says(window, "l at the edge").await;
+    scribe::sees_motion(window, "at_the_edge").await;
+    scribe::presses(window, key::function(2)).await;
+    scribe::sees_motion(window, "lowering").await;
+    window.until("return document.querySelectorAll(\"[data-testid='slot']\").length === 2".into()).await;
+    window.picture("5-lowering").await;
+    scribe::says(window, "1").await;
+    scribe::says(window, "2").await;
+    window.until("return document.querySelectorAll(\"[data-testid='slot']\").length === 0".into()).await;
+}
+
+async fn stops(window: &Window) {
+    scribe::presses(window, key::ESC).await;
+    scribe::sees_motion(window, "stopping").await;
+    window.picture("6-stopping").await;
+    scribe::says(window, "1 stopped").await;
+    scribe::says(window, "2 stopped").await;
+    scribe::sees_motion(window, "stopped").await;
+}
+
+/// Corrects the last entry and adds a late one.
+async fn mends(window: &Window) {
+    scribe::says(window, "e rope rubs on the lip").await;
+    window.press(key::BACKSPACE).await;
+    window.control('a').await;
+    let before = scribe::saved(window).await;
+    window.press("rope rubs on the left lip").await;
+    window.press(key::ENTER).await;
+    scribe::until_saved(window, before + 1).await;
+    scribe::says(window, "-2m l patient in sight").await;
+    window.picture("7-corrected-and-late").await;
+}
+
+#[tokio::test]
+async fn a_whole_operation_by_keyboard_through_a_pulled_plug() {
+    let home = tempfile::tempdir().unwrap();
+    let window = Window::open(home.path(), None).await;
+    prepares(&window).await;
+    lowers(&window).await;
+    stops(&window).await;
+    let count = scribe::saved(&window).await;
+    let shown = rows(&window).await;
+    assert!(shown.len() > 5, "{shown:?}");
+    window.kill().await;
+
+    let file = home.path().join("Ledgebook/Curlew Gully.ledge");
+    assert!(file.is_file(), "the operation lies where it was said to be kept");
+    let window = Window::open(home.path(), Some(&file)).await;
+    scribe::until_saved(&window, count).await;
+    window.control('4').await;
+    scribe::sees_motion(&window, "stopped").await;
+    assert_eq!(rows(&window).await, shown, "all that was shown as saved is there");
+
+    mends(&window).await;
+    scribe::presses(&window, key::function(2)).await;
+    scribe::says(&window, "1").await;
+    scribe::says(&window, "l landed").await;
+    scribe::sees_motion(&window, "landed").await;
+    let report = scribe::closes_and_reports(&window).await;
+    window.picture("8-review").await;
+    window.close().await;
+    holds_the_operation(&file, &report);
+}
+
+/// The report can be trusted by other programs, and the file can be copied alone.
+fn holds_the_operation(file: &Path, report: &str) {
+    output("qpdf", &["--check", report]);
+    let text = flowing(&output("pdftotext", &["-layout", report, "-"]));
+    for (name, _) in PEOPLE {
+        assert!(text.contains(name), "{name} is not in the report");
+    }
+    for words in ["Curlew Gully", "load test", "rope rubs on the left lip", "patient in sight", "stopped"] {
+        assert!(text.contains(words), "{words:?} is not in the report");
+    }
+    let beside = fs::read_dir(file.parent().unwrap()).unwrap();
+    let left: Vec<String> =
+        beside.map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect();
+    let open = left.iter().filter(|name| name.ends_with("-wal") || name.ends_with("-shm"));
+    assert_eq!(open.count(), 0, "a clean close leaves one file: {left:?}");
+}
+
+#[tokio::test]
+async fn a_file_that_is_not_ours_is_said_on_the_first_screen() {
+    let home = tempfile::tempdir().unwrap();
+    let file = home.path().join("foreign.ledge");
+    fs::write(&file, "not an operation").unwrap();
+    let window = Window::open(home.path(), Some(&file)).await;
+    window.shows_in("start-trouble", "foreign.ledge").await;
+    window.picture("9-foreign-file").await;
+    assert_eq!(fs::read_to_string(&file).unwrap(), "not an operation", "it was not touched");
+    scribe::starts_operation(&window, "Plover Slab", "Plover Slab", "9").await;
+    window.shows("Plover Slab").await;
+    window.close().await;
+}

@@ -9,7 +9,7 @@ use crate::{build, packages, test};
 /// When a step fails.
 pub fn calls() -> Done {
     packages::ensure(packages::TESTS, true)?;
-    run(&mut cargo(&["run", "--release", "--package", "journal", "--example", "bench"]))?;
+    run(&mut cargo(&["run", "--release", "--package", "journal", "--example", "bench_calls"]))?;
     build::screens()?;
     build::program(true)?;
     let measure =
