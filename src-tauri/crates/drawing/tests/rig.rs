@@ -188,3 +188,19 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn in_the_window_a_rig_with_a_loss_or_without_needs_no_scrolling() {
+    for rig in [lower(14.0, 5.0, 250.0), raise(14.0, 5.0, 250.0)] {
+        let (found, (loss, parts)) = (findings(&rig), loss(&rig));
+        let whole = RigDrawingOptions { people: people(), ..RigDrawingOptions::window() };
+        let lost = RigDrawingOptions { lost: Some(Lost { loss: &loss, parts: &parts }), ..whole.clone() };
+        for options in [whole, lost] {
+            let picture = draw(&rig, &found, &options);
+            check_whole(&rig, &picture);
+            // 784 px over 650 px.
+            let ratio = picture.list.width / picture.list.height;
+            assert!(ratio > 784.0 / 660.0, "{}: {} by {}", rig.name, picture.list.width, picture.list.height);
+        }
+    }
+}

@@ -1,8 +1,8 @@
 //! Labels in two columns. Each wants to stand beside its part; where they meet they are pushed apart as
 //! little as can be. Leaders run level inside the column, so that none crosses another label.
 
+use super::Sheet;
 use super::labels::Label;
-use super::{Sheet, WIDTH};
 use crate::build::pen;
 use crate::list::{Anchor, DisplayList, Ink, Stroke};
 use crate::metrics::CAP;
@@ -28,7 +28,7 @@ pub struct Columns {
 
 /// Air between two labels.
 fn air(sheet: &Sheet<'_>) -> f64 {
-    1.3 * sheet.scale()
+    if sheet.is_paper() { 1.3 } else { 0.9 * sheet.scale() }
 }
 
 /// Room of the headings over the columns.
@@ -47,8 +47,9 @@ fn foot(sheet: &Sheet<'_>) -> f64 {
 
 /// Width of the left column, and left end of the right one.
 pub fn edges(sheet: &Sheet<'_>) -> (f64, f64) {
-    let left = (sheet.layout.extent.0 - 2.0).clamp(24.0, WIDTH / 2.0 - 4.0);
-    let right = (sheet.layout.axis() + 2.5).clamp(WIDTH / 2.0 + 4.0, WIDTH - 24.0);
+    let width = sheet.layout.width;
+    let left = (sheet.layout.extent.0 - 2.0).clamp(24.0, width / 2.0 - 4.0);
+    let right = (sheet.layout.axis() + 2.5).clamp(width / 2.0 + 4.0, width - 24.0);
     (left, right)
 }
 
@@ -56,7 +57,7 @@ pub fn edges(sheet: &Sheet<'_>) -> (f64, f64) {
 /// low the ground must lie.
 pub fn measure(sheet: &Sheet<'_>, labels: &mut [Label<'_>]) -> Columns {
     let (left, right) = edges(sheet);
-    let room = |is_left: bool| if is_left { left } else { WIDTH - right };
+    let room = |is_left: bool| if is_left { left } else { sheet.layout.width - right };
     for label in labels.iter_mut() {
         label.wrap(sheet, room(label.left));
     }
@@ -129,7 +130,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &Placed<'_>) {
     let label = &placed.label;
     let sign = if placed.left { 1.0 } else { -1.0 };
     let anchor = if placed.left { Anchor::Start } else { Anchor::End };
-    let edge = if placed.left { 0.0 } else { WIDTH };
+    let edge = if placed.left { 0.0 } else { sheet.layout.width };
     let scale = sheet.scale();
     let em = sheet.type_of(false, false).size * PT;
     let first = placed.y + em * 0.9;
@@ -167,10 +168,10 @@ pub fn fixed(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &[Placed<'_>]) {
         draw(list, sheet, label);
     }
     let (y, set) = (sheet.layout.top + 2.4 * sheet.scale(), sheet.type_of(true, false));
-    for (line, x) in [(::rig::model::Line::One, 0.0), (::rig::model::Line::Two, WIDTH)] {
+    for (line, x) in [(::rig::model::Line::One, 0.0), (::rig::model::Line::Two, sheet.layout.width)] {
         if let Some(rope) = sheet.rig.ropes.iter().find(|r| r.line == line) {
             let (left, right) = edges(sheet);
-            let room = if x == 0.0 { left } else { WIDTH - right };
+            let room = if x == 0.0 { left } else { sheet.layout.width - right };
             let words = crate::metrics::clean(&rope.label, set.face);
             let words = crate::metrics::fit(&words, set.face, set.size, room);
             list.text((x, y), &words, if x == 0.0 { set } else { set.end() });

@@ -28,7 +28,7 @@ pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
             };
             let runs = [Run::bold(what), Run::plain(metrics::clean(words, crate::Face::Regular))];
             let size = size::S * scale;
-            let room = if sheet.is_paper() { 116.0 } else { WIDTH };
+            let room = if sheet.is_paper() { 116.0 } else { sheet.layout.width };
             let mut lines = wrap_runs(&runs, size, room - 4.0 * scale);
             let most = if sheet.is_paper() { 3 } else { 1 };
             if lines.len() > most {
@@ -125,8 +125,8 @@ pub fn ground(list: &mut DisplayList, sheet: &Sheet<'_>) {
     let (from, to) = lip(sheet);
     list.line((from, layout.edge), (to, layout.edge), medium());
     list.hatch(from, layout.edge, to - from, 3.0, 1.1, Ink::Ink, pen::HAIR);
-    list.line((0.0, layout.ground), (WIDTH, layout.ground), medium());
-    list.hatch(0.0, layout.ground, WIDTH, ROCK - 0.2, 1.1, Ink::Ink, pen::HAIR);
+    list.line((0.0, layout.ground), (layout.width, layout.ground), medium());
+    list.hatch(0.0, layout.ground, layout.width, ROCK - 0.2, 1.1, Ink::Ink, pen::HAIR);
     let fine = || Stroke::solid(Ink::Ink, pen::FINE);
     list.line((layout.axis(), layout.edge), (layout.axis(), layout.ground), fine());
     list.line((to_axis(sheet), layout.edge), (layout.axis(), layout.edge), fine());

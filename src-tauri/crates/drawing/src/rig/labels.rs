@@ -62,7 +62,19 @@ impl Label<'_> {
     pub fn wrap(&mut self, sheet: &Sheet<'_>, room: f64) {
         let measure = (room - self.indent(sheet) - 1.0).max(8.0);
         let size = sheet.type_of(false, false).size;
-        self.lines = self.text.iter().flat_map(|runs| wrap_runs(runs, size, measure)).collect();
+        let wrapped = |text: &[Vec<Run>]| -> Vec<Vec<Run>> {
+            text.iter().flat_map(|runs| wrap_runs(runs, size, measure)).collect()
+        };
+        self.lines = wrapped(&self.text);
+        // A screen is wider than high: name, margin and verdict share a line where they fit.
+        if let (false, Some(_), [name, rest @ ..]) = (sheet.is_paper(), self.part, self.text.as_slice()) {
+            let joined = [one_line(&self.text)];
+            let below = [name.clone(), one_line(rest)];
+            let shortest = [wrapped(&joined), wrapped(&below)].into_iter().zip([1, 2]);
+            if let Some((lines, _)) = shortest.into_iter().find(|(lines, most)| lines.len() <= *most) {
+                self.lines = lines;
+            }
+        }
         self.height = sheet.leading() * self.lines.len() as f64;
     }
     /// Where its first line wants to lie.
@@ -185,6 +197,18 @@ fn of_part<'a>(sheet: &Sheet<'a>, part: &'a Part) -> Label<'a> {
         spoken,
         part: Some(part),
     }
+}
+
+/// Paragraphs one after the other.
+fn one_line(paragraphs: &[Vec<Run>]) -> Vec<Run> {
+    let mut line: Vec<Run> = Vec::new();
+    for runs in paragraphs {
+        if !line.is_empty() {
+            line.push(Run::plain("  "));
+        }
+        line.extend(runs.iter().cloned());
+    }
+    line
 }
 
 fn vec_clean(runs: Vec<Run>) -> Vec<Run> {

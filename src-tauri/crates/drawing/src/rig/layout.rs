@@ -1,6 +1,6 @@
 //! Where everything lies: the rig's drawing points above the edge, heights to scale below it.
 
-use super::{Form, WIDTH};
+use super::{Form, SCREEN_WIDTH, WIDTH};
 use crate::list::Seg;
 use ::rig::findings::StateFindings;
 use ::rig::model::{HandTask, Part, PartKind, Rig, State};
@@ -22,6 +22,8 @@ pub struct Layout<'a> {
     rig: &'a Rig,
     /// The state that is drawn; `None` when the rig has none of that id.
     pub state: Option<&'a State>,
+    /// Width of the sheet.
+    pub width: f64,
     /// Height of the head of the sheet.
     pub top: f64,
     /// Shift of the drawing so that the columns beside it are equal.
@@ -45,15 +47,18 @@ pub struct Layout<'a> {
 impl<'a> Layout<'a> {
     pub fn new(rig: &'a Rig, findings: &StateFindings, form: Form) -> Layout<'a> {
         let state = rig.states.iter().find(|s| s.id == findings.state).or_else(|| rig.states.first());
-        let (top, type_scale) = match form {
-            Form::Paper => (12.0, 1.0),
-            Form::Screen { scale } => (8.0, if scale.is_finite() { scale.clamp(1.0, 2.0) } else { 1.0 }),
+        let (width, top, type_scale) = match form {
+            Form::Paper => (WIDTH, 12.0, 1.0),
+            Form::Screen { scale } => {
+                (SCREEN_WIDTH, 8.0, if scale.is_finite() { scale.clamp(1.0, 2.0) } else { 1.0 })
+            }
         };
         let own_edge = own_edge(rig);
         let own_rings = own_rings(rig).unwrap_or(own_edge + 60.0).max(own_edge + 1.0);
         let mut layout = Layout {
             rig,
             state,
+            width,
             top,
             dx: 0.0,
             extent: (60.0, 114.0),
@@ -68,8 +73,8 @@ impl<'a> Layout<'a> {
         // The scale of heights stands right of the drawing.
         let scale_room = if form == Form::Paper { 5.0 } else { 7.0 };
         let middle = (low + high + scale_room) / 2.0;
-        layout.dx = (WIDTH / 2.0 - middle).clamp(-40.0, 40.0);
-        let clamped = |x: f64| (x + layout.dx).clamp(0.0, WIDTH);
+        layout.dx = (width / 2.0 - middle).clamp(-60.0, 60.0);
+        let clamped = |x: f64| (x + layout.dx).clamp(0.0, width);
         layout.extent = (clamped(low), clamped(high));
         layout
     }
@@ -123,7 +128,7 @@ impl<'a> Layout<'a> {
         } else {
             (self.rings + y - own_rings).min(self.ground - 3.0)
         };
-        Some(((x + self.dx).clamp(2.0, WIDTH - 2.0), y))
+        Some(((x + self.dx).clamp(2.0, self.width - 2.0), y))
     }
 
     /// Where a part sits: its point, or the middle of its two.

@@ -22,8 +22,10 @@ use ::rig::findings::{LossFinding, PartFinding, StateFindings};
 use ::rig::model::Rig;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Width of the sheet, mm.
+/// Width of the sheet on paper, mm.
 pub const WIDTH: f64 = 174.0;
+/// Width of the sheet on a screen, mm: at 784 px beside the panel of checks, 12 pt type is 16 px high.
+pub const SCREEN_WIDTH: f64 = 204.0;
 
 /// What becomes of the rig when something is lost, for a drawing of what is left.
 #[derive(Clone, Copy, Debug)]
@@ -39,7 +41,8 @@ pub struct Lost<'a> {
 pub enum Form {
     /// In the report: 8 pt type, forces and strengths, key and assumptions.
     Paper,
-    /// On a screen: margins alone, type `scale` times as large, no key (the screen has one).
+    /// On a screen: margins alone, a sheet wider than high, type `scale` times as large, no key (the screen
+    /// has one).
     Screen {
         /// Size of the type over that of the paper; 1 to 2.
         scale: f64,
@@ -59,6 +62,13 @@ pub struct RigDrawingOptions<'a> {
     pub form: Form,
     /// Height to fill, mm; the sheet is higher when its labels need more.
     pub height: f64,
+}
+
+impl RigDrawingOptions<'_> {
+    /// As the window shows it, 784 by 650 px beside the checks: 12 pt type is 16 px high there.
+    pub fn window() -> Self {
+        RigDrawingOptions { form: Form::Screen { scale: 1.5 }, height: 168.0, ..RigDrawingOptions::default() }
+    }
 }
 
 impl Default for RigDrawingOptions<'_> {
@@ -152,7 +162,7 @@ pub fn draw(rig: &Rig, state: &StateFindings, options: &RigDrawingOptions<'_>) -
     labels::retarget(&sheet, &mut labels);
     let placed = columns::stack(&sheet, labels);
 
-    let mut list = DisplayList::new(WIDTH, 0.0);
+    let mut list = DisplayList::new(sheet.layout.width, 0.0);
     let widths = ropes::Widths::new(&sheet);
     frame::head(&mut list, &sheet, &widths);
     frame::ground(&mut list, &sheet);
