@@ -80,3 +80,35 @@ export function boxOf(items: Item[]): Box | null {
   }
   return left > right ? null : { x: left, y: top, width: right - left, height: bottom - top }
 }
+
+/** Words this near to each other belong to one label, mm. */
+const NEAR = 4
+
+const near = (a: Box, b: Box): boolean =>
+  a.x - NEAR < b.x + b.width && b.x - NEAR < a.x + a.width && a.y - NEAR < b.y + b.height && b.y - NEAR < a.y + a.height
+
+const both = (a: Box, b: Box): Box => {
+  const [x, y] = [Math.min(a.x, b.x), Math.min(a.y, b.y)]
+  return { x, y, width: Math.max(a.x + a.width, b.x + b.width) - x, height: Math.max(a.y + a.height, b.y + b.height) - y }
+}
+
+/** The labels of a part: one box for words that stand together; all of it when it has no words. */
+export function labelsOf(items: Item[]): Box[] {
+  const out: Box[] = []
+  for (const item of items) {
+    if (item.item !== 'text') continue
+    let box = boxOf([item])
+    if (!box) continue
+    for (let i = out.length - 1; i >= 0; i -= 1) {
+      const other = out[i]
+      if (other && near(box, other)) {
+        box = both(box, other)
+        out.splice(i, 1)
+      }
+    }
+    out.push(box)
+  }
+  if (out.length > 0) return out
+  const whole = boxOf(items)
+  return whole ? [whole] : []
+}

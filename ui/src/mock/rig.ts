@@ -5,8 +5,7 @@ import type { RigDrawing } from '../wire/RigDrawing'
 import type { RigView } from '../wire/RigView'
 import type { TemplateView } from '../wire/TemplateView'
 import type { Trouble } from '../wire/Trouble'
-import { losses, MOCK_CHECK, parts } from './check'
-import { loadPath } from './loadpath'
+import { drawn, MOCK_CHECK } from './check'
 
 const number = (name: string, label: string, unit: string, own: string, low: string, high: string): ParameterView => ({
   name,
@@ -60,13 +59,8 @@ export const MOCK_TEMPLATES: TemplateView[] = [
   },
 ]
 
-export function mockRigDrawing(lost?: string): RigDrawing {
-  const whole = parts()
-  const id = lost?.split(':')[0]
-  const loss = id === undefined ? null : (losses().find((l) => l.lost.includes(id)) ?? null)
-  const after = loss ? parts(id) : whole
-  return { list: loadPath(after, loss ? whole : null, loss ? id : undefined), order: whole.map((p) => p.id), loss, parts: after }
-}
+/** What stands, or what is left; ids of hands carry how they are lost ("tailer:freezes_on"). */
+export const mockRigDrawing = (lost?: string): RigDrawing => drawn(lost?.split(':')[0])
 
 /** A preview, or what is wrong with a value, as the program would say it. */
 export function mockPreview(template: string, set: Record<string, string>): RigDrawing {

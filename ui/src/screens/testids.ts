@@ -7,10 +7,10 @@
 //         form-fill (fill-pick) · form-hand-over · form-edge (edge-partner) · form-par (par-count)
 //         form-check-out; each with -record and -away; team-done says what was recorded last
 // Rig     rig-empty · template-NAME · rig-name · param-NAME · param-NAME-trouble · rig-record
-//         rig-drawing · rig-part · rig-use-NAME · rig-state-ID · rig-lose · rig-put-back · rig-banner
+//         rig-drawing · rig-part · rig-use-NAME · rig-state-ID · rig-lose · rig-freeze · rig-put-back · rig-banner
 //         rig-check · rig-checks · rig-finding (data-standing) · rig-holds-more · rig-stale
 //         rig-sign · form-sign (sign-role, sign-person) · rig-signature (data-stale)
-//         form-accept (accept-person, accept-reason) · rig-how · rig-drop · rig-edit · rig-new
+//         form-accept (accept-person, accept-reason) · rig-how · rig-edit · rig-new
 // Review  review-report · review-report-path · review-close · review-close-confirm · review-close-away
 //         review-another · review-motion (data-motion) · review-readback (data-role) · review-measure
 //         review-finding (data-mark, data-departs) · review-entries · review-overview · review-record
@@ -56,6 +56,7 @@ export const ID = {
   rigUse: (name: string): string => `rig-use-${name}`,
   rigState: (id: string): string => `rig-state-${id}`,
   rigLose: 'rig-lose',
+  rigFreeze: 'rig-freeze',
   rigPutBack: 'rig-put-back',
   rigBanner: 'rig-banner',
   rigCheck: 'rig-check',
@@ -72,7 +73,6 @@ export const ID = {
   acceptPerson: 'accept-person',
   acceptReason: 'accept-reason',
   rigHow: 'rig-how',
-  rigDrop: 'rig-drop',
   rigEdit: 'rig-edit',
   rigNew: 'rig-new',
 

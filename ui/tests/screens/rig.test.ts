@@ -30,6 +30,10 @@ const submit = async (testid: string): Promise<void> => {
   await settle()
   await settle()
 }
+const pick = async (id: string): Promise<void> => {
+  await fireEvent.click(document.querySelector(`[data-part="${id}"][role=button]`) as Element)
+  await settle()
+}
 /** The preview waits until typing has settled. */
 const previewed = (): Promise<void> => new Promise((done) => setTimeout(done, 260))
 
@@ -73,24 +77,25 @@ describe('making a rig', () => {
 describe('the rig in use', () => {
   it('walks along the load path and loses a part, then puts it back', async () => {
     await shown()
-    expect(screen.getByTestId(ID.rigPart).dataset['part']).toBe('anchor_west')
+    expect(screen.getByTestId(ID.rigPart).dataset['part']).toBe('west')
     await press('ArrowDown')
-    await press('ArrowDown')
-    expect(screen.getByTestId(ID.rigPart).dataset['part']).toBe('leg_1a')
+    expect(screen.getByTestId(ID.rigPart).dataset['part']).toBe('east')
+    await pick('rope_1')
     await press('x')
     const banner = screen.getByTestId(ID.rigBanner)
-    expect(banner.dataset['verdict']).toBe('moves')
+    expect(banner.dataset['verdict']).toBe('held_if_acts')
     await press('Backspace')
     expect(screen.queryByTestId(ID.rigBanner)).toBeNull()
   })
 
   it('shows margins after a loss beside what they were', async () => {
     await shown()
-    for (let i = 0; i < 11; i += 1) await press('ArrowDown')
+    await pick('rope_1')
     await press('x')
     expect(screen.getByTestId(ID.rigBanner).textContent).toContain('held only if rope two operator releases')
     const text = document.querySelector('.after')?.textContent?.replace(/\s+/g, ' ') ?? ''
-    expect(text).toContain('device 2 7.1 : 1 was 10.2 : 1')
+    expect(text).toMatch(/rope two, 11 mm 8\.\d : 1 was 14\.\d : 1/)
+    expect(text).toMatch(/rope one, 11 mm no load was 14\.\d : 1/)
     expect(text).toContain('not checked')
   })
 
@@ -168,10 +173,24 @@ describe('the rig in use', () => {
     expect(bridge.acted).toEqual([{ do: 'use', rig: 'lower', state: 'tied_off' }])
   })
 
+  it('offers the two ways in which a hand is lost', async () => {
+    const bridge = await shown()
+    const asked: unknown[] = []
+    const invoke = bridge.invoke.bind(bridge)
+    bridge.invoke = (command, args) => {
+      if (command === 'rig_drawing') asked.push(args?.['lost'])
+      return invoke(command, args)
+    }
+    await pick('tailer')
+    expect(screen.getByTestId(ID.rigLose).textContent).toContain('hand off')
+    await press('x')
+    await press('f')
+    expect(asked).toEqual(['tailer:hand_off', 'tailer:freezes_on'])
+  })
+
   it('never gives a figure for how far the load drops', async () => {
     await shown()
-    const words = screen.getByTestId(ID.rigDrop).textContent ?? ''
-    expect(words).toContain('edge 14 m')
-    expect(words).toContain('not checked: how far it drops is not computed yet')
+    const words = screen.getByTestId(ID.rigDrawing).textContent?.replace(/\s+/g, ' ') ?? ''
+    expect(words).toMatch(/how far the load drops: ?not checked/)
   })
 })

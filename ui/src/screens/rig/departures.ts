@@ -47,6 +47,15 @@ export interface Row {
   ids: string[]
   /** What acceptances of it would name: each check that falls short or is not checked; none for losses. */
   accept: string[]
+  /** What marks it as lost on the drawing: a part's id, or a hand's with its mode. */
+  lose: string | null
+}
+
+/** How a lost thing is named to the program: hands are lost in one of two ways. */
+export function lostName(loss: Pick<LossFinding, 'lost' | 'mode'>): string | null {
+  const [id, ...others] = loss.lost
+  if (id === undefined || others.length > 0 || loss.mode === 'common_cause') return null
+  return loss.mode === 'part' ? id : `${id}:${loss.mode}`
 }
 
 /** The findings of one state; `null` when the check did not look at it. */
@@ -68,6 +77,7 @@ function partRow(part: PartFinding): Row {
     detail: short ? `${numbers}; ${part.words}` : part.words || numbers,
     ids: [part.id],
     accept: acceptable(part.verdict) ? [part.id] : [],
+    lose: null,
   }
 }
 
@@ -86,6 +96,7 @@ function lossRow(loss: LossFinding): Row {
     detail: loss.words + weakest,
     ids: loss.lost,
     accept: [],
+    lose: lostName(loss),
   }
 }
 
@@ -97,6 +108,7 @@ function ruleRows(f: StateFindings): Row[] {
     detail: c.found,
     ids: [],
     accept: acceptable(c.verdict) ? [c.id] : [],
+    lose: null,
   }))
 }
 
@@ -109,6 +121,7 @@ function handsOffRow(f: StateFindings): Row {
     detail: v.words,
     ids: [],
     accept: acceptable(v.verdict) ? ['hands_off'] : [],
+    lose: null,
   }
 }
 
@@ -133,6 +146,7 @@ function criticalRow(f: StateFindings): Row {
           : `open for ${unknown}: ${names.join(', ')}`,
     ids: critical > 0 ? f.critical_parts : f.unknown_parts,
     accept: critical + unknown > 0 ? ['critical_parts'] : [],
+    lose: null,
   }
 }
 

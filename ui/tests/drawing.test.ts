@@ -1,0 +1,35 @@
+import { describe, expect, it } from 'vitest'
+import { labelsOf } from '../src/drawing/paint'
+import type { Item } from '../src/wire/Item'
+
+const words = (x: number, y: number, text: string): Item => ({
+  item: 'text',
+  x,
+  y,
+  size: 12,
+  face: 'regular',
+  anchor: 'start',
+  ink: 'ink',
+  text,
+  turn: 0,
+})
+
+describe('labels of a part', () => {
+  it('are one box for words that stand together, and one more for a second label far off', () => {
+    const got = labelsOf([words(0, 10, 'tailer'), words(0, 15, 'Jo Marsh'), words(150, 12, 'tailer')])
+    expect(got).toHaveLength(2)
+    expect(got[0]?.height).toBeGreaterThan(8)
+  })
+  it('is all of a part that has no words', () => {
+    const line: Item = {
+      item: 'path',
+      segs: [
+        { seg: 'move', x: 1, y: 2 },
+        { seg: 'line', x: 4, y: 8 },
+      ],
+      fill: null,
+      stroke: null,
+    }
+    expect(labelsOf([line])).toEqual([{ x: 1, y: 2, width: 3, height: 6 }])
+  })
+})
