@@ -193,4 +193,5 @@ pub struct CheckReport {
 }
 
 /// The caution that stands on screen and paper beside every result.
-pub const CAUTION: &str = "Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.";
+pub const CAUTION: &str =
+    "Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.";

@@ -1,6 +1,6 @@
 //! The rig file: points, parts, ropes, hands, groups and states in one namespace of ids.
 
-use crate::quantity::{Force, Length, Mass, Ratio};
+use crate::quantity::{Angle, Force, Length, Mass, Ratio};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -44,6 +44,32 @@ pub struct Rig {
     pub catalogue: String,
 }
 
+impl Rig {
+    /// The point of an id.
+    pub fn point(&self, id: &str) -> Option<&Point> {
+        self.points.iter().find(|p| p.id == id)
+    }
+    /// The part of an id.
+    pub fn part(&self, id: &str) -> Option<&Part> {
+        self.parts.iter().find(|p| p.id == id)
+    }
+    /// The rope of an id.
+    pub fn rope(&self, id: &str) -> Option<&Rope> {
+        self.ropes.iter().find(|r| r.id == id)
+    }
+    /// The hand of an id.
+    pub fn hand(&self, id: &str) -> Option<&Hand> {
+        self.hands.iter().find(|h| h.id == id)
+    }
+    /// The state of an id, or the first.
+    pub fn state(&self, id: Option<&str>) -> Option<&State> {
+        match id {
+            Some(id) => self.states.iter().find(|s| s.id == id),
+            None => self.states.first(),
+        }
+    }
+}
+
 /// Which template, and what was set.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]
@@ -64,6 +90,8 @@ pub struct Load {
     pub share_one: Band,
     /// Ids of the points the ropes end at (bridle rings, harness points).
     pub points: Vec<String>,
+    /// What the load must be held by: the rule that every loss is judged by.
+    pub held_by: Support,
 }
 
 /// The edge and what lies below.
@@ -74,6 +102,8 @@ pub struct Edge {
     pub height: Length,
     /// Tension ratio across the edge when the rope slides, loaded side over slack side (≥ 1).
     pub friction: Band,
+    /// How far a rope turns over the edge; for the force on what protects it.
+    pub turn: Angle,
 }
 
 /// A range of a plain number with its standing.
@@ -118,6 +148,20 @@ pub enum Standing {
     TeamGear,
 }
 
+impl Standing {
+    /// The standing in words, as it stands beside a number.
+    pub fn words(self) -> &'static str {
+        match self {
+            Standing::Published => "published",
+            Standing::SecondHand => "second-hand",
+            Standing::Memory => "from memory",
+            Standing::CommonPractice => "common practice, no source",
+            Standing::Assumption => "assumed",
+            Standing::TeamGear => "set by the team",
+        }
+    }
+}
+
 /// A point of the rig: real place for the statics, and a place on the drawing.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]
@@ -128,7 +172,7 @@ pub struct Point {
     pub x: Length,
     /// Real place up, above the ground below the edge.
     pub y: Length,
-    /// Whether the ground holds it.
+    /// Whether the ground, or the stance of a haul team, holds it.
     pub fixed: bool,
     /// Place on the drawing in mm of a 174 mm wide sheet: x from the left, y down from the top.
     pub draw: [f64; 2],
@@ -156,9 +200,12 @@ pub struct Part {
     /// A part whose loss cannot be doubled by its wearer (bridle, litter, tie-in, harness).
     #[serde(default)]
     pub always_critical: bool,
-    /// For descent control devices.
+    /// For whatever grips a rope: descent control devices, hitches, progress captures.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub device: Option<Device>,
+    /// For pulleys: the part of a tension that is left past the sheave (≤ 1).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub efficiency: Option<Band>,
 }
 
 /// Which rope system a part belongs to.
@@ -197,6 +244,39 @@ pub enum PartKind {
     Litter,
     PatientTieIn,
     Harness,
+    HarnessPoint,
+    Tether,
+    BackupCord,
+}
+
+impl PartKind {
+    /// The kind in the trade's words.
+    pub fn words(self) -> &'static str {
+        match self {
+            PartKind::Anchor => "anchor",
+            PartKind::Sling => "sling",
+            PartKind::CordLeg => "cord leg",
+            PartKind::FocalKnot => "focal knot",
+            PartKind::Connector => "connector",
+            PartKind::Plate => "rigging plate",
+            PartKind::Device => "device",
+            PartKind::Pulley => "pulley",
+            PartKind::ProgressCapture => "progress capture",
+            PartKind::HaulHitch => "haul hitch",
+            PartKind::EdgeProtection => "edge protection",
+            PartKind::EdgeLip => "edge lip",
+            PartKind::Rope => "rope",
+            PartKind::EndKnot => "end knot",
+            PartKind::BridleRing => "bridle ring",
+            PartKind::Bridle => "litter bridle",
+            PartKind::Litter => "litter",
+            PartKind::PatientTieIn => "patient tie-in",
+            PartKind::Harness => "harness",
+            PartKind::HarnessPoint => "harness point",
+            PartKind::Tether => "tether",
+            PartKind::BackupCord => "backup cord",
+        }
+    }
 }
 
 /// Strength of a part: a rating times what weakens it.
@@ -248,6 +328,12 @@ pub struct Device {
     pub takes: Option<[Length; 2]>,
     /// Slip force when closed, as an assumption or the maker's value.
     pub closed: ForceBand,
+    /// How many times the grip of a hand on the rope behind it the device resists; `None`: unknown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gain: Option<Band>,
+    /// What it resists open, with no hand on the rope; `None`: unknown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub residual: Option<ForceBand>,
 }
 
 /// A range of force with its standing.
@@ -312,6 +398,8 @@ pub struct Rope {
     pub diameter: Length,
     /// Stiffness EA.
     pub stiffness: ForceBand,
+    /// Rope taken by knots and tails.
+    pub knots: Length,
 }
 
 /// A hand at work: a slot that the operation binds to a person by role.
@@ -326,6 +414,21 @@ pub struct Hand {
     pub task: HandTask,
     /// Ids of the devices, hitches or ropes it works.
     pub works: Vec<String>,
+    /// Force of its grip on a rope; `None`: unknown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grip: Option<ForceBand>,
+    /// How many people share the slot (a haul team).
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub people: u32,
+}
+
+fn one() -> u32 {
+    1
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_one(people: &u32) -> bool {
+    *people == 1
 }
 
 /// What a hand does.

@@ -31,16 +31,11 @@ fn parse(text: &str, example: &'static str, units: &[(&str, f64)]) -> Result<f64
     let number: String = trimmed
         .chars()
         .enumerate()
-        .take_while(|(i, c)| {
-            c.is_ascii_digit()
-                || *c == '.'
-                || ((*c == '-' || *c == '+') && *i == 0)
-        })
+        .take_while(|(i, c)| c.is_ascii_digit() || *c == '.' || ((*c == '-' || *c == '+') && *i == 0))
         .map(|(_, c)| c)
         .collect();
     let unit = trimmed[number.len()..].trim();
-    let value: f64 =
-        number.parse().map_err(|_| QuantityError::NotANumber(trimmed.to_string(), example))?;
+    let value: f64 = number.parse().map_err(|_| QuantityError::NotANumber(trimmed.to_string(), example))?;
     if !value.is_finite() {
         return Err(QuantityError::NotFinite(trimmed.to_string()));
     }

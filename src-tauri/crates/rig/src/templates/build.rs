@@ -1,0 +1,385 @@
+//! What the templates share: the V, the devices, the ropes over the edge, the load.
+
+use super::values::{Values, metres, newtons, ratio};
+use crate::catalogue::{self, Knot, Rated};
+use crate::error::RigError;
+use crate::model::*;
+use crate::quantity::{Angle, Mass};
+use std::collections::BTreeMap;
+
+pub type Made<T> = Result<T, RigError>;
+
+/// A rig in the making.
+pub struct Builder<'a> {
+    pub values: &'a Values,
+    pub points: Vec<Point>,
+    pub parts: Vec<Part>,
+    pub ropes: Vec<Rope>,
+    pub hands: Vec<Hand>,
+    pub groups: Vec<Group>,
+    pub states: Vec<State>,
+    pub assumptions: Vec<Assumption>,
+}
+
+/// The id of a part as a rule.
+pub fn on(id: &str) -> Support {
+    Support::Part(id.into())
+}
+
+fn assumed(words: &str) -> Cited {
+    Cited { words: words.into(), standing: Standing::Assumption }
+}
+
+/// A range of force in N, assumed.
+pub fn force_band(low: f64, nominal: f64, high: f64, words: &str) -> Made<ForceBand> {
+    Ok(ForceBand {
+        low: newtons(low)?,
+        nominal: newtons(nominal)?,
+        high: newtons(high)?,
+        cited: assumed(words),
+    })
+}
+
+fn plain_band(low: f64, nominal: f64, high: f64, words: &str) -> Made<Band> {
+    Ok(Band { low: ratio(low)?, nominal: ratio(nominal)?, high: ratio(high)?, cited: assumed(words) })
+}
+
+/// Strength of a class in the catalogue.
+pub fn class(list: &[Rated], id: &str) -> Made<Option<Strength>> {
+    let Some(rated) = catalogue::rated(list, id) else { return Ok(None) };
+    Ok(Some(Strength {
+        rating: newtons(rated.rating_kn * 1000.0)?,
+        cited: Cited { words: rated.words.into(), standing: rated.standing },
+        factors: Vec::new(),
+    }))
+}
+
+fn weakened(strength: Option<Strength>, knot: Option<&Knot>) -> Made<Option<Strength>> {
+    let (Some(mut strength), Some(knot)) = (strength, knot) else { return Ok(None) };
+    strength.factors.push(Factor {
+        words: knot.label.into(),
+        ratio: Band {
+            low: ratio(knot.low)?,
+            nominal: ratio((knot.low + knot.high) / 2.0)?,
+            high: ratio(knot.high)?,
+            cited: Cited { words: knot.words.into(), standing: knot.standing },
+        },
+    });
+    Ok(Some(strength))
+}
+
+/// Depth of the focal knots below the anchors: with the legs reaching `a` and `b` across, the depth
+/// h at which they enclose the angle: tan θ = (a + b) h / (h² − a b), solved for h > 0.
+pub fn depth_of_v(a: f64, b: f64, included_deg: f64) -> f64 {
+    let (sin, cos) = libm::sincos(included_deg.to_radians());
+    let across = a + b;
+    (across * cos + libm::sqrt(across * across * cos * cos + 4.0 * a * b * sin * sin)) / (2.0 * sin)
+}
+
+impl<'a> Builder<'a> {
+    pub fn new(values: &'a Values) -> Self {
+        Builder {
+            values,
+            points: Vec::new(),
+            parts: Vec::new(),
+            ropes: Vec::new(),
+            hands: Vec::new(),
+            groups: Vec::new(),
+            states: Vec::new(),
+            assumptions: Vec::new(),
+        }
+    }
+
+    pub fn point(&mut self, id: &str, real: (f64, f64), draw: [f64; 2], fixed: bool) -> Made<()> {
+        self.points.push(Point { id: id.into(), x: metres(real.0)?, y: metres(real.1)?, fixed, draw });
+        Ok(())
+    }
+
+    pub fn part(
+        &mut self,
+        id: &str,
+        label: &str,
+        kind: PartKind,
+        line: Line,
+        at: &[&str],
+        held_by: Support,
+    ) -> &mut Part {
+        let at = at.iter().map(|s| (*s).to_string()).collect();
+        let always_critical =
+            matches!(kind, PartKind::Bridle | PartKind::Litter | PartKind::PatientTieIn | PartKind::Harness);
+        self.parts.push(Part {
+            id: id.into(),
+            label: label.into(),
+            kind,
+            line,
+            at,
+            strength: None,
+            held_by,
+            always_critical,
+            device: None,
+            efficiency: None,
+        });
+        let last = self.parts.len() - 1;
+        &mut self.parts[last]
+    }
+
+    /// Both anchors at the height given.
+    pub fn anchors(&mut self, y: f64) -> Made<()> {
+        let half = self.values.needed("anchor_spacing")? / 2.0;
+        for (side, x, sheet) in [("west", -half, 44.0), ("east", half, 106.0)] {
+            let id = format!("anchor_{side}");
+            let at = format!("at_{side}");
+            self.point(&at, (x, y), [sheet, 9.0], true)?;
+            let label = match self.values.choice(&format!("{id}_is")) {
+                "not said" => format!("anchor {side}"),
+                kind => format!("anchor {side}, {kind}"),
+            };
+            let strength = self.values.team_rating(&id);
+            self.part(&id, &label, PartKind::Anchor, Line::Shared, &[&at], Support::Ground).strength =
+                strength;
+        }
+        if self.values.choice("one_boulder") == "yes" {
+            self.groups.push(Group {
+                id: "one_boulder".into(),
+                label: "the boulder or tree that carries both anchors".into(),
+                members: vec!["anchor_west".into(), "anchor_east".into()],
+            });
+        }
+        Ok(())
+    }
+
+    /// Strength of one leg before its knot.
+    fn leg_strength(&self) -> Made<Option<Strength>> {
+        match self.values.team_rating("leg_rating") {
+            Some(set) => Ok(Some(set)),
+            None => class(catalogue::LEGS, self.values.choice("leg_material")),
+        }
+    }
+
+    /// A focal knot with its two legs; `near` is the anchor on its own side.
+    pub fn knot(
+        &mut self,
+        id: &str,
+        label: &str,
+        number: &str,
+        line: Line,
+        near: &str,
+        far: &str,
+    ) -> Made<()> {
+        let at = format!("at_{id}");
+        let material = self.values.choice("leg_material").to_string();
+        let kind = if material == "sewn sling" { PartKind::Sling } else { PartKind::CordLeg };
+        let strength = self.leg_strength()?;
+        let knot = catalogue::knot(self.values.choice("focal_knot"));
+        let mut legs = Vec::new();
+        for (letter, side) in [("a", near), ("b", far)] {
+            let leg = format!("leg_{number}{letter}");
+            let words = format!("V leg {number}{letter}, {material}");
+            let held = on(&format!("anchor_{side}"));
+            let own =
+                if material == "sewn sling" { strength.clone() } else { weakened(strength.clone(), knot)? };
+            self.part(&leg, &words, kind, line, &[&at, &format!("at_{side}")], held).strength = own;
+            legs.push(on(&leg));
+        }
+        let held = weakened(strength, knot)?;
+        self.part(id, label, PartKind::FocalKnot, line, &[&at], Support::Any(legs)).strength = held;
+        Ok(())
+    }
+
+    /// A connector between two points, load end first.
+    pub fn connector(&mut self, number: &str, line: Line, at: &[&str], holder: &str) -> Made<()> {
+        let strength = class(catalogue::CONNECTORS, self.values.choice("connector_class"))?;
+        let (id, label) = (format!("connector_{number}"), format!("connector {number}"));
+        self.part(&id, &label, PartKind::Connector, line, at, on(holder)).strength = strength;
+        Ok(())
+    }
+
+    /// What grips a rope, by its class; forces are assumptions of the twin-tension model.
+    pub fn grip(&self, class: DeviceClass) -> Made<Device> {
+        let takes = match (self.values.number("device_takes_low"), self.values.number("device_takes_high")) {
+            (Some(low), Some(high)) => Some([metres(low)?, metres(high)?]),
+            _ => None,
+        };
+        Ok(Device {
+            class,
+            takes: takes.filter(|_| class == DeviceClass::SelfClosing),
+            closed: force_band(4000.0, 6000.0, 9000.0, "closed device slips")?,
+            gain: Some(plain_band(6.0, 10.0, 15.0, "device over a hand’s grip")?),
+            residual: Some(force_band(100.0, 200.0, 400.0, "open device without a hand")?),
+        })
+    }
+
+    /// A self-closing device at a point.
+    pub fn device(&mut self, number: &str, line: Line, holder: &str) -> Made<()> {
+        let device = self.grip(DeviceClass::SelfClosing)?;
+        let strength = self.values.team_rating("device");
+        let (id, label) = (format!("device_{number}"), format!("device {number}, self-closing"));
+        let part =
+            self.part(&id, &label, PartKind::Device, line, &[&format!("at_device_{number}")], on(holder));
+        part.device = Some(device);
+        part.strength = strength;
+        Ok(())
+    }
+
+    /// A rope over the edge with its roller, end knot and bridle ring; `x` real, `sheet` on the drawing.
+    pub fn rope(&mut self, number: &str, x: f64, sheet: f64, above: &[&str], held_by: Support) -> Made<()> {
+        let (line, word) = if number == "1" { (Line::One, "one") } else { (Line::Two, "two") };
+        let height = self.values.needed("edge_height")?;
+        let (edge, ring) = (format!("at_edge_{number}"), format!("at_ring_{number}"));
+        let inward = if number == "1" { 9.0 } else { -9.0 };
+        self.point(&edge, (x, height), [sheet, 98.0], true)?;
+        self.point(&ring, (x, height * 0.35), [sheet + inward, 180.0], false)?;
+        let roller = self.values.team_rating("edge_protection");
+        let (id, label) = (format!("roller_{number}"), format!("edge roller {number}"));
+        self.part(&id, &label, PartKind::EdgeProtection, line, &[&edge], Support::Ground).strength = roller;
+
+        let rope = format!("rope_{word}");
+        let diameter = self.values.length("rope_diameter")?;
+        let millimetres = libm::round(diameter.to_metres() * 10_000.0) / 10.0;
+        let rating = match self.values.team_rating("rope_rating") {
+            Some(set) => Some(set),
+            None => class(catalogue::ROPES, self.values.choice("rope_class"))?,
+        };
+        let label = format!("rope {word}, {millimetres} mm");
+        self.part(&rope, &label, PartKind::Rope, line, &[], held_by).strength = rating.clone();
+        let end = weakened(rating, catalogue::knot(self.values.choice("end_knot")))?;
+        let (id, label) = (format!("end_knot_{number}"), format!("end knot {number}"));
+        self.part(&id, &label, PartKind::EndKnot, line, &[&ring], on(&rope)).strength = end;
+        let ring_rating = self.values.team_rating("bridle_ring");
+        let (ring_id, label) = (format!("bridle_ring_{number}"), format!("bridle ring {number}"));
+        self.part(&ring_id, &label, PartKind::BridleRing, line, &[&ring], on(&id)).strength = ring_rating;
+
+        let mut path = vec![ring, edge];
+        path.extend(above.iter().map(|s| (*s).to_string()));
+        self.ropes.push(Rope {
+            id: rope,
+            label: format!("rope {word}"),
+            line,
+            path,
+            length: self.values.length("rope_length")?,
+            diameter,
+            stiffness: force_band(20_000.0, 30_000.0, 61_000.0, "EA of low-stretch rope")?,
+            knots: self.values.length("rope_for_knots")?,
+        });
+        Ok(())
+    }
+
+    /// The edge lip under both ropes, and its common cause.
+    pub fn edge_lip(&mut self) {
+        let strength = self.values.team_rating("edge_lip");
+        let at = ["at_edge_1", "at_edge_2"];
+        self.part("edge_lip", "edge lip", PartKind::EdgeLip, Line::Shared, &at, Support::Ground).strength =
+            strength;
+        self.groups.push(Group {
+            id: "edge_cuts_both".into(),
+            label: "edge lip cuts both ropes".into(),
+            members: vec!["rope_one".into(), "rope_two".into()],
+        });
+    }
+
+    /// Bridle, litter, tie-in and harness: what a wearer cannot double.
+    pub fn load(&mut self, rings: Support) {
+        let rows = [
+            ("litter_bridle", "litter bridle", PartKind::Bridle, "bridle", rings),
+            ("litter", "litter", PartKind::Litter, "litter", on("litter_bridle")),
+            ("patient_tie_in", "patient tie-in", PartKind::PatientTieIn, "patient_tie_in", on("litter")),
+            ("harness", "attendant’s harness", PartKind::Harness, "harness", on("litter_bridle")),
+        ];
+        for (id, label, kind, parameter, held_by) in rows {
+            let strength = self.values.team_rating(parameter);
+            let at: &[&str] = if kind == PartKind::Bridle { &["at_ring_1", "at_ring_2"] } else { &[] };
+            self.part(id, label, kind, Line::Shared, at, held_by).strength = strength;
+        }
+    }
+
+    pub fn hand(&mut self, id: &str, task: HandTask, works: &[&str], grip: Option<ForceBand>, people: u32) {
+        self.hands.push(Hand {
+            id: id.into(),
+            role: id.replace('_', " "),
+            task,
+            works: works.iter().map(|s| (*s).to_string()).collect(),
+            grip,
+            people,
+        });
+    }
+
+    pub fn state(&mut self, id: &str, motion: Sliding, devices: &[(&str, DeviceState)], hands: &[&str]) {
+        self.states.push(State {
+            id: id.into(),
+            label: id.replace('_', " "),
+            motion,
+            devices: devices.iter().map(|(d, s)| ((*d).to_string(), *s)).collect::<BTreeMap<_, _>>(),
+            hands: hands.iter().map(|s| (*s).to_string()).collect(),
+        });
+    }
+
+    /// Grip of an operator’s hand, N.
+    pub fn operator_grip() -> Made<Option<ForceBand>> {
+        force_band(150.0, 250.0, 400.0, "grip of one hand on a moving rope").map(Some)
+    }
+
+    fn assume(&mut self, label: &str, value: String, cited: Cited) {
+        self.assumptions.push(Assumption { label: label.into(), value, cited });
+    }
+
+    /// Puts the rig together.
+    pub fn finish(mut self, name: &str, load_rule: Support) -> Made<Rig> {
+        let share = self.values.band("share")?;
+        let friction = self.values.band("edge_friction")?;
+        let range = |b: &Band| format!("{} ({} to {})", b.nominal, b.low, b.high);
+        self.assume("share of the load on rope one", range(&share), share.cited.clone());
+        self.assume("tension ratio over the edge", range(&friction), friction.cited.clone());
+        self.assume(
+            "rope over the edge",
+            format!("turns {}", self.values.choice("edge_turn")),
+            self.values.cited("edge_turn"),
+        );
+        self.assume(
+            "ropes, legs and devices",
+            "in one plane, unfolded at the edge; weight of rope not counted".into(),
+            assumed("model"),
+        );
+        self.assume("closed device slips at", "6 kN (4 to 9)".into(), assumed("twin-tension model"));
+        self.assume(
+            "device over a hand’s grip",
+            "10 times (6 to 15), and 0.2 kN (0.1 to 0.4) with no hand".into(),
+            assumed("twin-tension model"),
+        );
+        self.assume(
+            "grip of an operator; of the tailer",
+            "250 N (150 to 400); 80 N (50 to 200) a rope".into(),
+            assumed("twin-tension model"),
+        );
+        let values = self.values;
+        let mass = Mass::kilograms(values.needed("load")?)
+            .ok_or_else(|| RigError::new("load", "not finite", "set a mass"))?;
+        let turn = Angle::degrees(values.needed("edge_turn")?)
+            .ok_or_else(|| RigError::new("edge_turn", "not finite", "set an angle"))?;
+        Ok(Rig {
+            format: FORMAT.into(),
+            name: name.into(),
+            title: String::new(),
+            template: None,
+            load: Load {
+                mass,
+                share_one: share,
+                points: vec!["at_ring_1".into(), "at_ring_2".into()],
+                held_by: load_rule,
+            },
+            edge: Edge { height: values.length("edge_height")?, friction, turn },
+            points: self.points,
+            parts: self.parts,
+            ropes: self.ropes,
+            hands: self.hands,
+            groups: self.groups,
+            states: self.states,
+            assumptions: self.assumptions,
+            catalogue: catalogue::VERSION.into(),
+        })
+    }
+}
+
+/// The load hangs in its litter and harness.
+pub fn load_rule() -> Support {
+    Support::All(vec![on("patient_tie_in"), on("harness")])
+}
