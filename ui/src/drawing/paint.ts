@@ -66,7 +66,7 @@ export function boxOf(items: Item[]): Box | null {
       for (const seg of item.segs) if (seg.seg !== 'close') take(seg.x, seg.y)
     } else if (item.item === 'text') {
       const height = item.size * PT_MM
-      const width = item.text.length * height * 0.52
+      const width = item.text.length * height * (item.face === 'bold' ? 0.6 : 0.52)
       const from = item.anchor === 'start' ? item.x : item.anchor === 'end' ? item.x - width : item.x - width / 2
       take(from, item.y - height * 0.8)
       take(from + width, item.y + height * 0.25)
@@ -82,7 +82,7 @@ export function boxOf(items: Item[]): Box | null {
 }
 
 /** Words this near to each other belong to one label, mm. */
-const NEAR = 4
+const NEAR = 6
 
 const near = (a: Box, b: Box): boolean =>
   a.x - NEAR < b.x + b.width && b.x - NEAR < a.x + a.width && a.y - NEAR < b.y + b.height && b.y - NEAR < a.y + a.height

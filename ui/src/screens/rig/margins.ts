@@ -50,6 +50,7 @@ export function carries(part: PartFinding): boolean {
 }
 
 function order(part: PartFinding): number {
+  if (!carries(part)) return 1e9
   if (part.verdict === 'falls_short') return part.margin ?? 0
   if (part.verdict === 'not_checked') return 1e6
   return 1e7 + (part.margin ?? 0)
