@@ -1,5 +1,6 @@
 //! Tests of the whole: published checks, whole operations, the house rules, the real window.
 
+pub mod cli;
 pub mod house;
 pub mod place;
 #[cfg(feature = "window")]

@@ -1,10 +1,10 @@
 //! The real window, by keyboard alone: a whole operation, a pulled plug, a file that is not ours.
 
+use ledgebook_tests::cli::text_of_pdf;
 use ledgebook_tests::scribe;
 use ledgebook_tests::window::{Window, key};
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 
 const PEOPLE: &[(&str, &str)] = &[
     ("Nadja Orlik", "c"),
@@ -23,17 +23,6 @@ async fn rows(window: &Window) -> Vec<(String, String)> {
     let numbers = window.attributes(saved, "data-seq").await;
     let kinds = window.attributes(saved, "data-kind").await;
     numbers.into_iter().zip(kinds).collect()
-}
-
-fn output(program: &str, args: &[&str]) -> String {
-    let ran = Command::new(program).args(args).output().unwrap_or_else(|error| panic!("{program}: {error}"));
-    assert!(ran.status.success(), "{program} {args:?}: {}", String::from_utf8_lossy(&ran.stderr));
-    String::from_utf8_lossy(&ran.stdout).into_owned()
-}
-
-/// Without line ends and runs of spaces, as a report wraps where it likes.
-fn flowing(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 async fn prepares(window: &Window) {
@@ -118,8 +107,7 @@ async fn a_whole_operation_by_keyboard_through_a_pulled_plug() {
 
 /// The report can be trusted by other programs, and the file can be copied alone.
 fn holds_the_operation(file: &Path, report: &str) {
-    output("qpdf", &["--check", report]);
-    let text = flowing(&output("pdftotext", &["-layout", report, "-"]));
+    let text = text_of_pdf(Path::new(report));
     for (name, _) in PEOPLE {
         assert!(text.contains(name), "{name} is not in the report");
     }
