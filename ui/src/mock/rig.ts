@@ -1,63 +1,14 @@
 // The rig of the invented operation, and what the steps about it do.
 import type { Step } from '../steps'
-import type { ParameterView } from '../wire/ParameterView'
 import type { RigDrawing } from '../wire/RigDrawing'
 import type { RigView } from '../wire/RigView'
 import type { TemplateView } from '../wire/TemplateView'
 import type { Trouble } from '../wire/Trouble'
 import { drawn, MOCK_CHECK } from './check'
+import templates from './fixtures/templates.json'
 
-const number = (name: string, label: string, unit: string, own: string, low: string, high: string): ParameterView => ({
-  name,
-  label,
-  unit,
-  default: own + unit,
-  low: low + unit,
-  high: high + unit,
-  choices: [],
-})
-const choice = (name: string, label: string, choices: string[]): ParameterView => ({
-  name,
-  label,
-  unit: '',
-  default: choices[0] ?? '',
-  low: '',
-  high: '',
-  choices,
-})
-
-const LOWER = [
-  number('load', 'Load, all that hangs below', 'kg', '250', '50', '600'),
-  number('edge_height', 'Edge over the ground', 'm', '14', '1', '300'),
-  number('v_angle', 'V angle, included', 'deg', '60', '10', '150'),
-  number('rope_length', 'Length of each rope', 'm', '60', '5', '400'),
-  number('rope_diameter', 'Rope diameter', 'mm', '11', '9', '13'),
-  number('share', 'Share of rope one, most', '', '0.7', '0.5', '1'),
-  number('edge_friction', 'Edge, tension ratio', '', '1.48', '1', '4'),
-  choice('anchor_one', 'Anchor west', ['two bolts', 'tree', 'boulder', 'not rated']),
-  choice('anchor_two', 'Anchor east', ['not rated', 'two bolts', 'tree', 'boulder']),
-]
-
-export const MOCK_TEMPLATES: TemplateView[] = [
-  {
-    name: 'twin-lower-two-knots',
-    title: 'Twin lower, two focal knots',
-    about: 'Two ropes, two self-closing devices side by side, handles open; one V of four legs on two anchors.',
-    parameters: LOWER,
-  },
-  {
-    name: 'twin-lower-one-knot',
-    title: 'Twin lower, one focal knot',
-    about: 'The same on a single focal knot: the knot is critical.',
-    parameters: LOWER,
-  },
-  {
-    name: 'raise-3-to-1-and-belay',
-    title: 'Raise 3:1 and belay',
-    about: 'A 3:1 with progress capture on rope one, rope two as belay.',
-    parameters: [...LOWER.slice(0, 5), number('haulers', 'Haulers', '', '4', '1', '12')],
-  },
-]
+/** As the program lists them. */
+export const MOCK_TEMPLATES: TemplateView[] = templates
 
 /** What stands, or what is left; ids of hands carry how they are lost ("tailer:freezes_on"). */
 export const mockRigDrawing = (lost?: string): RigDrawing => drawn(lost?.split(':')[0])
@@ -69,11 +20,12 @@ export function mockPreview(template: string, set: Record<string, string>): RigD
     const value = set[p.name]
     if (value === undefined || p.choices.length > 0) continue
     const amount = Number.parseFloat(value)
-    const bad = !value.endsWith(p.unit) || !(amount >= Number.parseFloat(p.low) && amount <= Number.parseFloat(p.high))
+    const unit = p.low.replace(/^[\d.]+/, '')
+    const bad = !value.endsWith(unit) || !(amount >= Number.parseFloat(p.low) && amount <= Number.parseFloat(p.high))
     if (bad) {
       const trouble: Trouble = {
         code: 'bad_value',
-        what: `“${value}” does not fit ${p.label.toLowerCase()}`,
+        what: `“${value}” does not fit: ${p.label}`,
         where: p.name,
         remedy: `write it like ${p.default}, from ${p.low} to ${p.high}`,
       }

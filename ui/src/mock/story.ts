@@ -54,7 +54,7 @@ export const STORY: Told[] = [
   [50, { do: 'note', from: 'scribe', text: 'light: until 20:50' }],
   [66, { do: 'note', from: 'scribe', text: 'objective: one walker on a ledge, ankle, 14 m below the edge' }],
   [70, { do: 'hazard', text: 'loose rock above the ledge', control: 'edge attendant clears it first' }],
-  [520, { do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '250kg' } }],
+  [520, { do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '250kg', edge_height: '14m' } }],
   [560, { do: 'check' }],
   [600, { do: 'sign', role: 'rigging lead', person: 'Pia Renner' }],
   [880, order(BOTH, 'tension')],

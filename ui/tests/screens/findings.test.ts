@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { MOCK_CHECK } from '../../src/mock/check'
 import { findingsOf, rowsOf } from '../../src/screens/rig/departures'
 import { changes, forceWords, marginWords, strengthWords } from '../../src/screens/rig/margins'
-import { changed, fieldOf, freeName, rangeWords, withUnit } from '../../src/screens/rig/parameters'
+import { changed, fieldGroups, fieldOf, freeName, rangeWords, toSet, withUnit } from '../../src/screens/rig/parameters'
 import type { PartFinding } from '../../src/wire/PartFinding'
 import type { StateFindings } from '../../src/wire/StateFindings'
 import type { TemplateView } from '../../src/wire/TemplateView'
@@ -108,6 +108,27 @@ describe('parameters', () => {
     ['600lb', '600lb'],
     ['two', 'two'],
   ])('“%s” means “%s”', (typed, means) => expect(withUnit(typed, load)).toBe(means))
+  it('takes the unit of the template’s own value, not of the dimension', () => {
+    const diameter = { ...load, name: 'rope_diameter', unit: 'm', default: '11mm', low: '8mm', high: '16mm' }
+    expect(withUnit('12', diameter)).toBe('12mm')
+    expect(withUnit('8', { ...diameter, default: '' })).toBe('8mm')
+    expect(withUnit('0.9', { ...load, unit: '', default: '0.9', low: '0.3' })).toBe('0.9')
+  })
+  it('leaves out what is unset, and keeps an emptied value so that it is refused', () => {
+    const rating = { ...load, name: 'device', unit: 'kN', default: '', low: '1kN', high: '200kN' }
+    const both = { ...template, parameters: [load, rating] }
+    expect(toSet(both, { load: '', device: '' })).toEqual({ load: '' })
+    expect(toSet(both, { load: '250', device: '22' })).toEqual({ load: '250kg', device: '22kN' })
+  })
+  it('puts a value and its ends in one field, and what is unset by nature last', () => {
+    const one = (name: string, own: string, choices: string[] = []) => ({ ...load, name, default: own, choices })
+    const groups = fieldGroups({
+      ...template,
+      parameters: [one('device', ''), one('share', '0.5'), one('share_low', '0.3'), one('share_high', '0.7'), one('takes_low', ''), one('knot', 'bowline', ['bowline'])],
+    })
+    expect(groups.map((g) => g.fields.map((f) => f.main.name))).toEqual([['share'], ['knot'], ['device', 'takes_low']])
+    expect(groups[0]?.fields[0]?.ends?.high.name).toBe('share_high')
+  })
   it('names what was changed and what range stands', () => {
     expect(changed(template, { load: '250' })).toEqual([])
     expect(changed(template, { load: '280' })).toEqual(['load'])

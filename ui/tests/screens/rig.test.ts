@@ -54,7 +54,7 @@ describe('making a rig', () => {
     await type(ID.param('load'), '280')
     await submit(ID.rigForm)
     expect(bridge.acted).toMatchObject([
-      { do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '280kg', edge_height: '14m' } },
+      { do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '280kg', edge_height: '20m', rope_diameter: '11mm' } },
       { do: 'check' },
     ])
     expect(screen.queryByTestId(ID.rigStale)).toBeNull()
@@ -64,9 +64,9 @@ describe('making a rig', () => {
   it('shows what is wrong with a value beside its field, with the remedy', async () => {
     await shown(BEFORE_THE_RIG_S)
     await press('1')
-    await type(ID.param('v_angle'), '170deg')
+    await type(ID.param('v_angle'), '175deg')
     await previewed()
-    expect(screen.getByTestId(ID.paramTrouble('v_angle')).textContent).toContain('from 10deg to 150deg')
+    expect(screen.getByTestId(ID.paramTrouble('v_angle')).textContent).toContain('from 5deg to 170deg')
     expect(screen.queryByTestId(ID.paramTrouble('load'))).toBeNull()
     await type(ID.param('v_angle'), '90deg')
     await previewed()

@@ -18,16 +18,59 @@ export function present(template: TemplateView, rig: RigView): Values {
   return { ...defaults(template), ...Object.fromEntries(set) }
 }
 
+const NUMBER = /^[-+]?\d+(\.\d+)?/
+
+/** The unit a bare number means: that of the template's own value ("mm" for "11mm"), else that of the range. */
+function unitOf(parameter: ParameterView): string {
+  const example = [parameter.default, parameter.low].find((text) => NUMBER.test(text))
+  return example === undefined ? parameter.unit : example.replace(NUMBER, '').trim()
+}
+
 /** A bare number takes the parameter's unit, so that "250" may be typed for "250kg". */
 export function withUnit(text: string, parameter: ParameterView): string {
   const t = text.trim()
-  const bare = /^[-+]?\d+(\.\d+)?$/.test(t)
-  return bare && parameter.unit !== '' ? t + parameter.unit : t
+  return NUMBER.exec(t)?.[0] === t ? t + unitOf(parameter) : t
 }
 
-/** The values as they are handed over: with units. */
+/** The values as they are handed over: with units; what is unset and has no value of its own is left out. */
 export function toSet(template: TemplateView, values: Values): Values {
-  return Object.fromEntries(template.parameters.map((p) => [p.name, withUnit(values[p.name] ?? p.default, p)]))
+  const given = template.parameters.map((p): [string, string] => [p.name, withUnit(values[p.name] ?? p.default, p)])
+  return Object.fromEntries(given.filter(([name, text]) => text !== '' || ownValue(template, name) !== ''))
+}
+
+const ownValue = (template: TemplateView, name: string): string =>
+  template.parameters.find((p) => p.name === name)?.default ?? ''
+
+/** A field of the form: one parameter, or a likely value with its low and high end. */
+export interface FieldRow {
+  main: ParameterView
+  ends: { low: ParameterView; high: ParameterView } | null
+}
+
+/** Fields that belong together. */
+export interface FieldGroup {
+  title: string
+  fields: FieldRow[]
+}
+
+/** The parameters in the order a rigger asks: sizes and load, what it is made of, what the team may add. */
+export function fieldGroups(template: TemplateView): FieldGroup[] {
+  const all = template.parameters
+  const named = (name: string): ParameterView | null => all.find((p) => p.name === name) ?? null
+  const isEnd = (p: ParameterView): boolean => /_(low|high)$/.test(p.name) && named(p.name.replace(/_(low|high)$/, '')) !== null
+  const fields = all
+    .filter((p) => !isEnd(p))
+    .map((main): FieldRow => {
+      const [low, high] = [named(`${main.name}_low`), named(`${main.name}_high`)]
+      return { main, ends: low && high ? { low, high } : null }
+    })
+  const open = (f: FieldRow): boolean => f.main.choices.length === 0 && f.main.default === ''
+  const groups: FieldGroup[] = [
+    { title: 'Load, lengths, angles', fields: fields.filter((f) => f.main.choices.length === 0 && !open(f)) },
+    { title: 'What it is made of', fields: fields.filter((f) => f.main.choices.length > 0) },
+    { title: 'The team’s own values; without them: not checked', fields: fields.filter(open) },
+  ]
+  return groups.filter((g) => g.fields.length > 0)
 }
 
 /** Names of parameters that differ from the template's own values. */
