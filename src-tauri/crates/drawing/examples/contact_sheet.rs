@@ -40,6 +40,28 @@ fn rigs(folder: &Path) -> std::io::Result<()> {
         let screen = RigDrawingOptions { lost: Some(Lost { loss: &lost, parts: &parts }), ..screen };
         save(folder, &format!("rig-{name}-lost"), &draw(&rig, &found, &screen).list)?;
     }
+    templates(folder)
+}
+
+fn templates(folder: &Path) -> std::io::Result<()> {
+    use drawing::rig::{RigDrawingOptions, draw};
+    for template in rig::templates::list() {
+        let Ok(rig) = rig::templates::make(template.name, &std::collections::BTreeMap::new()) else {
+            continue;
+        };
+        let report = engine::check(&rig, &fixtures::guidelines(), None);
+        let paper = RigDrawingOptions {
+            people: fixtures::rigs::people(),
+            height: 235.0,
+            ..RigDrawingOptions::default()
+        };
+        save(folder, template.name, &draw(&rig, &report.main, &paper).list)?;
+        let window = RigDrawingOptions { people: fixtures::rigs::people(), ..RigDrawingOptions::window() };
+        save(folder, &format!("{}-window", template.name), &draw(&rig, &report.main, &window).list)?;
+        // Invented findings show what the drawing does with forces before the engine solves them.
+        let invented = fixtures::rigs::findings(&rig);
+        save(folder, &format!("{}-invented", template.name), &draw(&rig, &invented, &paper).list)?;
+    }
     Ok(())
 }
 

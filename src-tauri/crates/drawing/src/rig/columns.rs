@@ -53,9 +53,9 @@ pub fn edges(sheet: &Sheet<'_>) -> (f64, f64) {
     (left, right)
 }
 
-/// Breaks every label's lines to its column, moves some to the other where one is too full, and says how
-/// low the ground must lie.
-pub fn measure(sheet: &Sheet<'_>, labels: &mut [Label<'_>]) -> Columns {
+/// Breaks every label's lines to its column, moves some to the other where one has no room above `bottom`,
+/// and says how low the ground must lie.
+pub fn measure(sheet: &Sheet<'_>, labels: &mut [Label<'_>], bottom: f64) -> Columns {
     let (left, right) = edges(sheet);
     let room = |is_left: bool| if is_left { left } else { sheet.layout.width - right };
     for label in labels.iter_mut() {
@@ -74,7 +74,8 @@ pub fn measure(sheet: &Sheet<'_>, labels: &mut [Label<'_>]) -> Columns {
         let nearest =
             movable.min_by(|a, b| (a.target.0 - middle).abs().total_cmp(&(b.target.0 - middle).abs()));
         let Some(label) = nearest else { break };
-        if full - other < 2.2 * label.height || (label.target.0 - middle).abs() > 22.0 {
+        let room_below = bottom - top(sheet) - (sheet.layout.ground - foot(sheet));
+        if full <= room_below || full - other < 2.2 * label.height || (label.target.0 - middle).abs() > 22.0 {
             break;
         }
         label.left = !from_left;
@@ -136,7 +137,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &Placed<'_>) {
     let first = placed.y + em * 0.9;
     let middle = first - CAP * em / 2.0;
     if let Some(mark) = label.mark {
-        mark.draw(list, edge + sign * 1.35 * scale, middle, 2.5 * scale);
+        mark.draw(list, edge + sign * 1.6 * scale, middle, 2.5 * scale);
     }
     let x = edge + sign * label.indent(sheet);
     let mut used = 0.0;

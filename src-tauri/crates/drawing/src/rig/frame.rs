@@ -50,7 +50,9 @@ pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
         }
         None => {}
     }
-    if sheet.is_paper() {
+    if widths.largest <= 0.0 {
+        unsolved(list, sheet, widths);
+    } else if sheet.is_paper() {
         width_scale(list, widths);
     } else if sheet.options.lost.is_none() {
         let (unit, words) = unit(widths);
@@ -77,6 +79,23 @@ fn short(force: f64) -> String {
 fn strand_bar(list: &mut DisplayList, widths: &ropes::Widths, x: f64, force: BandKn) {
     let segs = vec![Seg::Move { x: x - 4.0, y: 3.0 }, Seg::Line { x: x + 4.0, y: 3.0 }];
     ropes::strand(list, widths, segs, Some(force), false);
+}
+
+/// In place of the scale, when no tension is known.
+fn unsolved(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
+    let words = "tension not checked";
+    let set = sheet.type_of(true, false);
+    if sheet.is_paper() {
+        let wide = set.width(words);
+        let segs =
+            vec![Seg::Move { x: WIDTH - wide - 10.0, y: 2.2 }, Seg::Line { x: WIDTH - wide - 2.0, y: 2.2 }];
+        ropes::strand(list, widths, segs, None, false);
+        list.text((WIDTH, 3.2), words, set.end());
+    } else if sheet.options.lost.is_none() {
+        let segs = vec![Seg::Move { x: 0.0, y: 3.0 }, Seg::Line { x: 8.0, y: 3.0 }];
+        ropes::strand(list, widths, segs, None, false);
+        list.text((9.6, 3.0 + sheet.scale()), words, set);
+    }
 }
 
 /// Three tensions as wide as they are drawn, and nominal over high.

@@ -56,7 +56,7 @@ impl Label<'_> {
     }
     /// From the sheet's edge to its words.
     pub fn indent(&self, sheet: &Sheet<'_>) -> f64 {
-        if self.mark.is_some() { 3.6 * sheet.scale() } else { 0.0 }
+        if self.mark.is_some() { 3.9 * sheet.scale() } else { 0.0 }
     }
     /// Breaks its text to a column.
     pub fn wrap(&mut self, sheet: &Sheet<'_>, room: f64) {
@@ -138,7 +138,10 @@ fn target(sheet: &Sheet<'_>, part: &Part) -> At {
     };
     let side = layout.side(x);
     match part.kind {
-        PartKind::EndKnot => (x + side * 0.8, y + 2.6),
+        PartKind::EndKnot => {
+            let (x, y) = symbols::end_knot(sheet, part, (x, y));
+            (x + side * 1.0, y)
+        }
         PartKind::EdgeLip => (super::frame::lip(sheet).1 - 0.4, layout.edge + 0.2),
         _ => (x + side * reach, y),
     }
@@ -232,11 +235,13 @@ fn device_words(sheet: &Sheet<'_>, part: &Part) -> Option<String> {
     };
     let state = match sheet.layout.state.and_then(|s| s.devices.get(&part.id))? {
         DeviceState::TiedOff => "tied off",
-        DeviceState::Closed => "closed",
+        DeviceState::Closed if part.kind == PartKind::Device => "handle closed",
+        DeviceState::Closed => "set",
         DeviceState::Open => "handle open",
         DeviceState::Feeding => "feeding rope",
     };
-    Some(format!("{class}, {state}"))
+    // A name that says it already need not be said twice.
+    Some(if part.label.contains(class) { state.to_string() } else { format!("{class}, {state}") })
 }
 
 /// One label for each place of a hand, with the person bound to its role.

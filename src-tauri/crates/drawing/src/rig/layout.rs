@@ -137,6 +137,10 @@ impl<'a> Layout<'a> {
         match points.as_slice() {
             [] => self.rope_of(part),
             [one] => Some(*one),
+            // A hitch sits where it grips the rope, not half way to its pulley.
+            [first, ..] if matches!(part.kind, PartKind::ProgressCapture | PartKind::HaulHitch) => {
+                Some(*first)
+            }
             [first, .., last] => Some(between(*first, *last, 0.5)),
         }
     }

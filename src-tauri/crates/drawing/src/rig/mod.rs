@@ -157,7 +157,7 @@ pub fn draw(rig: &Rig, state: &StateFindings, options: &RigDrawingOptions<'_>) -
     let mut sheet = Sheet::new(rig, state, options);
     let mut labels = labels::gather(&sheet);
     let foot = frame::foot_height(&sheet);
-    let columns = columns::measure(&sheet, &mut labels);
+    let columns = columns::measure(&sheet, &mut labels, options.height - foot);
     sheet.layout.set_below(options.height - foot, columns.needs);
     labels::retarget(&sheet, &mut labels);
     let placed = columns::stack(&sheet, labels);
@@ -184,12 +184,18 @@ fn draw_groups(
     widths: &ropes::Widths,
     placed: &[columns::Placed<'_>],
 ) {
-    for rope in [true, false] {
-        for part in sheet.rig.parts.iter().filter(|part| ropes::is_line(sheet, part) == rope) {
+    // What ties a connector or hitch lies under what it is tied to.
+    let layer = |part: &::rig::model::Part| match (ropes::is_line(sheet, part), ropes::is_tied(part)) {
+        (true, _) => 0,
+        (_, true) => 1,
+        _ => 2,
+    };
+    for wanted in 0..3 {
+        for part in sheet.rig.parts.iter().filter(|part| layer(part) == wanted) {
             let own: Vec<&columns::Placed<'_>> = placed.iter().filter(|p| p.label.id == part.id).collect();
             let name = own.first().map_or(part.label.as_str(), |p| p.label.spoken.as_str());
             list.group(&part.id, name, |group| {
-                if rope {
+                if wanted == 0 {
                     ropes::draw(group, sheet, widths, part);
                 } else {
                     symbols::draw(group, sheet, widths, part);

@@ -50,7 +50,7 @@ impl Widths {
 pub fn is_line(sheet: &Sheet<'_>, part: &Part) -> bool {
     match part.kind {
         PartKind::Rope => true,
-        PartKind::Sling | PartKind::CordLeg => part.at.len() > 1,
+        PartKind::Sling | PartKind::CordLeg | PartKind::Tether | PartKind::BackupCord => part.at.len() > 1,
         _ => part.at.is_empty() && sheet.rig.ropes.iter().any(|r| r.id == part.id),
     }
 }
@@ -236,14 +236,49 @@ pub fn strand(list: &mut DisplayList, widths: &Widths, segs: Vec<Seg>, force: Op
     }
 }
 
+/// Whether a part that sits on something carries its tension over its whole length: connectors, and what
+/// ties a hitch to its pulley.
+pub fn is_tied(part: &Part) -> bool {
+    part.at.len() > 1
+        && matches!(part.kind, PartKind::Connector | PartKind::ProgressCapture | PartKind::HaulHitch)
+}
+
+/// The way of what ties a part: straight, and beside the rope for a progress capture.
+pub fn tie(sheet: &Sheet<'_>, part: &Part) -> Vec<Seg> {
+    let ends: Vec<At> = part.at.iter().filter_map(|id| sheet.layout.at(id)).collect();
+    let (Some(a), Some(b)) = (ends.first(), ends.last()) else { return Vec::new() };
+    let start = Seg::Move { x: a.0, y: a.1 };
+    if part.kind != PartKind::ProgressCapture {
+        return vec![start, Seg::Line { x: b.0, y: b.1 }];
+    }
+    // Round the inner side of the sheave, clear of the rope.
+    let aside = -sheet.layout.side(a.0) * 6.4;
+    vec![
+        start,
+        Seg::Curve {
+            x1: a.0 + aside,
+            y1: a.1 - 1.0,
+            x2: b.0 + aside * 1.3,
+            y2: b.1 - 7.0,
+            x: b.0,
+            y: b.1 - 4.0,
+        },
+    ]
+}
+
 /// The halo under all that still carries after a loss.
 pub fn halo(list: &mut DisplayList, sheet: &Sheet<'_>) {
     if sheet.left.is_empty() {
         return;
     }
     for part in sheet.rig.parts.iter().filter(|p| sheet.left.contains(p.id.as_str())) {
-        if is_line(sheet, part) || part.at.len() > 1 {
-            for (segs, _) in pieces(sheet, part) {
+        if is_line(sheet, part) || is_tied(part) {
+            let ways = if is_tied(part) {
+                vec![tie(sheet, part)]
+            } else {
+                pieces(sheet, part).into_iter().map(|(segs, _)| segs).collect()
+            };
+            for segs in ways {
                 list.path(segs, None, Some(Stroke::solid(Ink::Halo, 9.0 / PT).rounded()));
             }
         } else if let Some((x, y)) = sheet.layout.of(part) {

@@ -36,11 +36,9 @@ fn half(kind: PartKind) -> (f64, f64) {
 /// Draws a part that is no rope.
 pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &Part) {
     let Some((x, y)) = sheet.layout.of(part) else { return };
-    if part.at.len() > 1 && !part.always_critical {
-        // A connector or a link between two points carries its tension over its whole length.
-        for (segs, force) in ropes::pieces(sheet, part) {
-            ropes::strand(list, widths, segs, force, part.line == Line::Two);
-        }
+    if ropes::is_tied(part) {
+        let force = sheet.finding(&part.id).and_then(|f| f.force_kn);
+        ropes::strand(list, widths, ropes::tie(sheet, part), force, part.line == Line::Two);
     }
     let pen = edge_of(sheet, part);
     match part.kind {
@@ -53,7 +51,8 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
             list.circle(x, y, 0.72, Some(Ink::Ink), None);
         }
         PartKind::EndKnot => {
-            list.circle(x, y + 2.6, 1.1, Some(Ink::Ink), Some(Stroke::solid(Ink::Sheet, pen::FINE)))
+            let (x, y) = end_knot(sheet, part, (x, y));
+            list.circle(x, y, 1.2, Some(Ink::Ink), Some(Stroke::solid(Ink::Sheet, pen::FINE)));
         }
         PartKind::Connector => link(list, (x, y), direction(sheet, part), pen),
         PartKind::Plate => plate(list, (x, y), pen),
@@ -76,7 +75,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
                 Some(Stroke::solid(Ink::Ink, pen::FINE)),
             );
         }
-        PartKind::BridleRing => list.circle(x, y, 1.5, Some(Ink::Sheet), pen),
+        PartKind::BridleRing | PartKind::HarnessPoint => list.circle(x, y, 1.5, Some(Ink::Sheet), pen),
         _ => {}
     }
     if sheet.critical.contains(part.id.as_str()) && !part.always_critical {
@@ -85,6 +84,16 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
     if sheet.lost.contains(part.id.as_str()) {
         cross(list, (x, y));
     }
+}
+
+/// An end knot sits on its rope, a little above the ring.
+pub fn end_knot(sheet: &Sheet<'_>, part: &Part, ring: At) -> At {
+    let rope = sheet.rig.ropes.iter().find(|r| r.path.first() == part.at.first());
+    let edge = rope.and_then(|r| r.path.get(1)).and_then(|id| sheet.layout.at(id));
+    let towards = edge.map_or((ring.0, ring.1 - 9.0), |edge| (edge.0, ring.1 - 9.0));
+    let (dx, dy) = (towards.0 - ring.0, towards.1 - ring.1);
+    let length = libm::hypot(dx, dy).max(1.0);
+    (ring.0 + dx / length * 3.6, ring.1 + dy / length * 3.6)
 }
 
 /// The way a part of two points runs; straight down for one of a single point.
