@@ -240,6 +240,9 @@ fn device_words(sheet: &Sheet<'_>, part: &Part) -> Option<String> {
         DeviceState::Open => "handle open",
         DeviceState::Feeding => "feeding rope",
     };
+    if device.class == DeviceClass::FrictionHitch && state == "set" {
+        return Some(class.to_string());
+    }
     // A name that says it already need not be said twice.
     Some(if part.label.contains(class) { state.to_string() } else { format!("{class}, {state}") })
 }

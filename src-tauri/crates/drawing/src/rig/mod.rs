@@ -184,14 +184,8 @@ fn draw_groups(
     widths: &ropes::Widths,
     placed: &[columns::Placed<'_>],
 ) {
-    // What ties a connector or hitch lies under what it is tied to.
-    let layer = |part: &::rig::model::Part| match (ropes::is_line(sheet, part), ropes::is_tied(part)) {
-        (true, _) => 0,
-        (_, true) => 1,
-        _ => 2,
-    };
     for wanted in 0..3 {
-        for part in sheet.rig.parts.iter().filter(|part| layer(part) == wanted) {
+        for part in sheet.rig.parts.iter().filter(|part| ropes::layer(sheet, part) == wanted) {
             let own: Vec<&columns::Placed<'_>> = placed.iter().filter(|p| p.label.id == part.id).collect();
             let name = own.first().map_or(part.label.as_str(), |p| p.label.spoken.as_str());
             list.group(&part.id, name, |group| {

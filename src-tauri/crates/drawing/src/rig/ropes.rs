@@ -243,6 +243,16 @@ pub fn is_tied(part: &Part) -> bool {
         && matches!(part.kind, PartKind::Connector | PartKind::ProgressCapture | PartKind::HaulHitch)
 }
 
+/// In which of three layers a part is drawn: ropes and legs, then what ties a connector or hitch, then
+/// what they are tied to.
+pub fn layer(sheet: &Sheet<'_>, part: &Part) -> usize {
+    match (is_line(sheet, part), is_tied(part)) {
+        (true, _) => 0,
+        (_, true) => 1,
+        _ => 2,
+    }
+}
+
 /// The way of what ties a part: straight, and beside the rope for a progress capture.
 pub fn tie(sheet: &Sheet<'_>, part: &Part) -> Vec<Seg> {
     let ends: Vec<At> = part.at.iter().filter_map(|id| sheet.layout.at(id)).collect();

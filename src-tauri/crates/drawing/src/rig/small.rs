@@ -49,10 +49,10 @@ fn above_edge(sheet: &Sheet<'_>) -> DisplayList {
     list.line((left, sheet.layout.edge), (right, sheet.layout.edge), Stroke::solid(Ink::Ink, pen::MED));
     list.hatch(left, sheet.layout.edge, right - left, 3.0, 1.1, Ink::Ink, pen::HAIR);
     symbols::links(&mut list, sheet);
-    for lines in [true, false] {
-        for part in sheet.rig.parts.iter().filter(|part| ropes::is_line(sheet, part) == lines) {
+    for layer in 0..3 {
+        for part in sheet.rig.parts.iter().filter(|part| ropes::layer(sheet, part) == layer) {
             let is_above = sheet.layout.of(part).is_some_and(|at| at.1 <= sheet.layout.edge + 0.6);
-            if lines {
+            if layer == 0 {
                 above_pieces(&mut list, sheet, &widths, part);
             } else if is_above {
                 symbols::draw(&mut list, sheet, &widths, part);

@@ -1,11 +1,105 @@
 //! A rig's drawing, and what it replaced.
 
+use super::rigs::{label, labels};
 use crate::input::{RigChapter, StoredCheck};
-use crate::kit::Book;
-use crate::words::Clock;
+use crate::kit::{Book, MEASURE, Rich};
+use crate::words::{self, Clock};
+use drawing::rig::{RigDrawingOptions, draw, small};
+use drawing::size;
+use rig::findings::Verdict;
+use std::collections::BTreeMap;
 
-/// Sets the drawing.
-pub fn set(_book: &mut Book, _chapter: &RigChapter, _check: &StoredCheck) {}
+/// Width of the picture of a rig that was replaced, mm.
+const SMALL: f64 = 46.0;
+
+/// Sets the drawing of the rig as it was checked, on what the page leaves.
+pub fn set(book: &mut Book, chapter: &RigChapter, check: &StoredCheck) {
+    let Some(rig) = check.rig.as_ref() else {
+        book.nothing("The rig as it was checked is not in the record: it cannot be drawn.");
+        return;
+    };
+    let options = RigDrawingOptions {
+        people: people(check),
+        accepted: accepted(chapter, check),
+        height: book.room(),
+        ..RigDrawingOptions::default()
+    };
+    let list = draw(rig, &check.report.main, &options).list;
+    // Names so long that the sheet outgrows the page make the whole drawing smaller, never cut.
+    let list = if list.height > book.room() {
+        let share = book.room() / list.height;
+        list.scaled(share)
+    } else {
+        list
+    };
+    let (x, y) = (book.left() + (MEASURE - list.width) / 2.0, book.y);
+    book.page().place(&list, x, y);
+    book.y += list.height;
+}
+
+/// Who held which role at the check, joined where several did.
+fn people(check: &StoredCheck) -> BTreeMap<String, String> {
+    let mut out: BTreeMap<String, String> = BTreeMap::new();
+    for (role, person) in &check.bound {
+        out.entry(role.clone())
+            .and_modify(|names| {
+                names.push_str(", ");
+                names.push_str(person);
+            })
+            .or_insert_with(|| person.clone());
+    }
+    out
+}
+
+/// By part: "accepted by NAME". An acceptance of the whole check stands beside what falls short.
+fn accepted(chapter: &RigChapter, check: &StoredCheck) -> BTreeMap<String, String> {
+    let mut out = BTreeMap::new();
+    for signed in chapter.signed.iter().filter(|s| s.accepted && s.check_seq == Some(check.seq)) {
+        let words = format!("accepted by {}", signed.person);
+        if signed.finding.is_empty() {
+            let short = check.report.main.parts.iter().filter(|p| p.verdict == Verdict::FallsShort);
+            out.extend(short.map(|part| (part.id.clone(), words.clone())));
+        } else {
+            out.insert(signed.finding.clone(), words);
+        }
+    }
+    out
+}
 
 /// Rigs that were replaced, small, with what they lacked.
-pub fn replaced(_book: &mut Book, _chapter: &RigChapter, _clock: Clock) {}
+pub fn replaced(book: &mut Book, chapter: &RigChapter, clock: Clock) {
+    let Some((last, before)) = chapter.checks.split_last() else { return };
+    let mut shown = last.rig.as_ref();
+    for check in before.iter().rev() {
+        let Some(rig) = check.rig.as_ref().filter(|rig| shown != Some(*rig)) else { continue };
+        shown = Some(rig);
+        let list = small(rig, &check.report.main, SMALL);
+        book.need(list.height + 8.0);
+        book.sub_head(
+            &format!("As checked before, {}", clock.hm(check.at_ms)),
+            &format!("check {}", check.seq),
+        );
+        let (x, y) = (book.left(), book.y);
+        let page = book.page();
+        let end = page.paragraph((x, y), &lacked(rig.title.as_str(), check), MEASURE - SMALL - 10.0, size::S);
+        page.place(&list, x + MEASURE - SMALL, y);
+        book.y = end.max(y + list.height) + 4.0;
+    }
+}
+
+/// What the stored findings of a replaced rig said.
+fn lacked(title: &str, check: &StoredCheck) -> Rich {
+    let main = &check.report.main;
+    let names = labels(check);
+    let mut text = Rich::new().plain(format!("{title}. "));
+    if !main.critical_parts.is_empty() {
+        let critical: Vec<String> = main.critical_parts.iter().map(|id| label(&names, id)).collect();
+        text = text.bold("Critical: ").plain(format!("{}. ", words::list(&critical)));
+    }
+    let count = |verdict| main.parts.iter().filter(|p| p.verdict == verdict).count();
+    let (short, unknown, holds) =
+        (count(Verdict::FallsShort), count(Verdict::NotChecked), count(Verdict::Holds));
+    text.plain(format!(
+        "{short} fall short, {unknown} not checked, {holds} hold. The rig was then changed and checked again."
+    ))
+}

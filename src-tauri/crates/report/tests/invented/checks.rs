@@ -7,6 +7,7 @@ use rig::findings::{
     StateFindings, Survivor, Verdict,
 };
 use rig::quantity::BandKn;
+use std::collections::BTreeMap;
 
 fn part(id: &str, label: &str, kind: &str, high: f64, strength: Option<f64>, words: &str) -> PartFinding {
     let margin = strength.map(|s| s / high);
@@ -62,16 +63,16 @@ pub fn lower_parts() -> Vec<PartFinding> {
         part("leg_1b", "V leg 1b, cord 8 mm", "cord leg", 0.77, Some(12.2), "knot, low end, 0.81"),
         part("leg_2a", "V leg 2a, sewn sling", "sling", 1.33, Some(22.0), "EN 566"),
         part("leg_2b", "V leg 2b, sewn sling", "sling", 0.77, Some(22.0), "EN 566"),
-        part("focal_1", "focal knot 1", "focal knot", 1.56, Some(17.1), "knot, low end, 0.57"),
-        part("focal_2", "focal knot 2", "focal knot", 1.56, Some(17.1), "knot, low end, 0.57"),
+        part("focal_knot_1", "focal knot 1", "focal knot", 1.56, Some(17.1), "knot, low end, 0.57"),
+        part("focal_knot_2", "focal knot 2", "focal knot", 1.56, Some(17.1), "knot, low end, 0.57"),
         part("connector_1", "connector 1", "connector", 1.56, Some(22.0), "EN 362, major axis"),
         part("connector_2", "connector 2", "connector", 1.56, Some(22.0), "EN 362, major axis"),
         part("device_1", "device 1, self-closing", "device", 1.56, Some(16.0), "team gear list"),
         part("device_2", "device 2, self-closing", "device", 1.56, Some(16.0), "team gear list"),
-        part("rope_1", "rope one 11 mm, end knot", "rope", 1.72, Some(20.0), "EN 1891 A; knot 0.67"),
-        part("rope_2", "rope two 11 mm, end knot", "rope", 1.72, Some(20.0), "EN 1891 A; knot 0.67"),
-        part("ring_1", "bridle ring 1", "bridle ring", 1.72, Some(22.0), "team gear list"),
-        part("ring_2", "bridle ring 2", "bridle ring", 1.72, Some(22.0), "team gear list"),
+        part("rope_one", "rope one 11 mm, end knot", "rope", 1.72, Some(20.0), "EN 1891 A; knot 0.67"),
+        part("rope_two", "rope two 11 mm, end knot", "rope", 1.72, Some(20.0), "EN 1891 A; knot 0.67"),
+        part("bridle_ring_1", "bridle ring 1", "bridle ring", 1.72, Some(22.0), "team gear list"),
+        part("bridle_ring_2", "bridle ring 2", "bridle ring", 1.72, Some(22.0), "team gear list"),
     ]
 }
 
@@ -81,10 +82,10 @@ fn lower_losses(one_knot: bool) -> Vec<LossFinding> {
     let one = "held only if rope one operator releases";
     let mut out = vec![
         loss("lip", "edge lip cuts both ropes", CommonCause, LossVerdict::Dropped, "dropped"),
-        loss("rope_1", "rope one 11 mm, end knot", Part, LossVerdict::HeldIfActs, two),
+        loss("rope_one", "rope one 11 mm, end knot", Part, LossVerdict::HeldIfActs, two),
         loss("device_1", "device 1, self-closing", Part, LossVerdict::HeldIfActs, two),
         loss("connector_1", "connector 1", Part, LossVerdict::HeldIfActs, two),
-        loss("rope_2", "rope two 11 mm, end knot", Part, LossVerdict::HeldIfActs, one),
+        loss("rope_two", "rope two 11 mm, end knot", Part, LossVerdict::HeldIfActs, one),
         loss("device_2", "device 2, self-closing", Part, LossVerdict::HeldIfActs, one),
         loss("connector_2", "connector 2", Part, LossVerdict::HeldIfActs, one),
         loss("op_1", "rope one operator freezes on", FreezesOn, LossVerdict::HeldIfActs, two),
@@ -98,7 +99,7 @@ fn lower_losses(one_knot: bool) -> Vec<LossFinding> {
         loss("op_2_off", "rope two operator, hand off", HandOff, LossVerdict::Held, "held, device closes"),
     ];
     if one_knot {
-        out.insert(0, loss("focal", "focal knot", Part, LossVerdict::Dropped, "dropped"));
+        out.insert(0, loss("focal_knot", "focal knot", Part, LossVerdict::Dropped, "dropped"));
     }
     out
 }
@@ -106,21 +107,21 @@ fn lower_losses(one_knot: bool) -> Vec<LossFinding> {
 pub fn lower_state(one_knot: bool) -> StateFindings {
     let mut parts = lower_parts();
     if one_knot {
-        parts.retain(|p| p.id != "focal_2");
-        if let Some(knot) = parts.iter_mut().find(|p| p.id == "focal_1") {
-            knot.id = "focal".into();
+        parts.retain(|p| p.id != "focal_knot_2");
+        if let Some(knot) = parts.iter_mut().find(|p| p.id == "focal_knot_1") {
+            knot.id = "focal_knot".into();
             knot.label = "focal knot".into();
         }
     }
     StateFindings {
         state: "lowering".into(),
         parts,
-        critical_parts: if one_knot { vec!["focal".into()] } else { Vec::new() },
+        critical_parts: if one_knot { vec!["focal_knot".into()] } else { Vec::new() },
         unknown_parts: vec!["anchor_west".into()],
         always_critical: vec!["litter_bridle".into(), "litter".into(), "patient_tie_in".into()],
         critical_pairs: vec![
-            ["rope_1".into(), "rope_2".into()],
-            ["rope_1".into(), "device_2".into()],
+            ["rope_one".into(), "rope_two".into()],
+            ["rope_one".into(), "device_2".into()],
             ["device_1".into(), "device_2".into()],
             ["anchor_east".into(), "anchor_west".into()],
         ],
@@ -156,6 +157,15 @@ pub fn check_report(main: StateFindings, others: Vec<StateFindings>) -> CheckRep
     }
 }
 
+fn made(template: &str) -> Option<rig::Rig> {
+    rig::templates::make(template, &BTreeMap::new()).ok()
+}
+
+fn bound() -> Vec<(String, String)> {
+    let names = [("rope one operator", "Rui Abrantes"), ("rope two operator", "Κλειώ Ανδρεάδη")];
+    names.map(|(role, person)| (role.to_string(), person.to_string())).to_vec()
+}
+
 pub fn rigs() -> Vec<RigChapter> {
     let mut tied = lower_state(false);
     tied.state = "tied_off".into();
@@ -171,15 +181,15 @@ pub fn rigs() -> Vec<RigChapter> {
             StoredCheck {
                 seq: 28,
                 at_ms: at(13, 26, 5),
-                rig: None,
+                rig: made("twin-lower-one-knot"),
                 bound: Vec::new(),
                 report: check_report(lower_state(true), Vec::new()),
             },
             StoredCheck {
                 seq: 30,
                 at_ms: at(13, 31, 5),
-                rig: None,
-                bound: Vec::new(),
+                rig: made("twin-lower-two-knots"),
+                bound: bound(),
                 report: check_report(lower_state(false), vec![tied]),
             },
         ],
@@ -199,8 +209,8 @@ pub fn rigs() -> Vec<RigChapter> {
         checks: vec![StoredCheck {
             seq: 72,
             at_ms: at(14, 10, 0),
-            rig: None,
-            bound: Vec::new(),
+            rig: made("raise-3-to-1-and-belay"),
+            bound: bound(),
             report: check_report(raise_state, Vec::new()),
         }],
         signed: vec![signed(73, at(14, 11, 0), false, "rigging lead", "Rui Abrantes", 72)],
