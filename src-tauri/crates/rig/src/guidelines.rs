@@ -94,3 +94,149 @@ pub struct MotionWords {
     pub tied_off: Vec<String>,
     pub landed: Vec<String>,
 }
+
+fn limit(value: f64, source: &str) -> Limit {
+    Limit { value, source: source.into() }
+}
+
+fn words(list: &[&str]) -> Vec<String> {
+    list.iter().map(|w| (*w).to_string()).collect()
+}
+
+const COMMON_PRACTICE: &str = "common practice, no source";
+
+impl Guidelines {
+    /// What holds until the team enters its own; each default cites its source or says "common practice".
+    pub fn defaults() -> Guidelines {
+        let role = |role: &str, short: &str, code: &str, stops: StopsWhen| RoleRule {
+            role: role.into(),
+            short: short.into(),
+            code: code.into(),
+            stops,
+        };
+        use StopsWhen::{Always, Never, Raising};
+        Guidelines {
+            format: FORMAT.into(),
+            name: "Ledgebook defaults, edition 1".into(),
+            required_margin: limit(
+                10.0,
+                "10:1 static factor, common practice since the 1980s, now questioned (ITRS 2014 abstract on static system safety factors)",
+            ),
+            required_after_loss: limit(
+                1.0,
+                "a survivor must not be loaded past its strength (definition of overloaded)",
+            ),
+            required_by_kind: BTreeMap::new(),
+            roles: vec![
+                role("control", "control", "c", Never),
+                role("rope one operator", "rope one", "1", Always),
+                role("rope two operator", "rope two", "2", Always),
+                role("tailer", "tailer", "t", Never),
+                role("edge attendant", "edge", "e", Never),
+                role("litter attendant", "litter", "l", Never),
+                role("haul team", "haul team", "h", Raising),
+                role("rigging lead", "rigging lead", "r", Never),
+                role("safety officer", "safety officer", "s", Never),
+                role("scribe", "scribe", "n", Never),
+                role("incident commander", "commander", "i", Never),
+                role("patient attendant", "patient attendant", "p", Never),
+            ],
+            readback_s: limit(10.0, COMMON_PRACTICE),
+            stop_s: limit(5.0, COMMON_PRACTICE),
+            par_min: limit(
+                30.0,
+                "30 min plus events: standard operating procedures of two fire departments; others use 10, 15 or 20 min",
+            ),
+            pull_per_person_kn: limit(
+                0.222,
+                "50 lbf a person: fire-service journal article, 2009; a second article agrees",
+            ),
+            words: MotionWords {
+                load_test: words(&["load test"]),
+                at_the_edge: words(&["at the edge"]),
+                lower: words(&["lower", "down", "lowering"]),
+                raise: words(&["raise", "haul", "up", "raising"]),
+                slow: words(&["slow", "slowly"]),
+                stop: words(&["stop"]),
+                stopped: words(&["stopped"]),
+                tied_off: words(&["tied off"]),
+                landed: words(&["landed", "on the ground", "at the top"]),
+            },
+            whistle: [("1", "stop"), ("2", "up"), ("3", "down"), ("4", "off rope")]
+                .iter()
+                .map(|(n, m)| ((*n).to_string(), (*m).to_string()))
+                .collect(),
+        }
+    }
+
+    /// The margin required of a kind of part.
+    pub fn required_for(&self, kind: &str) -> &Limit {
+        self.required_by_kind.get(kind).unwrap_or(&self.required_margin)
+    }
+
+    /// The rule of a role, by its name, short name or code.
+    pub fn role(&self, name: &str) -> Option<&RoleRule> {
+        self.roles
+            .iter()
+            .find(|r| r.role == name)
+            .or_else(|| self.roles.iter().find(|r| r.short == name || r.code == name))
+    }
+
+    /// The short name of a role, or the name itself.
+    pub fn short<'a>(&'a self, role: &'a str) -> &'a str {
+        self.roles.iter().find(|r| r.role == role).map_or(role, |r| &r.short)
+    }
+
+    /// What is wrong with these guidelines, in words; `None` when they can be used.
+    pub fn fault(&self) -> Option<String> {
+        if self.format != FORMAT {
+            return Some(format!("format is “{}”, this program reads “{FORMAT}”", self.format));
+        }
+        let limits = [
+            ("required_margin", &self.required_margin),
+            ("required_after_loss", &self.required_after_loss),
+            ("readback_s", &self.readback_s),
+            ("stop_s", &self.stop_s),
+            ("par_min", &self.par_min),
+            ("pull_per_person_kN", &self.pull_per_person_kn),
+        ];
+        let by_kind = self.required_by_kind.iter().map(|(k, l)| (k.as_str(), l));
+        for (name, l) in limits.into_iter().chain(by_kind) {
+            if !l.value.is_finite() || l.value <= 0.0 {
+                return Some(format!("{name} is {}, it must be over 0", l.value));
+            }
+            if l.source.trim().is_empty() {
+                return Some(format!("{name} has no source; name one or write \"{COMMON_PRACTICE}\""));
+            }
+        }
+        let mut codes: Vec<&str> = self.roles.iter().map(|r| r.code.as_str()).collect();
+        codes.sort_unstable();
+        match codes.windows(2).find(|w| w[0] == w[1]) {
+            Some(w) => Some(format!("two roles have the code “{}”", w[0])),
+            None => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn defaults_can_be_used_and_read_back() {
+        let g = Guidelines::defaults();
+        assert_eq!(g.fault(), None);
+        let text = serde_json::to_string(&g).unwrap();
+        assert_eq!(serde_json::from_str::<Guidelines>(&text).unwrap(), g);
+    }
+
+    #[test]
+    fn a_limit_without_source_or_sense_is_refused() {
+        let mut g = Guidelines::defaults();
+        g.required_margin.value = 0.0;
+        assert!(g.fault().is_some());
+        let mut g = Guidelines::defaults();
+        g.par_min.source = " ".into();
+        assert!(g.fault().is_some());
+    }
+}

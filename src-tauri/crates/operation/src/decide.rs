@@ -1,0 +1,334 @@
+//! A step becomes an event. A well-formed call is never refused; what names something that is not there is.
+
+use crate::event::{Accepted, Call, Corrected, Payload, RigChecked, RigSet, Signed, VERSION, time_of};
+use crate::state::State;
+use crate::step::{Act, Order, Step, StepError, clock_time, duration_ms};
+use chrono::{DateTime, Duration, FixedOffset};
+use rig::findings::CheckReport;
+use rig::model::Rig;
+
+/// An event that is not on the disk yet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewEvent {
+    /// Kind.
+    pub kind: String,
+    /// Version of the payload.
+    pub version: u32,
+    /// Payload, JSON.
+    pub payload: String,
+    /// When it happened, RFC 3339; `None`: when it is written.
+    pub happened_at: Option<String>,
+    /// Who wrote it.
+    pub author: Option<String>,
+    /// Id of the entry it corrects.
+    pub corrects: Option<String>,
+}
+
+impl NewEvent {
+    /// From a payload.
+    ///
+    /// # Errors
+    /// When the payload cannot be written as JSON.
+    pub fn of(payload: &Payload) -> Result<NewEvent, StepError> {
+        let text = payload.write().map_err(|e| {
+            StepError::new(
+                format!("the entry cannot be written: {e}"),
+                payload.kind(),
+                "report this as a fault of the program",
+            )
+        })?;
+        Ok(NewEvent {
+            kind: payload.kind().into(),
+            version: VERSION,
+            payload: text,
+            happened_at: None,
+            author: None,
+            corrects: None,
+        })
+    }
+}
+
+/// What the caller has computed for steps that need an engine.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Computed {
+    /// Nothing.
+    None,
+    /// The rig of a `rig` step.
+    Rig(Box<Rig>),
+    /// The findings of a `check` step.
+    Check(Box<CheckReport>),
+}
+
+/// Turns a step into an event.
+///
+/// `now` is when it is written. `computed` carries the rig or the findings where the step needs them.
+///
+/// # Errors
+/// What names an entry, label or rig that is not there; a correction that makes no sense; a second `open`.
+pub fn decide(
+    state: &State,
+    step: &Step,
+    now: DateTime<FixedOffset>,
+    computed: Computed,
+) -> Result<NewEvent, StepError> {
+    let place = step.act.word();
+    let payload = payload_of(state, step, computed, place)?;
+    let mut event = NewEvent::of(&payload)?;
+    if let Payload::Corrected(c) = &payload {
+        event.corrects = Some(c.of.clone());
+    }
+    event.author = state.holder("scribe").first().cloned();
+    event.happened_at = match &step.happened {
+        None => None,
+        Some(text) => Some(
+            happened(state, text, now)
+                .ok_or_else(|| {
+                    StepError::new(
+                        format!("“happened”: “{text}” is not a time"),
+                        place,
+                        "write PT12M3S, 14:02 or 2026-05-14T14:02:00+02:00",
+                    )
+                })?
+                .to_rfc3339_opts(chrono::SecondsFormat::Millis, false),
+        ),
+    };
+    Ok(event)
+}
+
+fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Result<Payload, StepError> {
+    Ok(match step.act.clone() {
+        Act::Open(mut a) => {
+            if state.is_open() {
+                return Err(StepError::new(
+                    "the operation is open already",
+                    place,
+                    "make a file of its own for another operation",
+                ));
+            }
+            // The guidelines enter whole, so that an old record means what it meant.
+            a.guidelines = Some(Box::new(state.guidelines.clone()));
+            Payload::Open(a)
+        }
+        Act::Close(a) => Payload::Close(a),
+        Act::CheckIn(a) => Payload::CheckIn(a),
+        Act::CheckOut(a) => Payload::CheckOut(a),
+        Act::Assign(a) => Payload::Assign(a),
+        Act::Relieve(a) => Payload::Relieve(a),
+        Act::Zone(a) => Payload::Zone(a),
+        Act::Rig(a) => match computed {
+            Computed::Rig(rig) => {
+                Payload::RigSet(RigSet { name: a.name.unwrap_or_else(|| rig.name.clone()), rig })
+            }
+            _ => {
+                return Err(StepError::new(
+                    "the rig was not made",
+                    place,
+                    "report this as a fault of the program",
+                ));
+            }
+        },
+        Act::Use(a) => {
+            let Some(rig) = state.rigs.get(&a.rig) else { return Err(no_rig(state, &a.rig, place)) };
+            if let Some(s) = &a.state
+                && !rig.rig.states.iter().any(|x| x.id == *s)
+            {
+                let known: Vec<&str> = rig.rig.states.iter().map(|x| x.id.as_str()).collect();
+                return Err(StepError::new(
+                    format!("the rig “{}” has no state “{s}”", a.rig),
+                    place,
+                    format!("use one of: {}", known.join(", ")),
+                ));
+            }
+            Payload::Use(a)
+        }
+        Act::Check(a) => {
+            let name = a.rig.or_else(|| state.rig_in_use.clone()).ok_or_else(|| {
+                StepError::new("there is no rig to check", place, "make one first with “rig”")
+            })?;
+            let Some(rig) = state.rigs.get(&name) else { return Err(no_rig(state, &name, place)) };
+            match computed {
+                Computed::Check(report) => {
+                    let bound = rig
+                        .rig
+                        .hands
+                        .iter()
+                        .flat_map(|h| state.holder(&h.role).into_iter().map(|p| (h.role.clone(), p)))
+                        .collect();
+                    Payload::RigChecked(RigChecked { rig_seq: rig.seq, rig: name, bound, report })
+                }
+                _ => {
+                    return Err(StepError::new(
+                        "the rig was not checked",
+                        place,
+                        "report this as a fault of the program",
+                    ));
+                }
+            }
+        }
+        Act::Sign(a) => {
+            let rig = state.rig_in_use.clone().ok_or_else(|| {
+                StepError::new("there is no rig to sign", place, "make one first with “rig”")
+            })?;
+            let check_seq = state.rigs.get(&rig).and_then(|r| r.checks.last()).map(|c| c.seq);
+            Payload::Signed(Signed { role: a.role, person: a.person, rig, check_seq })
+        }
+        Act::Accept(a) => {
+            let rig = state.rig_in_use.clone().ok_or_else(|| {
+                StepError::new(
+                    "there is no rig whose check could be accepted",
+                    place,
+                    "make and check one first",
+                )
+            })?;
+            let check_seq = state.rigs.get(&rig).and_then(|r| r.checks.last()).map(|c| c.seq);
+            Payload::Accepted(Accepted { accept: a, rig, check_seq })
+        }
+        Act::Order(a) => Payload::Order(order(state, a, step.by.clone())),
+        Act::Readback(a) => Payload::Readback(reply(state, a, step.by.clone(), place)?),
+        Act::Answer(a) => Payload::Answer(reply(state, a, step.by.clone(), place)?),
+        Act::Report(a) => Payload::Report(spoken(state, a.into(), step.by.clone())),
+        Act::Note(a) => Payload::Note(spoken(state, a.into(), step.by.clone())),
+        Act::Signal(a) => {
+            let text = a.text.unwrap_or_else(|| {
+                let n = a.count.unwrap_or(0);
+                match state.guidelines.whistle.get(&n.to_string()) {
+                    Some(meaning) => format!("{n} blasts: {meaning}"),
+                    None => format!("{n} blasts, no meaning in the guidelines"),
+                }
+            });
+            Payload::Signal(spoken(
+                state,
+                Call { from: a.from, text, count: a.count, ..Call::default() },
+                step.by.clone(),
+            ))
+        }
+        Act::Correct(a) => corrected(state, &a.of, a.fields, place)?,
+        Act::Par(a) => Payload::Par(a),
+        Act::Patient(a) => Payload::Patient(a),
+        Act::Benchmark(a) => Payload::Benchmark(a),
+        Act::Hazard(a) => Payload::Hazard(a),
+        Act::Exercise(a) => Payload::Exercise(a),
+        Act::Erase(mut a) => {
+            a.of = state.resolve(&a.of).ok_or_else(|| no_entry(&a.of, place))?.1;
+            Payload::Erased(a)
+        }
+    })
+}
+
+fn order(state: &State, a: Order, by: Option<String>) -> Call {
+    let to_roles = state.roles_meant(&a.to, &a.from);
+    Call {
+        from_people: state.holder(&a.from),
+        from: a.from,
+        to: a.to,
+        to_roles,
+        text: a.text,
+        cause: a.cause,
+        by,
+        ..Call::default()
+    }
+}
+
+fn reply(state: &State, a: crate::step::Reply, by: Option<String>, place: &str) -> Result<Call, StepError> {
+    let (_, id) = state.resolve(&a.of).ok_or_else(|| no_entry(&a.of, place))?;
+    Ok(Call {
+        from_people: state.holder(&a.from),
+        from: a.from,
+        text: a.text,
+        of: Some(id),
+        by,
+        ..Call::default()
+    })
+}
+
+fn spoken(state: &State, call: Call, by: Option<String>) -> Call {
+    Call { from_people: state.holder(&call.from), by, ..call }
+}
+
+fn corrected(
+    state: &State,
+    of: &str,
+    mut fields: serde_json::Map<String, serde_json::Value>,
+    place: &str,
+) -> Result<Payload, StepError> {
+    let (seq, id) = state.resolve(of).ok_or_else(|| no_entry(of, place))?;
+    let Some(old) = state.payload(seq) else {
+        return Err(StepError::new(
+            format!("entry {seq} was erased"),
+            place,
+            "it can no longer be corrected; write a note",
+        ));
+    };
+    if matches!(
+        old,
+        Payload::Corrected(_) | Payload::SessionBegan(_) | Payload::Erased(_) | Payload::RigChecked(_)
+    ) {
+        let what =
+            format!("entry {seq} is a {}, which is not corrected itself", old.kind().replace('_', " "));
+        return Err(StepError::new(what, place, "correct the entry that it speaks of"));
+    }
+    if let Some(serde_json::Value::String(text)) = fields.get("of")
+        && old.call().is_some()
+    {
+        let (_, target) = state.resolve(text).ok_or_else(|| no_entry(text, place))?;
+        fields.insert("of".into(), serde_json::Value::String(target));
+    }
+    // `happened` moves the entry on the line; every other field belongs to the payload.
+    let moved = fields.remove("happened");
+    let mut inner = fields.clone();
+    if let Some(value) = moved {
+        let text = value.as_str().unwrap_or_default();
+        let base = time_of(&state.recorded_at(seq)).unwrap_or_default();
+        let at = happened(state, text, base).ok_or_else(|| {
+            StepError::new(
+                format!("“happened”: “{text}” is not a time"),
+                place,
+                "write PT12M3S, 14:02 or 2026-05-14T14:02:00+02:00",
+            )
+        })?;
+        fields.insert("happened".into(), at.to_rfc3339_opts(chrono::SecondsFormat::Millis, false).into());
+    }
+    inner.remove("happened");
+    if old.with(&inner).is_none() {
+        let names: Vec<&str> = inner.keys().map(String::as_str).collect();
+        return Err(StepError::new(
+            format!("a {} has no such fields: {}", old.kind().replace('_', " "), names.join(", ")),
+            place,
+            "name fields of that entry, as `ledgebook schema event` lists them",
+        ));
+    }
+    Ok(Payload::Corrected(Corrected { of: id, of_seq: seq, fields }))
+}
+
+/// When something happened, from what was written: a duration from the start, a whole time, or a clock time of that day
+/// (the day before, when that would lie more than an hour ahead).
+fn happened(state: &State, text: &str, now: DateTime<FixedOffset>) -> Option<DateTime<FixedOffset>> {
+    if let Ok(t) = DateTime::parse_from_rfc3339(text) {
+        return Some(t);
+    }
+    if let Some(ms) = duration_ms(text) {
+        return state.opened_at().and_then(|start| start.checked_add_signed(Duration::milliseconds(ms)));
+    }
+    let seconds = clock_time(text)?;
+    let midnight = now.date_naive().and_hms_opt(0, 0, 0)?.and_local_timezone(*now.offset()).single()?;
+    let at = midnight + Duration::seconds(seconds);
+    Some(if at > now + Duration::hours(1) { at - Duration::days(1) } else { at })
+}
+
+fn no_entry(of: &str, place: &str) -> StepError {
+    StepError::new(
+        format!("“of”: there is no entry “{of}”"),
+        place,
+        "name the label, the entry number or the id of an entry above",
+    )
+}
+
+fn no_rig(state: &State, name: &str, place: &str) -> StepError {
+    let known: Vec<&str> = state.rigs.keys().map(String::as_str).collect();
+    let remedy = if known.is_empty() {
+        "make one first with “rig”".to_string()
+    } else {
+        format!("use one of: {}", known.join(", "))
+    };
+    StepError::new(format!("there is no rig “{name}”"), place, remedy)
+}

@@ -1,0 +1,301 @@
+//! Events: what is stored. One kind a step, with what the step left open filled in, so that the
+//! record means something alone.
+
+use crate::step::{
+    Accept, Benchmark, CheckIn, Close, Erase, Exercise, Hazard, Open, Par, Patient, Person, Report,
+    RolePerson, Use, Zone,
+};
+use chrono::{DateTime, FixedOffset};
+use rig::findings::CheckReport;
+use rig::model::Rig;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+/// Version of every payload written now.
+pub const VERSION: u32 = 0;
+
+/// An event as it stands in the file: the columns of the one table.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// Number in this file, from 1; what people see.
+    pub seq: u64,
+    /// UUIDv7.
+    pub id: String,
+    /// Name of the station that wrote it.
+    pub station: String,
+    /// Number within the station's chain, from 1.
+    pub station_seq: u64,
+    /// Id of the session: one start of the program.
+    pub session: String,
+    /// Milliseconds of the machine's boot clock (runs on through suspend).
+    pub boot_ms: i64,
+    /// When it was written, RFC 3339 with offset.
+    pub recorded_at: String,
+    /// When it happened, RFC 3339 with offset.
+    pub happened_at: String,
+    /// Who wrote it, if known.
+    pub author: Option<String>,
+    /// Kind of event.
+    pub kind: String,
+    /// Version of the payload.
+    pub version: u32,
+    /// Payload, JSON as stored; `None` when erased by law.
+    pub payload: Option<String>,
+    /// Id of the entry this one corrects.
+    pub corrects: Option<String>,
+    /// Chain hash, hex.
+    pub hash: String,
+}
+
+impl Entry {
+    /// When it was written, ms since the epoch.
+    pub fn recorded_ms(&self) -> i64 {
+        ms_of(&self.recorded_at)
+    }
+    /// When it happened, ms since the epoch.
+    pub fn happened_ms(&self) -> i64 {
+        ms_of(&self.happened_at)
+    }
+    /// Offset of its local time from UTC in minutes.
+    pub fn offset_min(&self) -> i32 {
+        time_of(&self.recorded_at).map_or(0, |t| t.offset().local_minus_utc() / 60)
+    }
+}
+
+/// The time behind a stored text.
+pub fn time_of(text: &str) -> Option<DateTime<FixedOffset>> {
+    DateTime::parse_from_rfc3339(text).ok()
+}
+
+fn ms_of(text: &str) -> i64 {
+    time_of(text).map_or(0, |t| t.timestamp_millis())
+}
+
+/// A call, as stored.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Call {
+    /// Role or person who spoke.
+    pub from: String,
+    /// Who held that role then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub from_people: Vec<String>,
+    /// Whom it was for, as said.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub to: Vec<String>,
+    /// The roles that was then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub to_roles: Vec<String>,
+    /// The words.
+    pub text: String,
+    /// Why, when it ends a stop.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cause: Option<String>,
+    /// Id of the order it answers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<String>,
+    /// Metres out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub metres: Option<f64>,
+    /// Blasts of a whistle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// Channel, voice, whistle, hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<String>,
+}
+
+/// A rig, as stored.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RigSet {
+    /// Name in this operation.
+    pub name: String,
+    /// The whole rig.
+    pub rig: Box<Rig>,
+}
+
+/// A check, as stored.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RigChecked {
+    /// Name of the rig.
+    pub rig: String,
+    /// Entry number of the rig as checked.
+    pub rig_seq: u64,
+    /// Who held the rig's roles then.
+    #[serde(default)]
+    pub bound: Vec<(String, String)>,
+    /// The findings.
+    pub report: Box<CheckReport>,
+}
+
+/// A signature, as stored.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Signed {
+    /// Role the person signs in.
+    pub role: String,
+    /// Who.
+    pub person: String,
+    /// Name of the rig.
+    pub rig: String,
+    /// Entry number of the check; `None`: nothing was checked.
+    pub check_seq: Option<u64>,
+}
+
+/// An acceptance, as stored.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Accepted {
+    /// What was said.
+    #[serde(flatten)]
+    pub accept: Accept,
+    /// Name of the rig.
+    pub rig: String,
+    /// Entry number of the check.
+    pub check_seq: Option<u64>,
+}
+
+/// A correction, as stored.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Corrected {
+    /// Id of the entry.
+    pub of: String,
+    /// Its number.
+    pub of_seq: u64,
+    /// The fields that change.
+    pub fields: Map<String, Value>,
+}
+
+/// A session, as stored: the program was started on this file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Began {
+    /// Version of the program.
+    pub program: String,
+}
+
+/// What an event says, by its kind.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", content = "payload", rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum Payload {
+    SessionBegan(Began),
+    Open(Open),
+    Close(Close),
+    CheckIn(CheckIn),
+    CheckOut(Person),
+    Assign(RolePerson),
+    Relieve(RolePerson),
+    Zone(Zone),
+    RigSet(RigSet),
+    Use(Use),
+    RigChecked(RigChecked),
+    Signed(Signed),
+    Accepted(Accepted),
+    Order(Call),
+    Readback(Call),
+    Answer(Call),
+    Report(Call),
+    Note(Call),
+    Signal(Call),
+    Corrected(Corrected),
+    Par(Par),
+    Patient(Patient),
+    Benchmark(Benchmark),
+    Hazard(Hazard),
+    Exercise(Exercise),
+    Erased(Erase),
+}
+
+/// A report's fields, for one shape of call.
+impl From<Report> for Call {
+    fn from(r: Report) -> Self {
+        Call { from: r.from, text: r.text, metres: r.metres, ..Call::default() }
+    }
+}
+
+impl Payload {
+    /// The kind's word.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Payload::SessionBegan(_) => "session_began",
+            Payload::Open(_) => "open",
+            Payload::Close(_) => "close",
+            Payload::CheckIn(_) => "check_in",
+            Payload::CheckOut(_) => "check_out",
+            Payload::Assign(_) => "assign",
+            Payload::Relieve(_) => "relieve",
+            Payload::Zone(_) => "zone",
+            Payload::RigSet(_) => "rig_set",
+            Payload::Use(_) => "use",
+            Payload::RigChecked(_) => "rig_checked",
+            Payload::Signed(_) => "signed",
+            Payload::Accepted(_) => "accepted",
+            Payload::Order(_) => "order",
+            Payload::Readback(_) => "readback",
+            Payload::Answer(_) => "answer",
+            Payload::Report(_) => "report",
+            Payload::Note(_) => "note",
+            Payload::Signal(_) => "signal",
+            Payload::Corrected(_) => "corrected",
+            Payload::Par(_) => "par",
+            Payload::Patient(_) => "patient",
+            Payload::Benchmark(_) => "benchmark",
+            Payload::Hazard(_) => "hazard",
+            Payload::Exercise(_) => "exercise",
+            Payload::Erased(_) => "erased",
+        }
+    }
+
+    /// The payload alone, as it is stored.
+    pub fn write(&self) -> Result<String, serde_json::Error> {
+        let value = serde_json::to_value(self)?;
+        serde_json::to_string(value.get("payload").unwrap_or(&Value::Null))
+    }
+
+    /// Reads a stored payload back; `None` when the kind, version or shape is not known to this program.
+    pub fn read(kind: &str, version: u32, text: &str) -> Option<Payload> {
+        if version != VERSION {
+            return None;
+        }
+        let payload: Value = serde_json::from_str(text).ok()?;
+        let mut whole = Map::new();
+        whole.insert("kind".into(), Value::String(kind.into()));
+        whole.insert("payload".into(), payload);
+        serde_json::from_value(Value::Object(whole)).ok()
+    }
+
+    /// The call inside, if it is one.
+    pub fn call(&self) -> Option<&Call> {
+        match self {
+            Payload::Order(c)
+            | Payload::Readback(c)
+            | Payload::Answer(c)
+            | Payload::Report(c)
+            | Payload::Note(c)
+            | Payload::Signal(c) => Some(c),
+            _ => None,
+        }
+    }
+
+    /// The payload with some fields changed, as a correction says; the names are those of the step.
+    /// `None` when the result cannot be read.
+    pub fn with(&self, fields: &Map<String, Value>) -> Option<Payload> {
+        let mut whole = serde_json::to_value(self).ok()?;
+        let inner = whole.get_mut("payload")?.as_object_mut()?;
+        for (name, value) in fields {
+            inner.insert(name.clone(), value.clone());
+            if name == "to" {
+                inner.remove("to_roles");
+            }
+            if name == "from" {
+                inner.remove("from_people");
+            }
+        }
+        serde_json::from_value(whole).ok()
+    }
+}

@@ -1,0 +1,76 @@
+//! Flags: what departs from normal, named with its entries and said in words. The log never refuses; it flags.
+//!
+//! Not raised yet, for want of their clocks and limits: `not_heard`, `lost_communications`, `on_rope_long`, `motionless_in_harness`.
+
+use crate::motion::Motion;
+use crate::state::{State, span_words};
+use crate::step::ZoneName;
+use serde::{Deserialize, Serialize};
+
+/// A flag.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Flag {
+    /// One of the ids of the contract.
+    pub id: &'static str,
+    /// Entry numbers.
+    pub entries: Vec<u64>,
+    /// In words.
+    pub words: String,
+}
+
+/// A flag as it is written out.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[allow(missing_docs)]
+pub struct FlagOut {
+    pub id: String,
+    pub entries: Vec<u64>,
+    pub words: String,
+}
+
+impl From<&Flag> for FlagOut {
+    fn from(f: &Flag) -> Self {
+        FlagOut { id: f.id.into(), entries: f.entries.clone(), words: f.words.clone() }
+    }
+}
+
+/// Flags as of `now_ms`: those that entries raised, and those that only the clock raises.
+pub fn flags(state: &State, now_ms: i64) -> Vec<Flag> {
+    let now = state.facts.closed_ms.unwrap_or(now_ms);
+    let mut all = state.raised.clone();
+    for l in &state.loops {
+        let limit = if l.stop { state.guidelines.stop_s.value } else { state.guidelines.readback_s.value };
+        let silent: Vec<&str> =
+            l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.as_str()).collect();
+        if !silent.is_empty() && (now - l.at_ms) as f64 > limit * 1000.0 {
+            let what = if l.stop { "has not reported stopped" } else { "has not read back" };
+            let words = format!(
+                "{} {what} to “{}” (order {}) after {}",
+                silent.join(", "),
+                l.text,
+                l.seq,
+                span_words(now - l.at_ms)
+            );
+            all.push(Flag { id: "order_unanswered", entries: vec![l.seq], words });
+        }
+    }
+    let exposed = !state.in_zone(ZoneName::OnRope).is_empty() || !state.in_zone(ZoneName::Edge).is_empty();
+    if let Some(due) = state.par_due().filter(|d| *d < now && exposed) {
+        let entries = state.pars.last().map(|p| vec![p.seq]).unwrap_or_default();
+        all.push(Flag {
+            id: "par_overdue",
+            entries,
+            words: format!("PAR is overdue by {}", span_words(now - due)),
+        });
+    }
+    if state.motion == Motion::Stopping
+        && let Some(s) = state.stops.last().filter(|s| s.operators.is_empty())
+        && !all.iter().any(|f| f.id == "stop_nobody_assigned" && f.entries == vec![s.seq])
+    {
+        all.push(Flag {
+            id: "stop_nobody_assigned",
+            entries: vec![s.seq],
+            words: "nobody is assigned to report stopped".into(),
+        });
+    }
+    all
+}

@@ -1,0 +1,374 @@
+//! The free line: what is typed becomes candidates for steps, best guess first, “note” always last.
+//!
+//! `2` alone: rope two reads back the oldest open order as ordered (while stopping: reports stopped). `2 rs`: said “raise slow”. `e rdy`: edge attendant
+//! reports ready. `c lower`: control orders both operators; `c>e edge clear?`: control to the edge attendant. `w2`: a whistle, two blasts. `e stop`: STOP
+//! called by the edge attendant. `14:02 …`, `-2m …` before any of these: a late entry. Short words complete from the word list.
+
+use crate::motion::Motion;
+use crate::state::{Loop, State};
+use crate::step::{Act, Order, Reply, Report, Signal, clock_time};
+use crate::words::{commands, metres};
+use chrono::{DateTime, Duration, FixedOffset};
+use serde_json::{Value, json};
+
+/// A candidate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Candidate {
+    /// Quiet words ("edge attendant to control:").
+    pub who: String,
+    /// Bold words ("ready").
+    pub text: String,
+    /// The step as JSON.
+    pub step: Value,
+}
+
+const WORDS: [&str; 54] = [
+    "lower",
+    "raise",
+    "slow",
+    "stop",
+    "stopped",
+    "set",
+    "slack",
+    "tension",
+    "equal",
+    "rock",
+    "abort",
+    "ready",
+    "not",
+    "clear",
+    "edge",
+    "edge clear",
+    "over the edge",
+    "at the edge",
+    "on the ground",
+    "at the top",
+    "landed",
+    "tied off",
+    "tie off",
+    "load test",
+    "roll call",
+    "radio check",
+    "loud and clear",
+    "reset",
+    "haul",
+    "hold",
+    "packaged",
+    "reached",
+    "on rope",
+    "off rope",
+    "one",
+    "two",
+    "both",
+    "all",
+    "metres",
+    "litter",
+    "patient",
+    "roller",
+    "knot",
+    "anchor",
+    "device",
+    "stuck",
+    "caught",
+    "free",
+    "good",
+    "set and hold",
+    "to the edge",
+    "standing by",
+    "say again",
+    "help",
+];
+
+/// Completes one short word: its consonant skeleton or its beginning ("rdy" → ready, "lo" → lower); two letters may join two orders ("rs" → raise slow).
+fn lengthen(word: &str) -> String {
+    if word.len() < 2 || WORDS.contains(&word) || word.chars().any(|c| !c.is_ascii_lowercase()) {
+        return word.to_string();
+    }
+    const JOINED: [(&str, &str); 8] = [
+        ("rs", "raise slow"),
+        ("ls", "lower slow"),
+        ("ec", "edge clear"),
+        ("rc", "radio check"),
+        ("rl", "roll call"),
+        ("to", "tied off"),
+        ("lt", "load test"),
+        ("lc", "loud and clear"),
+    ];
+    if let Some((_, whole)) = JOINED.iter().find(|(s, _)| *s == word) {
+        return (*whole).to_string();
+    }
+    let skeleton = |w: &str| -> bool {
+        let mut chars = w.chars();
+        w.starts_with(&word[..1])
+            && word.chars().all(|c| chars.any(|x| x == c))
+            && word.ends_with(&w[w.len() - 1..])
+    };
+    let single = || WORDS.iter().filter(|w| !w.contains(' '));
+    single()
+        .find(|w| w.starts_with(word))
+        .or_else(|| single().find(|w| skeleton(w)))
+        .map_or_else(|| word.to_string(), |w| (*w).to_string())
+}
+
+fn lengthened(text: &str) -> String {
+    text.split_whitespace().map(lengthen).collect::<Vec<_>>().join(" ")
+}
+
+/// Splits a leading time off: `14:02[:05] …`, `-2m …`, `-30s …`.
+fn late(text: &str, now: DateTime<FixedOffset>) -> (Option<DateTime<FixedOffset>>, &str) {
+    let (head, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    if let Some(seconds) = clock_time(head) {
+        let midnight =
+            now.date_naive().and_hms_opt(0, 0, 0).and_then(|m| m.and_local_timezone(*now.offset()).single());
+        let at = midnight
+            .map(|m| m + Duration::seconds(seconds))
+            .map(|t| if t > now + Duration::hours(1) { t - Duration::days(1) } else { t });
+        return (at, rest.trim_start());
+    }
+    if let Some(body) = head.strip_prefix('-')
+        && let Some(unit) = body.chars().last()
+        && let Ok(n) = body[..body.len() - unit.len_utf8()].parse::<u32>()
+    {
+        let back = match unit {
+            's' => Duration::seconds(i64::from(n)),
+            'm' => Duration::minutes(i64::from(n)),
+            'h' => Duration::hours(i64::from(n)),
+            _ => return (None, text),
+        };
+        return (Some(now - back), rest.trim_start());
+    }
+    (None, text)
+}
+
+/// Candidates for what is typed.
+pub fn candidates(state: &State, typed: &str, now: DateTime<FixedOffset>) -> Vec<Candidate> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return nothing_typed(state);
+    }
+    let (happened, rest) = late(typed, now);
+    let mut list = acts(state, rest);
+    list.push(note(state, rest));
+    let mut out: Vec<Candidate> = vec![];
+    for (who, text, act) in list {
+        let Ok(mut step) = serde_json::to_value(&act) else { continue };
+        if let (Some(t), Some(map)) = (happened, step.as_object_mut()) {
+            map.insert("happened".into(), json!(t.to_rfc3339_opts(chrono::SecondsFormat::Secs, false)));
+        }
+        let who = match happened {
+            Some(t) => format!("{} {who}", t.format("%H:%M:%S")),
+            None => who,
+        };
+        if !out.iter().any(|c| c.step == step) {
+            out.push(Candidate { who, text, step });
+        }
+    }
+    out.truncate(5);
+    out
+}
+
+type Guess = (String, String, Act);
+
+/// The call the scribe most likely waits for.
+fn nothing_typed(state: &State) -> Vec<Candidate> {
+    let mut out = vec![];
+    for role in state.guidelines.roles.iter().map(|r| r.role.clone()) {
+        let Some((who, text, act)) = answer(state, &role) else { continue };
+        if let Ok(step) = serde_json::to_value(&act) {
+            out.push(Candidate { who, text, step });
+        }
+    }
+    out.truncate(3);
+    out
+}
+
+fn oldest_open<'a>(state: &'a State, role: &str) -> Option<&'a Loop> {
+    state.loops.iter().find(|l| !l.stop && l.waits.iter().any(|w| w.role == role && w.done.is_none()))
+}
+
+/// What a role alone means: stopped while stopping, else the oldest open order as ordered.
+fn answer(state: &State, role: &str) -> Option<Guess> {
+    let report = |text: &str| -> Guess {
+        (
+            format!("{role}:"),
+            text.into(),
+            Act::Report(Report { from: role.into(), text: text.into(), metres: None }),
+        )
+    };
+    if state.motion == Motion::Stopping
+        && state.stops.last().is_some_and(|s| s.silent().iter().any(|r| r == role))
+    {
+        return Some(report("stopped"));
+    }
+    let l = oldest_open(state, role)?;
+    let of = state.at(l.seq)?.id.clone();
+    if crate::words::asks(&l.text) || l.text.to_lowercase().contains("roll call") {
+        return Some((
+            format!("{role}:"),
+            "ready".into(),
+            Act::Answer(Reply { from: role.into(), of, text: "ready".into() }),
+        ));
+    }
+    if l.text.to_lowercase().contains("radio check") {
+        return Some((
+            format!("{role}:"),
+            "loud and clear".into(),
+            Act::Answer(Reply { from: role.into(), of, text: "loud and clear".into() }),
+        ));
+    }
+    Some((
+        format!("{role} reads back:"),
+        l.text.clone(),
+        Act::Readback(Reply { from: role.into(), of, text: l.text.clone() }),
+    ))
+}
+
+fn note(state: &State, text: &str) -> Guess {
+    let from = if state.holder("scribe").is_empty() { "scribe".to_string() } else { "scribe".into() };
+    ("note:".into(), text.into(), Act::Note(Report { from, text: text.into(), metres: None }))
+}
+
+fn whistle(state: &State, head: &str) -> Option<Guess> {
+    let n: u32 = head.strip_prefix('w')?.parse().ok().filter(|n| (1..=9).contains(n))?;
+    let meaning = state
+        .guidelines
+        .whistle
+        .get(&n.to_string())
+        .cloned()
+        .unwrap_or_else(|| "no meaning in the guidelines".into());
+    Some((
+        format!("whistle, {n}:"),
+        meaning,
+        Act::Signal(Signal { from: "unknown".into(), count: Some(n), text: None }),
+    ))
+}
+
+fn acts(state: &State, text: &str) -> Vec<Guess> {
+    let (head, rest) = text.split_once(char::is_whitespace).map_or((text, ""), |(h, r)| (h, r.trim()));
+    if let Some(w) = whistle(state, head) {
+        let mut w = w;
+        if let (Act::Signal(s), Some(role)) =
+            (&mut w.2, state.guidelines.role(rest).filter(|_| !rest.is_empty()))
+        {
+            s.from.clone_from(&role.role);
+            w.0 = format!("{}, {}", role.role, w.0);
+        }
+        return vec![w];
+    }
+    let (code, to) = head.split_once('>').map_or((head, None), |(c, t)| (c, Some(t)));
+    if code == "*" {
+        return everyone(state, rest);
+    }
+    let Some(role) =
+        state.guidelines.roles.iter().find(|r| r.code == code || r.role == code).map(|r| r.role.clone())
+    else {
+        return plain(state, text);
+    };
+    let whole = lengthened(rest);
+    if role == "control" || to.is_some() {
+        return if rest.is_empty() { vec![] } else { orders(state, &role, to, &whole, rest) };
+    }
+    if rest.is_empty() {
+        return answer(state, &role).into_iter().collect();
+    }
+    said(state, &role, &whole, rest)
+}
+
+fn orders(state: &State, role: &str, to: Option<&str>, whole: &str, typed: &str) -> Vec<Guess> {
+    let both = vec!["rope one operator".to_string(), "rope two operator".to_string()];
+    let stop = commands(whole, &state.guidelines.words.stop);
+    let to: Vec<String> = match to {
+        Some("*") => vec!["all".into()],
+        Some(codes) => codes
+            .split(',')
+            .map(|c| state.guidelines.role(c).map_or(c.to_string(), |r| r.role.clone()))
+            .collect(),
+        None if stop || whole.contains("roll call") || whole.contains("radio check") => vec!["all".into()],
+        None if commands(whole, &state.guidelines.words.raise) && !state.holder("haul team").is_empty() => {
+            let mut list = vec!["haul team".to_string()];
+            list.extend(both);
+            list
+        }
+        None => both,
+    };
+    let names: Vec<&str> = to.iter().map(|r| state.guidelines.short(r)).collect();
+    let guess = |text: &str| -> Guess {
+        (
+            format!("{role} to {}:", names.join(", ")),
+            text.into(),
+            Act::Order(Order { from: role.into(), to: to.clone(), text: text.into(), cause: None }),
+        )
+    };
+    if whole == typed { vec![guess(whole)] } else { vec![guess(whole), guess(typed)] }
+}
+
+fn said(state: &State, role: &str, whole: &str, typed: &str) -> Vec<Guess> {
+    let mut list: Vec<Guess> = vec![];
+    if commands(whole, &state.guidelines.words.stop) {
+        let act =
+            Act::Order(Order { from: role.into(), to: vec!["all".into()], text: whole.into(), cause: None });
+        list.push((format!("{role} to all:"), whole.into(), act));
+    }
+    let report = |text: &str| -> Guess {
+        (
+            format!("{role} to control:"),
+            text.into(),
+            Act::Report(Report { from: role.into(), text: text.into(), metres: metres(text) }),
+        )
+    };
+    let first = if metres(typed).is_some() { typed } else { whole };
+    let asked = oldest_open(state, role).and_then(|l| Some((l, state.at(l.seq)?.id.clone())));
+    match asked {
+        // What is said while an order waits is its readback, unless it is a mark called or a report of state.
+        Some((l, of))
+            if metres(first).is_none()
+                && !commands(first, &state.guidelines.words.stopped)
+                && list.is_empty() =>
+        {
+            let question = crate::words::asks(&l.text)
+                || l.text.contains("call")
+                || l.text.contains("check")
+                || l.text.contains("ready");
+            let reply = Reply { from: role.into(), of, text: first.into() };
+            let guess = if question {
+                (format!("{role} answers:"), first.into(), Act::Answer(reply))
+            } else {
+                (format!("{role} reads back:"), first.into(), Act::Readback(reply))
+            };
+            list.push(guess);
+            list.push(report(first));
+        }
+        _ => list.push(report(first)),
+    }
+    if first != typed {
+        list.push(report(typed));
+    }
+    list
+}
+
+fn everyone(state: &State, rest: &str) -> Vec<Guess> {
+    let whole = lengthened(rest);
+    if rest.is_empty() {
+        return vec![];
+    }
+    orders(state, "control", Some("*"), &whole, rest)
+}
+
+fn plain(state: &State, text: &str) -> Vec<Guess> {
+    let whole = lengthened(text);
+    let w = &state.guidelines.words;
+    if commands(&whole, &w.stop) {
+        return orders(state, "control", Some("*"), &whole, &whole);
+    }
+    if commands(&whole, &w.lower) || commands(&whole, &w.raise) || commands(&whole, &w.load_test) {
+        return orders(state, "control", None, &whole, &whole);
+    }
+    match metres(text) {
+        Some(m) => vec![(
+            "litter attendant to control:".into(),
+            text.into(),
+            Act::Report(Report { from: "litter attendant".into(), text: text.into(), metres: Some(m) }),
+        )],
+        None => vec![],
+    }
+}

@@ -1,0 +1,95 @@
+//! Whether a readback says what was ordered.
+//!
+//! Both texts are reduced to command words of one meaning (“up”, “haul” → raise; “down” → lower; “1” → one). A readback is wrong
+//! when it holds a command word that the order does not (“raise” for “lower”, “one” for “two”), or lacks one that the order has (“lower” for “lower slow”,
+//! “roger” for “lower”). Which rope is meant need not be repeated. Other words (“litter is turning”) are not judged.
+
+use crate::words::clauses;
+
+const COMMANDS: [&str; 16] = [
+    "lower", "raise", "slow", "stop", "set", "slack", "tension", "equal", "rock", "abort", "hold", "test",
+    "match", "reset", "fast", "edge",
+];
+const ROPES: [&str; 3] = ["one", "two", "both"];
+
+fn meaning(word: &str) -> &str {
+    match word {
+        "up" | "haul" | "raising" | "hauling" | "raise" => "raise",
+        "down" | "lowering" | "lower" => "lower",
+        "slowly" | "gently" => "slow",
+        "stopping" => "stop",
+        "1" => "one",
+        "2" => "two",
+        "off" | "tie" | "tied" => "tie",
+        other => other,
+    }
+}
+
+fn words_of(text: &str, of: &[&str]) -> Vec<String> {
+    let mut found: Vec<String> = clauses(text)
+        .iter()
+        .flat_map(|c| {
+            c.iter().enumerate().filter_map(|(i, w)| {
+                // “haul team” names people; “load test” and “tie off” are told by one word each.
+                if w == "haul" && c.get(i + 1).is_some_and(|n| n == "team") {
+                    return None;
+                }
+                let m = meaning(w);
+                (of.contains(&m) || (m == "tie" && of.len() == COMMANDS.len())).then(|| m.to_string())
+            })
+        })
+        .collect();
+    found.sort();
+    found.dedup();
+    found
+}
+
+/// `None`: as ordered. `Some`: what differs, in words.
+pub fn differs(order: &str, readback: &str) -> Option<String> {
+    let (ordered, said) = (words_of(order, &COMMANDS), words_of(readback, &COMMANDS));
+    let extra: Vec<&String> = said.iter().filter(|w| !ordered.contains(w)).collect();
+    let missing: Vec<&String> = ordered.iter().filter(|w| !said.contains(w)).collect();
+    if let Some(w) = extra.first() {
+        return Some(format!("said “{w}”, which was not ordered"));
+    }
+    if let Some(w) = missing.first() {
+        return Some(format!("did not say “{w}”"));
+    }
+    let (ropes, named) = (words_of(order, &ROPES), words_of(readback, &ROPES));
+    named
+        .iter()
+        .find(|w| !ropes.is_empty() && !ropes.contains(w))
+        .map(|w| format!("said “{w}”, not “{}”", ropes.join(" ")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn readbacks_are_judged_by_their_command_words() {
+        let cases = [
+            ("lower slow", "lower slow", true),
+            ("lower slow", "Lower, slow.", true),
+            ("lower", "down", true),
+            ("lower slow", "lower", false),
+            ("lower", "raise", false),
+            ("slow", "raise slow", false),
+            ("raise", "haul", true),
+            ("rope two, lower slow", "lower slow", true),
+            ("slack one", "slack two", false),
+            ("match rope one", "match rope two", false),
+            ("lower", "roger", false),
+            ("lower slow, litter is turning", "lower slow", true),
+            ("load test, three people on the lines, set and hold", "load test, set and hold", true),
+            ("tie off", "tie off", true),
+            ("tie off", "tied off", true),
+            ("to the edge", "to the edge", true),
+            ("raise", "haul team raise", true),
+            ("set", "set", true),
+        ];
+        for (order, said, right) in cases {
+            assert_eq!(differs(order, said).is_none(), right, "{order} / {said}: {:?}", differs(order, said));
+        }
+    }
+}

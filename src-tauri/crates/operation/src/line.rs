@@ -1,0 +1,301 @@
+//! Rows of the line: what a screen or page shows of each entry, computed on demand from the state.
+
+use crate::event::{Call, Payload};
+use crate::state::{Kept, State, span_words};
+use crate::step::Purpose;
+
+/// A row.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Entry number.
+    pub seq: u64,
+    /// Entry id.
+    pub id: String,
+    /// When it happened, ms.
+    pub at_ms: i64,
+    /// Offset of local time from UTC, minutes.
+    pub offset_min: i32,
+    /// `left` (from control), `right`, `across` (a stop).
+    pub side: &'static str,
+    /// Kind as stored.
+    pub kind: String,
+    /// Who, or to whom.
+    pub who: String,
+    /// The words as they stand.
+    pub text: String,
+    /// The words before a correction.
+    pub was: Option<String>,
+    /// Marks.
+    pub marks: Vec<&'static str>,
+    /// Second line.
+    pub detail: String,
+    /// Entry number of the order it answers.
+    pub of: Option<u64>,
+    /// `none`, `open`, `wrong` or `closed`.
+    pub loop_state: &'static str,
+    /// Motion that begins here.
+    pub motion: Option<crate::Motion>,
+    /// Flags in words.
+    pub flags: Vec<String>,
+}
+
+/// “13:25:41” of a time.
+pub fn clock(ms: i64, offset_min: i32) -> String {
+    let s = ms.div_euclid(1000) + i64::from(offset_min) * 60;
+    let d = s.rem_euclid(86_400);
+    format!("{:02}:{:02}:{:02}", d / 3600, d / 60 % 60, d % 60)
+}
+
+/// What an entry says, in words: who and what.
+pub fn said(state: &State, payload: &Payload) -> (String, String) {
+    let short = |r: &str| state.guidelines.short(&state.role_name(r)).to_string();
+    let none = String::new();
+    match payload {
+        Payload::Order(c) => (to_words(state, c), c.text.clone()),
+        Payload::Readback(c)
+        | Payload::Answer(c)
+        | Payload::Report(c)
+        | Payload::Note(c)
+        | Payload::Signal(c) => (short(&c.from), c.text.clone()),
+        Payload::SessionBegan(b) => (none, format!("program {} started on this file", b.program)),
+        Payload::Open(o) => {
+            let kind = if o.purpose == Purpose::Drill { "drill" } else { "rescue" };
+            let height = o.edge_height.map_or_else(String::new, |h| format!("; edge {} m", h.to_metres()));
+            (
+                none,
+                format!(
+                    "opened, {kind}: {}{}{height}",
+                    o.name,
+                    if o.place.is_empty() { String::new() } else { format!(", {}", o.place) }
+                ),
+            )
+        }
+        Payload::Close(_) => (none, "operation closed".into()),
+        Payload::CheckIn(p) => (
+            p.person.clone(),
+            match (&p.agency, p.qualifications.is_empty()) {
+                (Some(a), true) => format!("checked in, {a}"),
+                (Some(a), false) => format!("checked in, {a}; {}", p.qualifications.join(", ")),
+                (None, true) => "checked in".into(),
+                (None, false) => format!("checked in; {}", p.qualifications.join(", ")),
+            },
+        ),
+        Payload::CheckOut(p) => (p.person.clone(), "checked out".into()),
+        Payload::Assign(a) => (a.person.clone(), format!("is {}", a.role)),
+        Payload::Relieve(a) => (a.person.clone(), format!("no longer {}", a.role)),
+        Payload::Zone(z) => {
+            let mut words = z.zone.words().to_string();
+            if z.tied_in == Some(true) {
+                words.push_str(", tied in");
+            }
+            if let Some(p) = &z.partner {
+                words.push_str(&format!(", partner check by {p}"));
+            }
+            (z.person.clone(), words)
+        }
+        Payload::RigSet(r) => (
+            format!("rig {}", r.name),
+            format!("{}, load {} kg", r.rig.title, r.rig.load.mass.to_kilograms()),
+        ),
+        Payload::Use(u) => (
+            format!("rig {}", u.rig),
+            u.state.as_ref().map_or_else(|| "in use".into(), |s| format!("in use, state {s}")),
+        ),
+        Payload::RigChecked(c) => (format!("check of {}", c.rig), check_words(&c.report)),
+        Payload::Signed(s) => (
+            s.person.clone(),
+            match s.check_seq {
+                Some(n) => format!("signed check {n} as {}", s.role),
+                None => format!("signed as {}; nothing had been checked", s.role),
+            },
+        ),
+        Payload::Accepted(a) => {
+            (a.accept.person.clone(), format!("accepted {}: {}", a.accept.check, a.accept.reason))
+        }
+        Payload::Corrected(c) => (none, correction_words(c)),
+        Payload::Par(p) => (
+            none,
+            match p.of {
+                Some(of) => format!("PAR {} of {of}{}", p.count, missing(&p.missing)),
+                None => format!("PAR {}{}", p.count, missing(&p.missing)),
+            },
+        ),
+        Payload::Patient(p) => (
+            "patient".into(),
+            [Some(p.mark.replace('_', " ")), p.text.clone(), p.vitals.clone()]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join("; "),
+        ),
+        Payload::Benchmark(b) => {
+            (none, b.text.as_ref().map_or_else(|| b.name.clone(), |t| format!("{}: {t}", b.name)))
+        }
+        Payload::Hazard(h) => (
+            "hazard".into(),
+            h.control.as_ref().map_or_else(|| h.text.clone(), |c| format!("{}: {c}", h.text)),
+        ),
+        Payload::Exercise(e) => {
+            ("exercise, exercise".into(), format!("{} (in words only: {})", e.text, e.lose))
+        }
+        Payload::Erased(e) => (e.person.clone(), format!("erased entry {}: {}", e.of, e.reason)),
+    }
+}
+
+fn missing(list: &[String]) -> String {
+    if list.is_empty() { String::new() } else { format!(", missing {}", list.join(", ")) }
+}
+
+fn correction_words(c: &crate::event::Corrected) -> String {
+    let fields: Vec<String> = c
+        .fields
+        .iter()
+        .map(|(k, v)| {
+            let v = v.as_str().map_or_else(|| v.to_string(), str::to_string);
+            if k == "text" { format!("“{v}”") } else { format!("{} “{v}”", k.replace('_', " ")) }
+        })
+        .collect();
+    format!("corrects {}: {}", c.of_seq, fields.join(", "))
+}
+
+/// A check in a few words, worst first.
+pub fn check_words(report: &rig::findings::CheckReport) -> String {
+    use rig::findings::Verdict;
+    let m = &report.main;
+    let count = |v: Verdict| {
+        m.parts.iter().filter(|p| p.verdict == v).count() + m.checks.iter().filter(|p| p.verdict == v).count()
+    };
+    let critical = match m.critical_parts.len() {
+        0 if m.unknown_parts.is_empty() => "no single critical part".to_string(),
+        0 => format!("critical parts: {} not checked", m.unknown_parts.len()),
+        n => format!("{n} critical: {}", m.critical_parts.join(", ")),
+    };
+    format!(
+        "{critical}; {} fall short, {} not checked, {} hold",
+        count(Verdict::FallsShort),
+        count(Verdict::NotChecked),
+        count(Verdict::Holds)
+    )
+}
+
+fn to_words(state: &State, c: &Call) -> String {
+    let to: Vec<String> =
+        c.to.iter().map(|t| state.guidelines.short(&state.role_name(t)).to_string()).collect();
+    let by_control = state.speaks_as(&c.from).iter().any(|r| r == "control");
+    if by_control {
+        to.join(", ")
+    } else {
+        format!("{} to {}", state.guidelines.short(&state.role_name(&c.from)), to.join(", "))
+    }
+}
+
+/// The row of an entry.
+pub fn row(state: &State, seq: u64) -> Option<Row> {
+    let k = state.at(seq)?;
+    let span = state.spans.iter().rev().find(|s| s.seq == seq && k.kind != "open");
+    let stop = state.stops.iter().any(|s| s.seq == seq);
+    let (who, text) = match &k.now {
+        Some(p) => said(state, p),
+        None if k.erased => (String::new(), "erased by law".into()),
+        None => (
+            String::new(),
+            format!("{}: written by another version of the program", k.kind.replace('_', " ")),
+        ),
+    };
+    let call = k.now.as_ref().and_then(Payload::call);
+    let by_control = call.is_some_and(|c| state.speaks_as(&c.from).iter().any(|r| r == "control"));
+    let side = match (&k.now, stop) {
+        (_, true) => "across",
+        (Some(Payload::Order(_)), _) if by_control => "left",
+        (Some(Payload::Report(_) | Payload::Note(_) | Payload::Signal(_)), _) if by_control => "left",
+        _ => "right",
+    };
+    let of = call.and_then(|c| c.of.as_ref()).and_then(|id| state.seq_of(id));
+    let (loop_state, wrong) = loop_of(state, seq, of);
+    let was = (!k.corrected_by.is_empty())
+        .then(|| k.first.as_ref().map(|p| said(state, p).1))
+        .flatten()
+        .filter(|w| *w != text);
+    let (marks, detail) = marks_of(k, wrong, loop_state);
+    Some(Row {
+        seq,
+        id: k.id.clone(),
+        at_ms: k.happened_ms,
+        offset_min: k.offset_min,
+        side,
+        kind: k.kind.clone(),
+        who,
+        text,
+        was,
+        marks,
+        detail,
+        of,
+        loop_state,
+        motion: span.map(|s| s.motion),
+        flags: state
+            .raised
+            .iter()
+            .filter(|f| f.entries.last() == Some(&seq))
+            .map(|f| f.words.clone())
+            .collect(),
+    })
+}
+
+fn loop_of(state: &State, seq: u64, of: Option<u64>) -> (&'static str, bool) {
+    let wrong = of.is_some_and(|of| {
+        state
+            .loops
+            .iter()
+            .rev()
+            .find(|l| l.seq == of)
+            .is_some_and(|l| l.waits.iter().any(|w| w.wrong.iter().any(|x| x.0 == seq)))
+    });
+    match state.loops.iter().rev().find(|l| l.seq == seq) {
+        None => ("none", wrong),
+        Some(l) if l.waits.is_empty() => ("none", wrong),
+        Some(l) if l.waits.iter().any(|w| w.done.is_none() && !w.wrong.is_empty()) => ("wrong", wrong),
+        Some(l) if l.open() => ("open", wrong),
+        Some(_) => ("closed", wrong),
+    }
+}
+
+fn marks_of(k: &Kept, wrong: bool, loop_state: &str) -> (Vec<&'static str>, String) {
+    let (mut marks, mut detail) = (vec![], String::new());
+    let late = k.recorded_ms - k.first_happened_ms;
+    if late.abs() >= 1000 {
+        marks.push("late");
+        detail = format!("late entry, written {}", clock(k.recorded_ms, k.offset_min));
+    }
+    if wrong {
+        marks.push("wrong");
+    }
+    if k.corrects.is_some() {
+        marks.push("correction");
+    }
+    if let Some(by) = k.corrected_by.last() {
+        marks.push("corrected");
+        detail = if detail.is_empty() {
+            format!("corrected by {by}")
+        } else {
+            format!("{detail}; corrected by {by}")
+        };
+    }
+    if loop_state == "open" {
+        marks.push("silent");
+    }
+    (marks, detail)
+}
+
+/// Where a late entry or a correction went, in words; empty for an entry at its own place.
+pub fn went(state: &State, seq: u64) -> String {
+    let Some(k) = state.at(seq) else { return String::new() };
+    match k.corrects {
+        Some(of) => format!("corrects {of}; both stay in the log"),
+        None if k.recorded_ms - k.happened_ms >= 1000 => format!(
+            "hangs at {}, {} back",
+            clock(k.happened_ms, k.offset_min),
+            span_words(k.recorded_ms - k.happened_ms)
+        ),
+        None => String::new(),
+    }
+}

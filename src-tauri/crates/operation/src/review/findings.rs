@@ -1,0 +1,213 @@
+//! Findings: what departs from the guidelines first, then what was good.
+
+use super::quantile;
+use crate::state::State;
+
+/// A finding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Departs; false: was good.
+    pub departs: bool,
+    /// Bold words.
+    pub words: String,
+    /// What follows.
+    pub detail: String,
+    /// Mark (`silent`, `wrong`, `stop`, `late`, `zone`, `vacant`, `stale`, `good` …).
+    pub mark: &'static str,
+    /// Entry numbers.
+    pub entries: Vec<u64>,
+    /// When.
+    pub at_ms: i64,
+}
+
+/// All findings, departures first, each group by time.
+pub fn findings(state: &State, now_ms: i64) -> Vec<Finding> {
+    let mut list = vec![];
+    unheard(state, &mut list);
+    wrong(state, &mut list);
+    stops(state, &mut list);
+    from_flags(state, now_ms, &mut list);
+    good(state, &mut list);
+    list.sort_by_key(|f| (!f.departs, f.at_ms));
+    list
+}
+
+fn at(state: &State, seq: u64) -> i64 {
+    state.at(seq).map_or(0, |k| k.happened_ms)
+}
+
+fn unheard(state: &State, list: &mut Vec<Finding>) {
+    for l in state.loops.iter().filter(|l| !l.stop) {
+        let silent: Vec<String> = l
+            .waits
+            .iter()
+            .filter(|w| w.done.is_none())
+            .map(|w| state.guidelines.short(&w.role).to_string())
+            .collect();
+        if silent.is_empty() {
+            continue;
+        }
+        list.push(Finding {
+            departs: true,
+            words: format!("“{}” was never read back by {}", l.text, silent.join(", ")),
+            detail: format!("order from {}", l.from),
+            mark: "silent",
+            entries: vec![l.seq],
+            at_ms: l.at_ms,
+        });
+    }
+}
+
+fn wrong(state: &State, list: &mut Vec<Finding>) {
+    for l in &state.loops {
+        for w in &l.waits {
+            for (seq, when, said, differs) in &w.wrong {
+                // A later order in the same words to the same role puts it right as well.
+                let again = state.loops.iter().find(|o| {
+                    o.seq > *seq
+                        && crate::judge::differs(&l.text, &o.text).is_none()
+                        && o.waits.iter().any(|x| x.role == w.role && x.done.is_some())
+                });
+                let right = w.done.map(|d| d.1).or_else(|| again.map(|o| o.at_ms));
+                let put = right.map_or_else(
+                    || "not put right".into(),
+                    |t| format!("put right after {:.0} s", (t - when) as f64 / 1000.0),
+                );
+                let mut entries = vec![l.seq, *seq];
+                entries.extend(again.map(|o| o.seq));
+                list.push(Finding {
+                    departs: true,
+                    words: format!("{} read back “{said}” to “{}”", state.guidelines.short(&w.role), l.text),
+                    detail: format!("{differs}; {put}"),
+                    mark: "wrong",
+                    entries,
+                    at_ms: *when,
+                });
+            }
+        }
+    }
+}
+
+fn stops(state: &State, list: &mut Vec<Finding>) {
+    let limit = state.guidelines.stop_s.value;
+    for s in &state.stops {
+        let silent: Vec<String> = s.silent().iter().map(|r| state.guidelines.short(r).to_string()).collect();
+        let times: Vec<(String, f64)> = s
+            .operators
+            .iter()
+            .filter_map(|(r, t)| {
+                t.map(|t| (state.guidelines.short(r).to_string(), (t - s.at_ms) as f64 / 1000.0))
+            })
+            .collect();
+        let each = times.iter().map(|(r, t)| format!("{r} {t:.1} s")).collect::<Vec<_>>().join(", ");
+        let slow = times.iter().any(|(_, t)| *t > limit);
+        let words = if s.operators.is_empty() {
+            format!("STOP by {}: nobody was assigned to a device", s.from)
+        } else if !silent.is_empty() {
+            format!("STOP by {}: {} never reported stopped", s.from, silent.join(", "))
+        } else if slow {
+            format!("STOP by {} took longer than {limit:.0} s", s.from)
+        } else {
+            format!("STOP by {} was heard by all within {limit:.0} s", s.from)
+        };
+        let departs = s.operators.is_empty() || !silent.is_empty() || slow;
+        let cause = if s.cause.is_empty() { "no cause said".to_string() } else { s.cause.clone() };
+        let detail = if each.is_empty() { cause } else { format!("{each}; {cause}") };
+        list.push(Finding {
+            departs,
+            words,
+            detail,
+            mark: if departs { "stop" } else { "good" },
+            entries: vec![s.seq],
+            at_ms: s.at_ms,
+        });
+    }
+}
+
+fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
+    for f in crate::flags::flags(state, now_ms) {
+        let mark = match f.id {
+            "order_unanswered" | "wrong_readback" | "late_entry" | "stop_nobody_assigned" => continue,
+            "role_vacant" => "vacant",
+            "drop_zone_occupied" | "not_tied_in" => "zone",
+            "moved_unsigned" | "rig_changed_since_check" => "stale",
+            "moved_on_failing_check" => "falls_short",
+            _ => "departs",
+        };
+        let at_ms = f.entries.last().map_or(0, |s| at(state, *s));
+        let same = list.iter_mut().find(|x| x.mark == mark && x.detail == f.id && x.words == f.words);
+        match same {
+            Some(x) => x.entries.extend(f.entries),
+            None => list.push(Finding {
+                departs: true,
+                words: f.words,
+                detail: f.id.replace('_', " "),
+                mark,
+                entries: f.entries,
+                at_ms,
+            }),
+        }
+    }
+    for p in state.pars.iter().filter_map(|p| p.due_ms.map(|d| (p, d))) {
+        let (p, due) = p;
+        list.push(Finding {
+            departs: true,
+            words: format!("PAR came {} late", crate::state::span_words(p.at_ms - due)),
+            detail: format!("guideline interval {:.0} min", state.guidelines.par_min.value),
+            mark: "departs",
+            entries: vec![p.seq],
+            at_ms: p.at_ms,
+        });
+    }
+}
+
+fn good(state: &State, list: &mut Vec<Finding>) {
+    let delays: Vec<f64> = super::readbacks(state).into_iter().flat_map(|r| r.delays_s).collect();
+    if let (Some(median), Some(p90)) = (quantile(&delays, 0.5), quantile(&delays, 0.9))
+        && p90 <= state.guidelines.readback_s.value
+        && delays.len() >= 5
+    {
+        let words = format!("Nine of ten readbacks came within {p90:.0} s");
+        list.push(Finding {
+            departs: false,
+            words,
+            detail: format!(
+                "median {median:.0} s of {}; limit {:.0} s",
+                delays.len(),
+                state.guidelines.readback_s.value
+            ),
+            mark: "good",
+            entries: vec![],
+            at_ms: 0,
+        });
+    }
+    for r in state.rigs.values() {
+        if let (Some(before), Some(after)) =
+            (r.checks.iter().find(|c| !c.report.main.critical_parts.is_empty()), r.checks.last())
+            && after.report.main.critical_parts.is_empty()
+            && after.at_ms > before.at_ms
+            && state.stays.iter().all(|s| s.zone != crate::step::ZoneName::OnRope || s.from_ms > after.at_ms)
+        {
+            let names = before.report.main.critical_parts.join(", ");
+            let words = format!(
+                "{} of rig {} was found critical before anyone was on rope, and put right",
+                names.replace('_', " "),
+                before.report_name()
+            );
+            list.push(Finding {
+                departs: false,
+                words,
+                detail: "the rig was changed and checked again".into(),
+                mark: "good",
+                entries: vec![before.seq, after.seq],
+                at_ms: after.at_ms,
+            });
+        }
+    }
+}
+
+impl crate::state::CheckState {
+    fn report_name(&self) -> &str {
+        &self.rig.name
+    }
+}

@@ -1,0 +1,559 @@
+//! What stands, from the entries so far. Views replay by `happened` (ties by number), a corrected text in place of the old.
+//!
+//! An entry that happened last is applied in place; a late entry, a correction or an erasure replays the whole. Both ways give the
+//! same (a property test holds it).
+
+mod calls;
+mod people;
+mod rigs;
+
+pub use calls::{Loop, StopState, Wait};
+pub use people::{Duty, PersonState, Stay};
+pub use rigs::{AcceptedState, CheckState, RigState, SignedState};
+
+use crate::event::{Corrected, Entry, Payload, time_of};
+use crate::flags::Flag;
+use crate::motion::{Motion, Span};
+use crate::step::Purpose;
+use chrono::{DateTime, FixedOffset};
+use rig::guidelines::Guidelines;
+use std::collections::BTreeMap;
+
+/// One entry as the state keeps it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kept {
+    /// Number, id, kind.
+    pub seq: u64,
+    /// Id.
+    pub id: String,
+    /// Kind as stored.
+    pub kind: String,
+    /// When it was written, RFC 3339.
+    pub recorded_at: String,
+    /// When it was written, ms.
+    pub recorded_ms: i64,
+    /// When it happened, ms, corrections counted.
+    pub happened_ms: i64,
+    /// When it happened as first written, ms.
+    pub first_happened_ms: i64,
+    /// Boot clock, ms.
+    pub boot_ms: i64,
+    /// Session.
+    pub session: String,
+    /// Offset from UTC, minutes.
+    pub offset_min: i32,
+    /// As first written; `None`: erased, or not known to this program.
+    pub first: Option<Payload>,
+    /// As it stands now.
+    pub now: Option<Payload>,
+    /// Numbers of the entries that correct it.
+    pub corrected_by: Vec<u64>,
+    /// Number of the entry it corrects.
+    pub corrects: Option<u64>,
+    /// Erased by law.
+    pub erased: bool,
+}
+
+/// A called height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Called {
+    /// Metres out below the edge.
+    pub metres: f64,
+    /// When.
+    pub at_ms: i64,
+    /// Entry number.
+    pub seq: u64,
+}
+
+/// A named moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moment {
+    /// What.
+    pub words: String,
+    /// When.
+    pub at_ms: i64,
+    /// Entry number.
+    pub seq: u64,
+}
+
+/// A personnel accountability report.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ParState {
+    /// Accounted for.
+    pub count: u64,
+    /// Of how many.
+    pub of: Option<u64>,
+    /// When.
+    pub at_ms: i64,
+    /// When it was due, if it was late.
+    pub due_ms: Option<i64>,
+    /// Entry number.
+    pub seq: u64,
+}
+
+/// The operation's own facts.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Facts {
+    /// Name.
+    pub name: String,
+    /// Place.
+    pub place: String,
+    /// Drill or rescue; `None` before `open`.
+    pub purpose: Option<Purpose>,
+    /// Edge height, m.
+    pub edge_height_m: Option<f64>,
+    /// Opened, ms.
+    pub opened_ms: i64,
+    /// Closed, ms.
+    pub closed_ms: Option<i64>,
+}
+
+/// What stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// The guidelines in force.
+    pub guidelines: Guidelines,
+    kept: Vec<Kept>,
+    ids: BTreeMap<String, u64>,
+    labels: BTreeMap<String, u64>,
+    /// Numbers of entries in the order they happened.
+    order: Vec<u64>,
+    /// Facts.
+    pub facts: Facts,
+    /// What the load is doing.
+    pub motion: Motion,
+    /// Ordered slow.
+    pub slow: bool,
+    /// Motions so far, oldest first.
+    pub spans: Vec<Span>,
+    /// Orders and stops with what each role did.
+    pub loops: Vec<Loop>,
+    /// Stops so far; the last one may be in force.
+    pub stops: Vec<StopState>,
+    /// People in the order they came.
+    pub people: Vec<PersonState>,
+    /// Roles held, now and before.
+    pub duties: Vec<Duty>,
+    /// Stays in zones other than clear.
+    pub stays: Vec<Stay>,
+    /// Rigs by name.
+    pub rigs: BTreeMap<String, RigState>,
+    /// The rig the team is on.
+    pub rig_in_use: Option<String>,
+    /// Heights called.
+    pub heights: Vec<Called>,
+    /// Personnel accountability reports.
+    pub pars: Vec<ParState>,
+    /// Benchmarks.
+    pub benchmarks: Vec<Moment>,
+    /// The patient's marks.
+    pub patient: Vec<Moment>,
+    /// Size-up facts by head ("hazards", "weather"), with when they were entered.
+    pub size_up: BTreeMap<String, Moment>,
+    /// Flags that were raised by an entry.
+    pub raised: Vec<Flag>,
+    pub(crate) tied: Vec<String>,
+    pub(crate) unequal: Option<u64>,
+    last_applied_ms: i64,
+}
+
+impl Default for State {
+    fn default() -> Self {
+        State::new(Guidelines::defaults())
+    }
+}
+
+impl State {
+    /// Nothing has happened yet.
+    pub fn new(guidelines: Guidelines) -> Self {
+        State {
+            guidelines,
+            kept: vec![],
+            ids: BTreeMap::new(),
+            labels: BTreeMap::new(),
+            order: vec![],
+            facts: Facts::default(),
+            motion: Motion::AtRest,
+            slow: false,
+            spans: vec![],
+            loops: vec![],
+            stops: vec![],
+            people: vec![],
+            duties: vec![],
+            stays: vec![],
+            rigs: BTreeMap::new(),
+            rig_in_use: None,
+            heights: vec![],
+            pars: vec![],
+            benchmarks: vec![],
+            patient: vec![],
+            size_up: BTreeMap::new(),
+            raised: vec![],
+            tied: vec![],
+            unequal: None,
+            last_applied_ms: i64::MIN,
+        }
+    }
+
+    /// The state after all these entries, in the order they were written.
+    pub fn replay(guidelines: Guidelines, entries: &[Entry]) -> Self {
+        let mut state = State::new(guidelines);
+        for e in entries {
+            state.keep(e);
+        }
+        state.again();
+        state
+    }
+
+    /// Takes in one more entry.
+    pub fn apply(&mut self, entry: &Entry) {
+        let seq = self.keep(entry);
+        let Some(kept) = self.at(seq) else { return };
+        let whole =
+            kept.corrects.is_some() || kept.happened_ms < self.last_applied_ms || entry.kind == "erased";
+        if whole {
+            self.again();
+        } else {
+            self.order.push(seq);
+            self.take(seq);
+        }
+    }
+
+    /// Names an entry for `of`.
+    pub fn label(&mut self, label: &str, seq: u64) {
+        self.labels.insert(label.to_string(), seq);
+    }
+
+    /// Files an entry and what it changes in others; returns its number.
+    fn keep(&mut self, e: &Entry) -> u64 {
+        let first = e.payload.as_deref().and_then(|p| Payload::read(&e.kind, e.version, p));
+        let happened = e.happened_ms();
+        let corrects = match &first {
+            Some(Payload::Corrected(c)) => self.ids.get(&c.of).copied(),
+            _ => None,
+        };
+        self.ids.insert(e.id.clone(), e.seq);
+        self.kept.push(Kept {
+            seq: e.seq,
+            id: e.id.clone(),
+            kind: e.kind.clone(),
+            recorded_at: e.recorded_at.clone(),
+            recorded_ms: e.recorded_ms(),
+            happened_ms: happened,
+            first_happened_ms: happened,
+            boot_ms: e.boot_ms,
+            session: e.session.clone(),
+            offset_min: e.offset_min(),
+            now: first.clone(),
+            first,
+            corrected_by: vec![],
+            corrects,
+            erased: e.payload.is_none(),
+        });
+        if let (Some(of), Some(Payload::Corrected(c))) =
+            (corrects, self.kept.last().and_then(|k| k.first.clone()))
+        {
+            self.correct(of, e.seq, &c);
+        }
+        e.seq
+    }
+
+    fn correct(&mut self, of: u64, by: u64, c: &Corrected) {
+        let roles = self.roles_for_correction(of, c);
+        let Some(k) = self.at_mut(of) else { return };
+        k.corrected_by.push(by);
+        let mut fields = c.fields.clone();
+        if let Some(at) = fields.remove("happened").and_then(|v| v.as_str().and_then(time_of)) {
+            k.happened_ms = at.timestamp_millis();
+        }
+        if let Some(mut changed) = k.now.as_ref().and_then(|p| p.with(&fields)) {
+            if let Payload::Order(call) = &mut changed
+                && call.to_roles.is_empty()
+            {
+                call.to_roles = roles;
+            }
+            k.now = Some(changed);
+        }
+    }
+
+    /// Whom a corrected `to` meant: the roles it names, or for "all" the ones the order had.
+    fn roles_for_correction(&self, of: u64, c: &Corrected) -> Vec<String> {
+        let old = self
+            .at(of)
+            .and_then(|k| k.now.as_ref())
+            .and_then(Payload::call)
+            .map(|c| c.to_roles.clone())
+            .unwrap_or_default();
+        match c.fields.get("to").and_then(|v| v.as_array()) {
+            Some(list) => {
+                let to: Vec<String> = list.iter().filter_map(|v| v.as_str().map(str::to_string)).collect();
+                if to.iter().any(|t| t == "all") {
+                    old
+                } else {
+                    to.iter().map(|t| self.role_name(t)).collect()
+                }
+            }
+            None => old,
+        }
+    }
+
+    /// Replays everything by when it happened.
+    fn again(&mut self) {
+        let guidelines = self.guidelines.clone();
+        let fresh = State::new(guidelines);
+        let kept = std::mem::take(&mut self.kept);
+        let ids = std::mem::take(&mut self.ids);
+        let labels = std::mem::take(&mut self.labels);
+        *self = State { kept, ids, labels, ..fresh };
+        let mut order: Vec<u64> = self.kept.iter().map(|k| k.seq).collect();
+        order.sort_by_key(|s| (self.at(*s).map_or(0, |k| k.happened_ms), *s));
+        for seq in &order {
+            self.order.push(*seq);
+            self.take(*seq);
+        }
+    }
+
+    /// Applies one entry as the last that happened.
+    fn take(&mut self, seq: u64) {
+        let Some(k) = self.at(seq) else { return };
+        let (at, now, late) = (k.happened_ms, k.now.clone(), k.recorded_ms - k.first_happened_ms);
+        self.last_applied_ms = at;
+        let is_late = late.abs() >= 1000;
+        self.clock_flags(seq);
+        if is_late {
+            self.time_flags(seq, late);
+        }
+        let Some(payload) = now else { return };
+        if self.facts.closed_ms.is_some()
+            && !matches!(payload, Payload::SessionBegan(_) | Payload::Corrected(_) | Payload::Erased(_))
+        {
+            self.raise(
+                "after_close",
+                vec![seq],
+                format!("entry {seq} was written after the operation was closed"),
+            );
+        }
+        match payload {
+            Payload::Open(o) => {
+                if let Some(g) = &o.guidelines {
+                    self.guidelines = (**g).clone();
+                }
+                self.facts = Facts {
+                    name: o.name,
+                    place: o.place,
+                    purpose: Some(o.purpose),
+                    edge_height_m: o.edge_height.map(|h| h.to_metres()),
+                    opened_ms: at,
+                    closed_ms: None,
+                };
+                self.spans.push(Span { motion: Motion::AtRest, slow: false, from_ms: at, to_ms: None, seq });
+            }
+            Payload::Close(_) => {
+                self.facts.closed_ms = Some(at);
+                if let Some(s) = self.spans.last_mut() {
+                    s.to_ms = Some(at);
+                }
+            }
+            p @ (Payload::CheckIn(_)
+            | Payload::CheckOut(_)
+            | Payload::Assign(_)
+            | Payload::Relieve(_)
+            | Payload::Zone(_)
+            | Payload::Par(_)) => self.take_people(seq, at, p),
+            p @ (Payload::RigSet(_)
+            | Payload::Use(_)
+            | Payload::RigChecked(_)
+            | Payload::Signed(_)
+            | Payload::Accepted(_)) => self.take_rig(seq, at, p),
+            Payload::Benchmark(b) => {
+                self.benchmarks.push(Moment { words: join(&b.name, b.text.as_deref()), at_ms: at, seq })
+            }
+            Payload::Patient(p) => self.patient.push(Moment {
+                words: join(&p.mark.replace('_', " "), p.text.as_deref()),
+                at_ms: at,
+                seq,
+            }),
+            Payload::Hazard(h) => {
+                let words = match &h.control {
+                    Some(c) => format!("{}: {c}", h.text),
+                    None => h.text.clone(),
+                };
+                let entry = self.size_up.entry("hazards".into()).or_insert(Moment {
+                    words: String::new(),
+                    at_ms: at,
+                    seq,
+                });
+                let words = if entry.words.is_empty() { words } else { format!("{}; {words}", entry.words) };
+                *entry = Moment { words, at_ms: at, seq };
+            }
+            p @ (Payload::Order(_)
+            | Payload::Readback(_)
+            | Payload::Answer(_)
+            | Payload::Report(_)
+            | Payload::Note(_)
+            | Payload::Signal(_)) => {
+                self.take_call(seq, at, &p);
+            }
+            Payload::SessionBegan(_) | Payload::Corrected(_) | Payload::Exercise(_) | Payload::Erased(_) => {}
+        }
+    }
+
+    fn time_flags(&mut self, seq: u64, late_ms: i64) {
+        let Some(k) = self.at(seq) else { return };
+        let (first, recorded) = (k.first_happened_ms, k.recorded_ms);
+        if late_ms > 0 {
+            self.raise(
+                "late_entry",
+                vec![seq],
+                format!("entry {seq} was written {} after it happened", span_words(late_ms)),
+            );
+        }
+        if first > recorded || (self.facts.purpose.is_some() && first < self.facts.opened_ms) {
+            self.raise(
+                "time_out_of_range",
+                vec![seq],
+                format!("entry {seq} is said to have happened before the start or after it was written"),
+            );
+        }
+    }
+
+    /// Wall clock and boot clock must run alike within a session.
+    fn clock_flags(&mut self, seq: u64) {
+        let Some(k) = self.at(seq) else { return };
+        let Some(before) = seq.checked_sub(1).and_then(|s| self.at(s)) else { return };
+        if before.session != k.session {
+            return;
+        }
+        let drift = (k.recorded_ms - before.recorded_ms) - (k.boot_ms - before.boot_ms);
+        if drift.abs() > 2000 {
+            let words = format!(
+                "the clock was set {} by {} before entry {seq}",
+                if drift > 0 { "forward" } else { "back" },
+                span_words(drift.abs())
+            );
+            self.raise("clock_jump", vec![seq], words);
+        }
+    }
+
+    pub(crate) fn raise(&mut self, id: &'static str, entries: Vec<u64>, words: String) {
+        self.raised.push(Flag { id, entries, words });
+    }
+
+    /// Changes the motion; the same motion at another speed begins a new stretch too.
+    pub(crate) fn turn(&mut self, motion: Motion, slow: bool, at: i64, seq: u64) {
+        if self.motion == motion && self.slow == slow {
+            return;
+        }
+        self.motion = motion;
+        self.slow = slow;
+        if motion.moves() {
+            self.tied.clear();
+        }
+        if let Some(s) = self.spans.last_mut() {
+            s.to_ms = Some(at);
+        }
+        self.spans.push(Span { motion, slow, from_ms: at, to_ms: None, seq });
+    }
+
+    /// Since when the motion is what it is (speed not counted).
+    pub fn motion_since(&self) -> i64 {
+        let mut since = self.facts.opened_ms;
+        for s in self.spans.iter().rev() {
+            if s.motion != self.motion {
+                break;
+            }
+            since = s.from_ms;
+        }
+        since
+    }
+
+    /// Whether `open` has been recorded.
+    pub fn is_open(&self) -> bool {
+        self.facts.purpose.is_some()
+    }
+
+    /// When it was opened.
+    pub fn opened_at(&self) -> Option<DateTime<FixedOffset>> {
+        self.kept
+            .iter()
+            .find(|k| matches!(k.first, Some(Payload::Open(_))))
+            .and_then(|k| time_of(&k.recorded_at))
+    }
+
+    /// How many entries there are.
+    pub fn count(&self) -> usize {
+        self.kept.len()
+    }
+
+    /// An entry by its number.
+    pub fn at(&self, seq: u64) -> Option<&Kept> {
+        self.kept.get((seq as usize).checked_sub(1)?)
+    }
+
+    fn at_mut(&mut self, seq: u64) -> Option<&mut Kept> {
+        self.kept.get_mut((seq as usize).checked_sub(1)?)
+    }
+
+    /// Entries in the order they were written.
+    pub fn written(&self) -> &[Kept] {
+        &self.kept
+    }
+
+    /// Numbers of entries in the order they happened.
+    pub fn happened(&self) -> &[u64] {
+        &self.order
+    }
+
+    /// An entry's payload as first written.
+    pub fn payload(&self, seq: u64) -> Option<&Payload> {
+        self.at(seq).and_then(|k| k.first.as_ref())
+    }
+
+    /// When an entry was written, RFC 3339.
+    pub fn recorded_at(&self, seq: u64) -> String {
+        self.at(seq).map(|k| k.recorded_at.clone()).unwrap_or_default()
+    }
+
+    /// An entry's number and id, from a label, number or id.
+    pub fn resolve(&self, of: &str) -> Option<(u64, String)> {
+        let seq = self.labels.get(of).or_else(|| self.ids.get(of)).copied().or_else(|| of.parse().ok())?;
+        self.at(seq).map(|k| (seq, k.id.clone()))
+    }
+
+    /// Number of an id.
+    pub fn seq_of(&self, id: &str) -> Option<u64> {
+        self.ids.get(id).copied()
+    }
+
+    /// The call's words as they stood when entry `by` was written.
+    pub fn text_as_of(&self, seq: u64, by: u64) -> Option<String> {
+        let k = self.at(seq)?;
+        let mut payload = k.first.clone()?;
+        for c in k.corrected_by.iter().filter(|c| **c < by) {
+            if let Some(Payload::Corrected(c)) = self.payload(*c) {
+                let mut fields = c.fields.clone();
+                fields.remove("happened");
+                payload = payload.with(&fields).unwrap_or(payload);
+            }
+        }
+        payload.call().map(|c| c.text.clone())
+    }
+}
+
+fn join(head: &str, text: Option<&str>) -> String {
+    match text {
+        Some(t) if !t.trim().is_empty() => format!("{head}: {t}"),
+        _ => head.to_string(),
+    }
+}
+
+/// A length of time in words ("3 min 10 s").
+pub fn span_words(ms: i64) -> String {
+    let s = (ms.abs() + 500) / 1000;
+    match (s / 3600, s / 60 % 60, s % 60) {
+        (0, 0, s) => format!("{s} s"),
+        (0, m, 0) => format!("{m} min"),
+        (0, m, s) => format!("{m} min {s} s"),
+        (h, m, _) => format!("{h} h {m} min"),
+    }
+}

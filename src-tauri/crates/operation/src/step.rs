@@ -1,0 +1,670 @@
+//! Steps: the one way in. A scripted step, a line of `log append` and a gesture in the window are one type.
+
+use chrono::{DateTime, FixedOffset};
+use rig::guidelines::Guidelines;
+use rig::quantity::Length;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+use std::collections::BTreeMap;
+use thiserror::Error;
+
+/// The script file's format word.
+pub const FORMAT: &str = "ledgebook-script/0";
+
+/// Why a step was refused: what, where, remedy. A well-formed call is never refused.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("{what} ({place}); {remedy}")]
+pub struct StepError {
+    /// What is wrong.
+    pub what: String,
+    /// Step, line or field.
+    pub place: String,
+    /// What to do next.
+    pub remedy: String,
+}
+
+impl StepError {
+    /// From its three parts.
+    pub fn new(what: impl Into<String>, place: impl Into<String>, remedy: impl Into<String>) -> Self {
+        StepError { what: what.into(), place: place.into(), remedy: remedy.into() }
+    }
+}
+
+/// A scripted operation: virtual time from `start`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Script {
+    /// When it starts, local time with offset.
+    pub start: DateTime<FixedOffset>,
+    /// Name of the station that writes.
+    pub station: String,
+    /// Seed of ids and salts.
+    pub seed: u64,
+    /// Steps in the order they are written; each has `at`.
+    pub steps: Vec<Step>,
+}
+
+/// One step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// Milliseconds from the script's start; `None` outside a script.
+    pub at_ms: Option<i64>,
+    /// A name for `of`.
+    pub label: Option<String>,
+    /// When it happened, as written: an ISO 8601 duration from the start, an RFC 3339 time, or `HH:MM[:SS]`.
+    pub happened: Option<String>,
+    /// Channel, voice, whistle or hand.
+    pub by: Option<String>,
+    /// What is done.
+    pub act: Act,
+}
+
+/// What a step does, by its `do` word.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "do", rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum Act {
+    Open(Open),
+    Close(Close),
+    CheckIn(CheckIn),
+    CheckOut(Person),
+    Assign(RolePerson),
+    Relieve(RolePerson),
+    Zone(Zone),
+    Rig(RigStep),
+    Use(Use),
+    Check(Check),
+    Sign(RolePerson),
+    Accept(Accept),
+    Order(Order),
+    Readback(Reply),
+    Answer(Reply),
+    Report(Report),
+    Note(Report),
+    Signal(Signal),
+    Correct(Correct),
+    Par(Par),
+    Patient(Patient),
+    Benchmark(Benchmark),
+    Hazard(Hazard),
+    Exercise(Exercise),
+    Erase(Erase),
+}
+
+macro_rules! step {
+    ($(#[$doc:meta])* $name:ident { $($(#[$f:meta])* $field:ident : $ty:ty),* $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[serde(deny_unknown_fields)]
+        #[allow(missing_docs)]
+        pub struct $name { $($(#[$f])* pub $field: $ty),* }
+    };
+}
+
+/// Drill or rescue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum Purpose {
+    Drill,
+    Rescue,
+}
+
+/// Where a person is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum ZoneName {
+    OnRope,
+    Edge,
+    Drop,
+    Clear,
+}
+
+impl ZoneName {
+    /// The word in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            ZoneName::OnRope => "on_rope",
+            ZoneName::Edge => "edge",
+            ZoneName::Drop => "drop",
+            ZoneName::Clear => "clear",
+        }
+    }
+    /// The words on screen and paper.
+    pub fn words(self) -> &'static str {
+        match self {
+            ZoneName::OnRope => "on rope",
+            ZoneName::Edge => "edge zone",
+            ZoneName::Drop => "drop zone",
+            ZoneName::Clear => "clear",
+        }
+    }
+}
+
+step!(
+    /// An operation begins.
+    Open {
+        name: String,
+        #[serde(default)]
+        place: String,
+        purpose: Purpose,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        edge_height: Option<Length>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        guidelines: Option<Box<Guidelines>>,
+    }
+);
+step!(
+    /// An operation ends.
+    Close {}
+);
+step!(
+    /// A person arrives.
+    CheckIn {
+        person: String,
+        #[serde(default)]
+        qualifications: Vec<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        agency: Option<String>,
+    }
+);
+step!(
+    /// A person.
+    Person { person: String }
+);
+step!(
+    /// A person in a role.
+    RolePerson { role: String, person: String }
+);
+step!(
+    /// A person goes to a zone.
+    Zone {
+        person: String,
+        zone: ZoneName,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        tied_in: Option<bool>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        partner: Option<String>,
+    }
+);
+step!(
+    /// A rig enters: from a template with what is set, or whole.
+    RigStep {
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        name: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        template: Option<String>,
+        #[serde(default)]
+        set: BTreeMap<String, Value>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rig: Option<Value>,
+    }
+);
+step!(
+    /// Which rig and state the team is on.
+    Use {
+        rig: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        state: Option<String>,
+    }
+);
+step!(
+    /// The rig in use, or the named one, is checked.
+    Check {
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rig: Option<String>,
+    }
+);
+step!(
+    /// A failing or unchecked finding is accepted as it is.
+    Accept { check: String, person: String, reason: String }
+);
+step!(
+    /// An order.
+    Order {
+        from: String,
+        to: Vec<String>,
+        text: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        cause: Option<String>,
+    }
+);
+step!(
+    /// A readback or an answer.
+    Reply { from: String, of: String, text: String }
+);
+step!(
+    /// A report or a note.
+    Report {
+        from: String,
+        text: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        metres: Option<f64>,
+    }
+);
+step!(
+    /// A whistle or hand signal.
+    Signal {
+        from: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        count: Option<u32>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+    }
+);
+/// A correction: a new entry that names the old one and the fields that change.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Correct {
+    /// Entry id, entry number or label.
+    pub of: String,
+    /// The fields that change.
+    #[serde(flatten)]
+    pub fields: Map<String, Value>,
+}
+step!(
+    /// A personnel accountability report.
+    Par {
+        count: u64,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        of: Option<u64>,
+        #[serde(default)]
+        missing: Vec<String>,
+    }
+);
+step!(
+    /// A mark in the patient's course.
+    Patient {
+        mark: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        vitals: Option<String>,
+    }
+);
+step!(
+    /// A named moment.
+    Benchmark {
+        name: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+    }
+);
+step!(
+    /// A hazard and what is done about it.
+    Hazard {
+        text: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        control: Option<String>,
+    }
+);
+step!(
+    /// A drill's loss, in words only.
+    Exercise { lose: String, text: String }
+);
+step!(
+    /// A payload is erased by law.
+    Erase { of: String, person: String, reason: String }
+);
+
+const COMMON: [&str; 4] = ["at", "label", "happened", "by"];
+/// All `do` words, for the error that lists them.
+pub const DO_WORDS: [&str; 25] = [
+    "open",
+    "close",
+    "check_in",
+    "check_out",
+    "assign",
+    "relieve",
+    "zone",
+    "rig",
+    "use",
+    "check",
+    "sign",
+    "accept",
+    "order",
+    "readback",
+    "answer",
+    "report",
+    "note",
+    "signal",
+    "correct",
+    "par",
+    "patient",
+    "benchmark",
+    "hazard",
+    "exercise",
+    "erase",
+];
+
+impl Act {
+    /// Its `do` word.
+    pub fn word(&self) -> &'static str {
+        let at = match self {
+            Act::Open(_) => 0,
+            Act::Close(_) => 1,
+            Act::CheckIn(_) => 2,
+            Act::CheckOut(_) => 3,
+            Act::Assign(_) => 4,
+            Act::Relieve(_) => 5,
+            Act::Zone(_) => 6,
+            Act::Rig(_) => 7,
+            Act::Use(_) => 8,
+            Act::Check(_) => 9,
+            Act::Sign(_) => 10,
+            Act::Accept(_) => 11,
+            Act::Order(_) => 12,
+            Act::Readback(_) => 13,
+            Act::Answer(_) => 14,
+            Act::Report(_) => 15,
+            Act::Note(_) => 16,
+            Act::Signal(_) => 17,
+            Act::Correct(_) => 18,
+            Act::Par(_) => 19,
+            Act::Patient(_) => 20,
+            Act::Benchmark(_) => 21,
+            Act::Hazard(_) => 22,
+            Act::Exercise(_) => 23,
+            Act::Erase(_) => 24,
+        };
+        DO_WORDS[at]
+    }
+}
+
+impl Step {
+    /// A step without the common fields.
+    pub fn plain(act: Act) -> Self {
+        Step { at_ms: None, label: None, happened: None, by: None, act }
+    }
+
+    /// Reads one step; `place` names the step or line in errors.
+    ///
+    /// # Errors
+    /// An unknown `do`, a missing or unknown field, a time that cannot be read.
+    pub fn read(value: &Value, place: &str) -> Result<Step, StepError> {
+        let Value::Object(map) = value else {
+            return Err(StepError::new(
+                "a step is not a JSON object",
+                place,
+                "write it like {\"do\": \"note\", …}",
+            ));
+        };
+        let mut rest = map.clone();
+        let word = match rest.get("do") {
+            Some(Value::String(word)) => word.clone(),
+            _ => {
+                return Err(StepError::new(
+                    "the step has no “do”",
+                    place,
+                    format!("add one of: {}", DO_WORDS.join(", ")),
+                ));
+            }
+        };
+        if !DO_WORDS.contains(&word.as_str()) {
+            let remedy = format!("use one of: {}", DO_WORDS.join(", "));
+            return Err(StepError::new(format!("“{word}” is not a step"), place, remedy));
+        }
+        let place = format!("{place}, {word}");
+        let mut common: BTreeMap<&str, String> = BTreeMap::new();
+        for name in COMMON {
+            // A correction's `happened` is the corrected entry's, not its own.
+            if name == "happened" && word == "correct" {
+                continue;
+            }
+            match rest.remove(name) {
+                None | Some(Value::Null) => {}
+                Some(Value::String(text)) => {
+                    common.insert(name, text);
+                }
+                Some(other) => {
+                    let what = format!("“{name}” is {other}, not text");
+                    return Err(StepError::new(what, &place, format!("write \"{name}\": \"…\"")));
+                }
+            }
+        }
+        let act: Act = serde_json::from_value(Value::Object(rest)).map_err(|e| {
+            StepError::new(
+                format!("the step cannot be read: {e}"),
+                &place,
+                "`ledgebook schema script` lists the fields of each step",
+            )
+        })?;
+        check_texts(&act, &place)?;
+        let at_ms = match common.remove("at") {
+            None => None,
+            Some(text) => Some(duration_ms(&text).ok_or_else(|| bad_time("at", &text, &place))?),
+        };
+        let happened = common.remove("happened");
+        if let Some(text) = &happened
+            && !readable_time(text)
+        {
+            return Err(bad_time("happened", text, &place));
+        }
+        Ok(Step { at_ms, label: common.remove("label"), happened, by: common.remove("by"), act })
+    }
+}
+
+fn bad_time(field: &str, text: &str, place: &str) -> StepError {
+    StepError::new(
+        format!("“{field}”: “{text}” is not a time"),
+        place,
+        "write a duration from the start like PT12M3S (late entries also 14:02 or 2026-05-14T14:02:00+02:00)",
+    )
+}
+
+/// Names and words that a record cannot do without must not be empty; numbers must be finite.
+fn check_texts(act: &Act, place: &str) -> Result<(), StepError> {
+    let empty = |field: &str, text: &str| -> Result<(), StepError> {
+        if text.trim().is_empty() {
+            return Err(StepError::new(
+                format!("“{field}” is empty"),
+                place,
+                format!("write something in \"{field}\""),
+            ));
+        }
+        Ok(())
+    };
+    match act {
+        Act::Open(a) => {
+            empty("name", &a.name)?;
+            if let Some(h) = a.edge_height
+                && (h.to_metres() <= 0.0 || h.to_metres() > 2000.0)
+            {
+                return Err(StepError::new(
+                    format!("“edge_height” is {h}"),
+                    place,
+                    "write a height over 0 m and up to 2000 m",
+                ));
+            }
+            Ok(())
+        }
+        Act::CheckIn(a) => empty("person", &a.person),
+        Act::CheckOut(a) => empty("person", &a.person),
+        Act::Zone(a) => empty("person", &a.person),
+        Act::Assign(a) | Act::Relieve(a) | Act::Sign(a) => {
+            empty("role", &a.role).and_then(|()| empty("person", &a.person))
+        }
+        Act::Accept(a) => empty("check", &a.check)
+            .and_then(|()| empty("person", &a.person))
+            .and_then(|()| empty("reason", &a.reason)),
+        Act::Order(a) => {
+            empty("from", &a.from)?;
+            empty("text", &a.text)?;
+            if a.to.iter().all(|t| t.trim().is_empty()) {
+                return Err(StepError::new(
+                    "“to” names nobody",
+                    place,
+                    "write \"to\": [\"all\"] or the roles it is for",
+                ));
+            }
+            Ok(())
+        }
+        Act::Readback(a) | Act::Answer(a) => {
+            empty("from", &a.from).and_then(|()| empty("of", &a.of)).and_then(|()| empty("text", &a.text))
+        }
+        Act::Report(a) | Act::Note(a) => {
+            empty("from", &a.from)?;
+            empty("text", &a.text)?;
+            match a.metres {
+                Some(m) if !m.is_finite() || m < 0.0 => Err(StepError::new(
+                    format!("“metres” is {m}"),
+                    place,
+                    "write the metres out as a number from 0",
+                )),
+                _ => Ok(()),
+            }
+        }
+        Act::Signal(a) => {
+            empty("from", &a.from)?;
+            if a.count.is_none() && a.text.as_deref().is_none_or(|t| t.trim().is_empty()) {
+                return Err(StepError::new(
+                    "the signal has neither “count” nor “text”",
+                    place,
+                    "write how many blasts, or the hand signal in words",
+                ));
+            }
+            Ok(())
+        }
+        Act::Correct(a) => {
+            empty("of", &a.of)?;
+            if a.fields.is_empty() {
+                return Err(StepError::new(
+                    "the correction changes nothing",
+                    place,
+                    "name the fields that change, like \"text\": \"…\"",
+                ));
+            }
+            Ok(())
+        }
+        Act::Patient(a) => empty("mark", &a.mark),
+        Act::Benchmark(a) => empty("name", &a.name),
+        Act::Hazard(a) => empty("text", &a.text),
+        Act::Exercise(a) => empty("text", &a.text),
+        Act::Erase(a) => empty("of", &a.of)
+            .and_then(|()| empty("person", &a.person))
+            .and_then(|()| empty("reason", &a.reason)),
+        Act::Close(_) | Act::Rig(_) | Act::Use(_) | Act::Check(_) | Act::Par(_) => Ok(()),
+    }
+}
+
+/// Milliseconds of an ISO 8601 duration without years and months; `None` when it cannot be read.
+pub fn duration_ms(text: &str) -> Option<i64> {
+    let body = text.trim();
+    if !body.starts_with('P') {
+        return None;
+    }
+    let d: iso8601_duration::Duration = body.parse().ok()?;
+    if d.year != 0.0 || d.month != 0.0 {
+        return None;
+    }
+    let s = f64::from(d.day) * 86_400.0
+        + f64::from(d.hour) * 3600.0
+        + f64::from(d.minute) * 60.0
+        + f64::from(d.second);
+    // A month is as long as an operation can be; past it a script has a slip of the pen.
+    (s.is_finite() && (0.0..=31.0 * 86_400.0).contains(&s)).then(|| (s * 1000.0).round() as i64)
+}
+
+fn readable_time(text: &str) -> bool {
+    duration_ms(text).is_some() || DateTime::parse_from_rfc3339(text).is_ok() || clock_time(text).is_some()
+}
+
+/// Seconds after midnight of `HH:MM` or `HH:MM:SS`.
+pub fn clock_time(text: &str) -> Option<i64> {
+    let parts: Vec<&str> = text.trim().split(':').collect();
+    if !(2..=3).contains(&parts.len()) || parts.iter().any(|p| p.is_empty() || p.len() > 2) {
+        return None;
+    }
+    let n: Vec<i64> = parts.iter().map(|p| p.parse().ok()).collect::<Option<_>>()?;
+    let s = n.get(2).copied().unwrap_or(0);
+    ((0..24).contains(&n[0]) && (0..60).contains(&n[1]) && (0..60).contains(&s))
+        .then_some(n[0] * 3600 + n[1] * 60 + s)
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawScript {
+    format: String,
+    start: String,
+    #[serde(default = "top")]
+    station: String,
+    #[serde(default)]
+    seed: u64,
+    steps: Vec<Value>,
+}
+
+fn top() -> String {
+    "top".into()
+}
+
+impl Script {
+    /// Reads a script.
+    ///
+    /// # Errors
+    /// Text that is not JSON, another format, a malformed step, a time that runs back: what, where, remedy.
+    pub fn read(text: &str) -> Result<Script, StepError> {
+        let raw: RawScript = serde_json::from_str(text).map_err(|e| {
+            StepError::new(
+                format!("the script cannot be read: {e}"),
+                format!("line {}, column {}", e.line(), e.column()),
+                "mend the JSON there",
+            )
+        })?;
+        if raw.format != FORMAT {
+            return Err(StepError::new(
+                format!("the format is “{}”", raw.format),
+                "format",
+                format!("this program reads “{FORMAT}”"),
+            ));
+        }
+        let start = DateTime::parse_from_rfc3339(&raw.start).map_err(|_| {
+            StepError::new(
+                format!("“{}” is not a time", raw.start),
+                "start",
+                "write local time with offset like 2026-05-14T13:02:00+02:00",
+            )
+        })?;
+        if raw.station.trim().is_empty() {
+            return Err(StepError::new("“station” is empty", "station", "name the station, like \"top\""));
+        }
+        let mut steps = Vec::with_capacity(raw.steps.len());
+        let mut labels: BTreeMap<String, usize> = BTreeMap::new();
+        let mut last = 0;
+        for (i, value) in raw.steps.iter().enumerate() {
+            let place = format!("step {}", i + 1);
+            let step = Step::read(value, &place)?;
+            let Some(at) = step.at_ms else {
+                return Err(StepError::new(
+                    "the step has no “at”",
+                    format!("{place}, {}", step.act.word()),
+                    "add when it is written, like \"at\": \"PT12M3S\"",
+                ));
+            };
+            if at < last {
+                return Err(StepError::new(
+                    "“at” runs back before the step above",
+                    format!("{place}, {}", step.act.word()),
+                    "put the steps in order of “at”; what happened earlier takes “happened”",
+                ));
+            }
+            last = at;
+            if let Some(label) = &step.label
+                && let Some(other) = labels.insert(label.clone(), i)
+            {
+                let what = format!("the label “{label}” stands at step {} already", other + 1);
+                return Err(StepError::new(what, place, "give each step a label of its own"));
+            }
+            steps.push(step);
+        }
+        match steps.first() {
+            Some(Step { act: Act::Open(_), .. }) => {
+                Ok(Script { start, station: raw.station, seed: raw.seed, steps })
+            }
+            _ => Err(StepError::new(
+                "the script does not begin with “open”",
+                "step 1",
+                "begin with {\"at\": \"PT0S\", \"do\": \"open\", …}",
+            )),
+        }
+    }
+}

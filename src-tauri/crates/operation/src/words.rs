@@ -1,0 +1,282 @@
+//! Which words change the motion, and when they merely speak of it.
+//!
+//! The rule, so that “do not stop” and “ready to lower?” move nothing:
+//! - text is lower-cased, cut into clauses at `, ; : . !` and dashes, and words are compared whole;
+//! - a *command* (stop, lower, raise, load test, stopped, tied off) counts only where a clause begins with it, and only
+//!   in the first clause that is not just an address (“rope two:”, “all,”, “slow,”);
+//! - a *state* (at the edge, landed, at the top) counts anywhere in a clause, unless a word like “not”, “nearly” or “when” stands before it;
+//! - a text that ends in a question mark never changes anything.
+
+/// Lower case, punctuation kept apart: clauses of whole words.
+pub fn clauses(text: &str) -> Vec<Vec<String>> {
+    text.to_lowercase()
+        .split([',', ';', ':', '.', '!', '–', '—', '(', ')', '\n'])
+        .map(|c| {
+            c.split(|ch: char| !(ch.is_alphanumeric() || ch == '\'' || ch == '’'))
+                .filter(|w| !w.is_empty())
+                .map(str::to_string)
+                .collect::<Vec<_>>()
+        })
+        .filter(|c| !c.is_empty())
+        .collect()
+}
+
+/// Whether the text asks something.
+pub fn asks(text: &str) -> bool {
+    text.trim_end().ends_with('?')
+}
+
+const ADDRESS: [&str; 31] = [
+    "rope",
+    "ropes",
+    "one",
+    "two",
+    "1",
+    "2",
+    "both",
+    "all",
+    "everyone",
+    "everybody",
+    "team",
+    "haul",
+    "edge",
+    "litter",
+    "attendant",
+    "operator",
+    "operators",
+    "tailer",
+    "control",
+    "from",
+    "to",
+    "and",
+    "now",
+    "ok",
+    "okay",
+    "please",
+    "emergency",
+    "slow",
+    "slowly",
+    "gently",
+    "then",
+];
+
+fn begins(words: &[String], phrase: &str) -> bool {
+    let p: Vec<&str> = phrase.split_whitespace().collect();
+    !p.is_empty() && words.len() >= p.len() && words.iter().zip(&p).all(|(w, q)| w == q)
+}
+
+/// Whether the text gives one of these commands (see the rule above).
+pub fn commands(text: &str, phrases: &[String]) -> bool {
+    if asks(text) {
+        return false;
+    }
+    for clause in clauses(text) {
+        let mut at = 0;
+        loop {
+            // “haul team” names people.
+            let names = clause.get(at + 1).is_some_and(|w| w == "team");
+            if !names && phrases.iter().any(|p| begins(&clause[at..], p)) {
+                return true;
+            }
+            if at < clause.len() && ADDRESS.contains(&clause[at].as_str()) {
+                at += 1;
+            } else {
+                break;
+            }
+        }
+        if at < clause.len() {
+            return false;
+        }
+    }
+    false
+}
+
+const HEDGES: [&str; 16] = [
+    "not", "no", "never", "nearly", "almost", "before", "until", "till", "when", "if", "from", "towards",
+    "don't", "isn't", "once", "after",
+];
+
+/// Whether the text says that one of these states holds (see the rule above).
+pub fn states(text: &str, phrases: &[String]) -> bool {
+    if asks(text) {
+        return false;
+    }
+    clauses(text).iter().any(|clause| {
+        (0..clause.len()).any(|i| {
+            phrases.iter().any(|p| begins(&clause[i..], p))
+                && !clause[..i].iter().any(|w| HEDGES.contains(&w.as_str()))
+        })
+    })
+}
+
+/// Whether any of these words stands in the text, whole.
+pub fn has_word(text: &str, words: &[&str]) -> bool {
+    clauses(text).iter().flatten().any(|w| words.contains(&w.as_str()))
+}
+
+const NUMBERS: [&str; 21] = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+    "twenty",
+];
+const TENS: [(&str, f64); 8] = [
+    ("twenty", 20.0),
+    ("thirty", 30.0),
+    ("forty", 40.0),
+    ("fifty", 50.0),
+    ("sixty", 60.0),
+    ("seventy", 70.0),
+    ("eighty", 80.0),
+    ("ninety", 90.0),
+];
+
+/// A number in digits or in words up to ninety-nine.
+pub fn number(word: &str) -> Option<f64> {
+    if let Ok(n) = word.parse::<f64>() {
+        return n.is_finite().then_some(n);
+    }
+    if let Some(i) = NUMBERS.iter().position(|w| *w == word) {
+        return Some(i as f64);
+    }
+    TENS.iter().find(|(w, _)| *w == word).map(|(_, n)| *n)
+}
+
+/// Metres out that a text calls: a number followed by “m”, “metre(s)” or “meter(s)”, with “out” or alone.
+/// “2 metres to go” and “slack two metres” call no height.
+pub fn metres(text: &str) -> Option<f64> {
+    let lower = text.to_lowercase().replace(',', " , ");
+    let words: Vec<String> = lower
+        .split_whitespace()
+        .flat_map(|w| match w.strip_suffix('m') {
+            Some(n) if n.parse::<f64>().is_ok() => vec![n.to_string(), "m".to_string()],
+            _ => w.split('-').map(str::to_string).collect(),
+        })
+        .collect();
+    for (i, w) in words.iter().enumerate() {
+        if !matches!(w.trim_end_matches(['.', ';']), "m" | "metre" | "metres" | "meter" | "meters") || i == 0
+        {
+            continue;
+        }
+        let mut n = number(&words[i - 1])?;
+        let mut first = i - 1;
+        if i >= 2
+            && n < 10.0
+            && let Some((_, tens)) = TENS.iter().find(|(t, _)| *t == words[i - 2])
+        {
+            n += tens;
+            first = i - 2;
+        }
+        let before = first.checked_sub(1).map(|k| words[k].as_str());
+        let after = words.get(i + 1).map(String::as_str);
+        let called = matches!(after, None | Some("out" | "," | "down" | "below" | "."))
+            && matches!(before, None | Some("at" | "now" | ","));
+        if called {
+            return Some(n);
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rig::guidelines::Guidelines;
+
+    #[test]
+    fn only_a_command_moves() {
+        let w = Guidelines::defaults().words;
+        let cases = [
+            ("stop", true, &w.stop),
+            ("STOP", true, &w.stop),
+            ("Stop!", true, &w.stop),
+            ("all, stop", true, &w.stop),
+            ("rope two: stop", true, &w.stop),
+            ("stop stop stop", true, &w.stop),
+            ("emergency stop", true, &w.stop),
+            ("stop, roller is off", true, &w.stop),
+            ("stopped", false, &w.stop),
+            ("do not stop", false, &w.stop),
+            ("brief: whistle one is stop; then: stop and tie off", false, &w.stop),
+            ("stop?", false, &w.stop),
+            ("we will stop at the ledge", false, &w.stop),
+            ("lower", true, &w.lower),
+            ("lower slow, litter is turning", true, &w.lower),
+            ("rope two, lower slow", true, &w.lower),
+            ("slow, lower", true, &w.lower),
+            ("down 2 metres", true, &w.lower),
+            ("ready to lower?", false, &w.lower),
+            ("ready to lower", false, &w.lower),
+            ("do not lower", false, &w.lower),
+            ("raise slow", true, &w.raise),
+            ("haul", true, &w.raise),
+            ("haul team, raise", true, &w.raise),
+            ("up slow", true, &w.raise),
+            ("haul team ready", false, &w.raise),
+            ("load test, set and hold", true, &w.load_test),
+            ("load test good", false, &w.lower),
+            ("rope one stopped", true, &w.stopped),
+            ("not stopped", false, &w.stopped),
+            ("tied off", true, &w.tied_off),
+            ("tie off", false, &w.tied_off),
+        ];
+        for (text, expected, phrases) in cases {
+            assert_eq!(commands(text, phrases), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_state_counts_unless_hedged() {
+        let w = Guidelines::defaults().words;
+        let cases = [
+            ("litter at the edge", true, &w.at_the_edge),
+            ("nearly at the edge", false, &w.at_the_edge),
+            ("tell me when at the edge", false, &w.at_the_edge),
+            ("on the ground", true, &w.landed),
+            ("litter on the ground, all well", true, &w.landed),
+            ("not on the ground", false, &w.landed),
+            ("litter at the top", true, &w.landed),
+            ("landed", true, &w.landed),
+            ("at the top?", false, &w.landed),
+        ];
+        for (text, expected, phrases) in cases {
+            assert_eq!(states(text, phrases), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn metres_are_heard_only_when_called() {
+        let cases = [
+            ("9 metres", Some(9.0)),
+            ("9m", Some(9.0)),
+            ("twenty-five metres", Some(25.0)),
+            ("28 metres out", Some(28.0)),
+            ("thirty metres, clear of the lip", Some(30.0)),
+            ("2 metres to go", None),
+            ("slack two metres", None),
+            ("metres", None),
+            ("at 12 metres", Some(12.0)),
+            ("radio 2", None),
+        ];
+        for (text, expected) in cases {
+            assert_eq!(metres(text), expected, "{text}");
+        }
+    }
+}
