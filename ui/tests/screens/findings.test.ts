@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { MOCK_CHECK } from '../../src/mock/check'
 import { findingsOf, rowsOf } from '../../src/screens/rig/departures'
 import { changes, forceWords, marginWords, strengthWords } from '../../src/screens/rig/margins'
-import { changed, fieldGroups, fieldOf, freeName, rangeWords, toSet, withUnit } from '../../src/screens/rig/parameters'
+import { changed, defaults, fieldGroups, fieldOf, freeName, rangeWords, toSet, withUnit } from '../../src/screens/rig/parameters'
 import type { PartFinding } from '../../src/wire/PartFinding'
 import type { StateFindings } from '../../src/wire/StateFindings'
 import type { TemplateView } from '../../src/wire/TemplateView'
@@ -139,6 +139,12 @@ describe('parameters', () => {
     expect(at('load')).toBe('load')
     expect(at('set.load')).toBe('load')
     expect(at('overload')).toBeNull()
+  })
+  it('takes the height of the edge from the operation', () => {
+    const edge = { ...load, name: 'edge_height', unit: 'm', default: '20m', low: '1m', high: '1000m' }
+    expect(defaults({ ...template, parameters: [load, edge] }, 14)).toEqual({ load: '250kg', edge_height: '14m' })
+    expect(defaults({ ...template, parameters: [load] }, 14)).toEqual({ load: '250kg' })
+    expect(defaults({ ...template, parameters: [edge] })).toEqual({ edge_height: '20m' })
   })
   it('names a new rig after its job', () => {
     expect(freeName(template, ['lower'])).toBe('raise')

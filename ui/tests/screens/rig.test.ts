@@ -54,7 +54,7 @@ describe('making a rig', () => {
     await type(ID.param('load'), '280')
     await submit(ID.rigForm)
     expect(bridge.acted).toMatchObject([
-      { do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '280kg', edge_height: '20m', rope_diameter: '11mm' } },
+      { do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '280kg', edge_height: '14m', rope_diameter: '11mm' } },
       { do: 'check' },
     ])
     expect(screen.queryByTestId(ID.rigStale)).toBeNull()

@@ -145,7 +145,7 @@ function criticalRow(f: StateFindings): Row {
           ? `lost alone, the load is dropped or a survivor overloaded: ${names.join(', ')}`
           : `open for ${unknown}: ${names.join(', ')}`,
     ids: critical > 0 ? f.critical_parts : f.unknown_parts,
-    accept: critical + unknown > 0 ? ['critical_parts'] : [],
+    accept: f.critical_parts,
     lose: null,
   }
 }

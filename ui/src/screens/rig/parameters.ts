@@ -3,12 +3,16 @@ import type { RigView } from '../../wire/RigView'
 import type { TemplateView } from '../../wire/TemplateView'
 import type { Trouble } from '../../wire/Trouble'
 
+/** The parameter that every template shares with the operation. */
+const EDGE = 'edge_height'
+
 /** What stands in the fields: each parameter as text with its unit. */
 export type Values = Record<string, string>
 
-/** A template's own values. */
-export function defaults(template: TemplateView): Values {
-  return Object.fromEntries(template.parameters.map((p) => [p.name, p.default]))
+/** A template's own values; the height of the edge is the operation's, where that is known. */
+export function defaults(template: TemplateView, edgeM: number | null = null): Values {
+  const own = Object.fromEntries(template.parameters.map((p) => [p.name, p.default]))
+  return edgeM !== null && EDGE in own ? { ...own, [EDGE]: `${edgeM}m` } : own
 }
 
 /** The values a rig stands on now: what was set, over the template's own. */
