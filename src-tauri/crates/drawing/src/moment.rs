@@ -151,7 +151,9 @@ impl Axis {
 
     fn label(&self, at: i64, step: i64, local: Local) -> String {
         if step >= 86_400 {
-            return format!("day {}", at.saturating_sub(self.start_ms) / 86_400_000 + 1);
+            let day = at.saturating_sub(self.start_ms) / 86_400_000 + 1;
+            // A number that wide says nothing and would run into the next.
+            return if day < 1_000_000 { format!("day {day}") } else { String::new() };
         }
         local.hm(at)
     }

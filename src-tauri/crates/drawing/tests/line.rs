@@ -51,7 +51,7 @@ fn no_entries_no_line() {
 
 #[test]
 fn an_order_at_the_foot_goes_with_its_answer_to_the_next_page() {
-    let mut entries: Vec<Entry> = (0..40)
+    let entries: Vec<Entry> = (0..40)
         .map(|i| Entry {
             seq: i + 1,
             at_ms: i as i64 * 60_000,
@@ -88,7 +88,6 @@ fn an_order_at_the_foot_goes_with_its_answer_to_the_next_page() {
         };
         assert_eq!(page_of(90), page_of(91), "after {length} notes");
     }
-    entries.clear();
 }
 
 #[test]
@@ -178,7 +177,7 @@ fn any_entry() -> impl Strategy<Value = Entry> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 120, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn no_line_has_text_over_text_or_leaves_its_sheet(
         entries in prop::collection::vec(any_entry(), 0..120),
@@ -193,5 +192,18 @@ proptest! {
         let pages = pieces(&input, first, 250.0);
         prop_assert_eq!(all_faults(&pages), Vec::<String>::new());
         prop_assert!(count == 0 || !pages.is_empty());
+    }
+
+    #[test]
+    fn five_hundred_rows_and_times_at_the_ends_of_time(
+        entries in prop::collection::vec((any_entry(), any::<i64>(), any::<bool>()), 0..500),
+        ends in (any::<i64>(), any::<i64>()),
+        heights in prop::collection::vec((any::<i64>(), any::<f64>()), 0..9),
+        spans in prop::collection::vec((any::<i64>(), 0usize..9, any::<i64>()), 0..9),
+    ) {
+        let entries = entries.into_iter().map(|(e, at, far)| Entry { at_ms: if far { at } else { e.at_ms }, ..e }).collect();
+        let spans = spans.into_iter().map(|(from_ms, m, to)| Span { motion: MOTIONS[m].0, slow: false, from_ms, to_ms: Some(to) }).collect();
+        let input = LineInput { start_ms: ends.0, end_ms: ends.1, offset_min: 840, edge_height_m: Some(22.0), entries, spans, heights };
+        prop_assert_eq!(all_faults(&pieces(&input, 200.0, 250.0)), Vec::<String>::new());
     }
 }

@@ -81,4 +81,28 @@ proptest! {
         prop_assert!(picture.numbered.len() <= 8);
         prop_assert_eq!(picture.list.height, height(&input, 174.0, curve));
     }
+
+    #[test]
+    fn times_and_heights_at_the_ends_of_their_range(
+        ends in (any::<i64>(), any::<i64>()),
+        times in prop::collection::vec(any::<i64>(), 12),
+        metres in prop::collection::vec(any::<f64>(), 6),
+        edge in proptest::option::of(any::<f64>()),
+    ) {
+        let input = PictureInput {
+            start_ms: ends.0,
+            end_ms: ends.1,
+            offset_min: -720,
+            edge_height_m: edge,
+            benchmarks: times.iter().map(|t| (*t, "mark".to_string())).collect(),
+            heights: times.iter().copied().zip(metres).collect(),
+            spans: times.iter().enumerate().map(|(i, t)| Span { motion: MOTIONS[i % 9].0, slow: i > 6, from_ms: *t, to_ms: times.get(i + 1).copied() }).collect(),
+            stops_ms: times.clone(),
+            on_rope: vec![(times[0], times[1])],
+            edge_zone: vec![(times[2], times[3])],
+            orders: times.iter().map(|t| (*t, t % 2 == 0)).collect(),
+            pars: times.iter().map(|t| (*t, Some(t.wrapping_mul(3)))).collect(),
+        };
+        prop_assert_eq!(faults(&draw(&input, 174.0, 30.0).list), Vec::<String>::new());
+    }
 }

@@ -72,7 +72,7 @@ struct Step {
 
 /// Metres a minute from each call to the next; two calls of one second say nothing.
 fn speeds(run: &[(i64, f64)]) -> Vec<Step> {
-    let pairs = run.iter().zip(run.iter().skip(1)).filter(|(a, b)| b.0 - a.0 >= 1000);
+    let pairs = run.iter().zip(run.iter().skip(1)).filter(|(a, b)| b.0.saturating_sub(a.0) >= 1000);
     pairs
         .map(|(a, b)| {
             let minutes = (b.0 as f64 - a.0 as f64) / 60_000.0;

@@ -121,7 +121,7 @@ fn joined(first: &Entry, other: &Entry) -> bool {
         && other.hang == Hang::Right
         && plain(first)
         && plain(other)
-        && other.at_ms - first.at_ms <= TOGETHER_MS
+        && other.at_ms.saturating_sub(first.at_ms) <= TOGETHER_MS
 }
 
 /// "84", "84–86", "80, 82".

@@ -162,7 +162,8 @@ fn silences(list: &mut DisplayList, page: &Page<'_>) {
 /// The load's height between called heights, at the right.
 fn load(list: &mut DisplayList, input: &LineInput, page: &Page<'_>) {
     let highest = input.heights.iter().map(|(_, m)| *m).filter(|m| m.is_finite()).fold(0.0, f64::max);
-    let full = input.edge_height_m.filter(|m| m.is_finite()).unwrap_or(0.0).max(highest).max(0.1);
+    let full =
+        input.edge_height_m.filter(|m| m.is_finite() && *m >= 0.0).unwrap_or(0.0).max(highest).max(0.1);
     let (left, wide) = HEIGHT;
     let right = left + wide - 0.6;
     let x = |metres: f64| left + (wide - 0.6) * (metres / full).clamp(0.0, 1.0);
@@ -199,7 +200,7 @@ fn load(list: &mut DisplayList, input: &LineInput, page: &Page<'_>) {
         }
     }
     if any {
-        let number = format!("{:.1}", full);
+        let number = if full < 1000.0 { format!("{full:.1}") } else { ">999".to_string() };
         let (number, set) = match number.strip_suffix(".0") {
             Some(whole) => (whole.to_string(), Type::regular(size::XS)),
             None => (number, Type::regular(size::S)),

@@ -31,7 +31,8 @@ impl Scale<'_> {
 /// Draws edge, ground, scale, curve and numbered stops; says which stops got the numbers 1, 2, 3 …
 pub fn draw(list: &mut DisplayList, input: &PictureInput, axis: &Axis, top: f64, curve: f64) -> Vec<usize> {
     let highest = input.heights.iter().map(|(_, m)| *m).filter(|m| m.is_finite()).fold(0.0, f64::max);
-    let full_m = input.edge_height_m.filter(|m| m.is_finite()).unwrap_or(0.0).max(highest).max(0.1);
+    let full_m =
+        input.edge_height_m.filter(|m| m.is_finite() && *m >= 0.0).unwrap_or(0.0).max(highest).max(0.1);
     let scale = Scale { axis, foot: top + curve, curve, full_m };
     frame(list, input, &scale);
     for run in runs(input) {
@@ -64,7 +65,7 @@ fn metres(value: f64) -> String {
 fn frame(list: &mut DisplayList, input: &PictureInput, scale: &Scale) {
     let (axis, foot, top) = (scale.axis, scale.foot, scale.foot - scale.curve);
     let right = axis.x + axis.width;
-    let edge = input.edge_height_m.filter(|m| m.is_finite());
+    let edge = input.edge_height_m.filter(|m| m.is_finite() && *m >= 0.0);
     let at_edge = edge.map_or(top, |m| scale.level(m));
     list.line((axis.x, at_edge), (right, at_edge), Stroke::solid(Ink::Ink, pen::MED));
     list.line((axis.x, foot), (right, foot), Stroke::solid(Ink::Ink, pen::MED));
