@@ -168,7 +168,10 @@ pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
     list.text_on_patch((x - 1.0, layout.edge - 1.2), "edge", sheet.type_of(true, false).end(), 0.3);
     list.text_on_patch((x - 2.8, layout.edge + 3.4 * sheet.scale()), &edge, set(&edge), 0.3);
     list.text((0.0, layout.ground - 1.0 * sheet.scale()), "ground", sheet.type_of(true, false));
-    list.text_on_patch((x - 2.8, layout.ground - 1.0 * sheet.scale()), "0 m", small, 0.3);
+    let note = load_height(list, sheet, &number(layout.load_height()));
+    if note < x - 2.8 - small.width("0 m") - 0.8 {
+        list.text_on_patch((x - 2.8, layout.ground - sheet.scale()), "0 m", small, 0.3);
+    }
     let Some(per_metre) = layout.per_metre() else { return };
     let step = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]
         .into_iter()
@@ -190,7 +193,6 @@ pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
             list.text_on_patch((x - 2.8, y + lift), &words, set(&words), 0.3);
         }
     }
-    load_height(list, sheet, &number(layout.load_height()));
 }
 
 /// Whether a number from `left` to the axis at height `y` would meet the litter, its words or its height.
@@ -210,9 +212,9 @@ fn litter_right(sheet: &Sheet<'_>) -> f64 {
     middle + super::symbols::litter_width(sheet) / 2.0
 }
 
-/// From the load to the axis, with its height.
-fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) {
-    let Some((middle, y)) = super::symbols::litter_middle(sheet) else { return };
+/// From the load to the axis, with its height; returns the right end of words under the litter, 0 for none.
+fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) -> f64 {
+    let Some((middle, y)) = super::symbols::litter_middle(sheet) else { return 0.0 };
     let x = sheet.layout.axis();
     let set = sheet.type_of(true, false).end();
     if !sheet.layout.off_scale {
@@ -221,7 +223,7 @@ fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) {
             y - sheet.layout.edge > 7.5 * sheet.scale() && sheet.layout.ground - y > 4.4 * sheet.scale();
         if clear && x - 0.8 - set.width(words) > litter_right(sheet) + 1.2 {
             list.text_on_patch((x - 0.8, y + 1.0 * sheet.scale()), words, set, 0.4);
-            return;
+            return 0.0;
         }
     }
     // Its own height is not where it is drawn: said in words under the litter.
@@ -231,6 +233,7 @@ fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) {
     let words = if sheet.layout.off_scale && set.width(&long) < room { long } else { format!("at {words}") };
     let below = (middle, (y + sheet.layout.litter_half + 3.0 * sheet.scale()).min(sheet.layout.ground - 0.6));
     list.text_on_patch(below, &words, set, 0.3);
+    middle + set.width(&words) / 2.0
 }
 
 fn to_axis(sheet: &Sheet<'_>) -> f64 {
