@@ -211,10 +211,8 @@ impl Guidelines {
         }
         let mut codes: Vec<&str> = self.roles.iter().map(|r| r.code.as_str()).collect();
         codes.sort_unstable();
-        match codes.windows(2).find(|w| w[0] == w[1]) {
-            Some(w) => Some(format!("two roles have the code “{}”", w[0])),
-            None => None,
-        }
+        let twice = codes.windows(2).find(|w| w[0] == w[1]);
+        twice.map(|w| format!("two roles have the code “{}”", w[0]))
     }
 }
 
