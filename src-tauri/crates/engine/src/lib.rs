@@ -1,12 +1,31 @@
 //! What a rig does: forces, margins, and what becomes of the load when anything is lost. No input or
 //! output, no clock, no chance: the same rig and guidelines give the same findings everywhere.
+//!
+//! `support` says what is held, `statics` what it carries, `loss` what is left after each loss,
+//! `checks` holds one file a rule, `sums` the trade's working figures.
 
+mod case;
+pub mod checks;
+mod loss;
+mod margin;
+pub mod statics;
+pub mod sums;
+pub mod support;
+
+pub use sums::{
+    Advantage, AngleFrom, LegPair, RedirectFrom, SumError, SystemKind, advantage, leg_pair, leg_share,
+    redirect, slope, wrap,
+};
+
+use case::Case;
+use loss::Loss;
 use rig::Rig;
 use rig::findings::{
-    CAUTION, CheckReport, HandsOff, LossFinding, LossMode, LossVerdict, PartFinding, StateFindings, Verdict,
+    CAUTION, CheckReport, LossFinding, LossMode, LossVerdict, PartFinding, StateFindings, Verdict,
 };
 use rig::guidelines::Guidelines;
 use rig::model::State;
+use support::{Lost, Model};
 
 /// What the findings were computed by.
 pub fn version() -> &'static str {
@@ -22,20 +41,29 @@ pub struct WhatIf {
     pub parts: Vec<PartFinding>,
 }
 
-/// Checks a rig in the state asked for (or its first), and in its other states.
+/// Checks a rig in the state asked for (or its first), and in its other states. The digests are left
+/// empty for whoever stores the report.
 pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckReport {
     let asked = rig.state(state).or_else(|| rig.states.first());
-    let main = asked.map_or_else(|| empty(rig, ""), |s| findings(rig, guidelines, s));
-    let others =
+    let nowhere = State {
+        id: String::new(),
+        label: String::new(),
+        motion: rig::model::Sliding::Held,
+        devices: std::collections::BTreeMap::new(),
+        hands: Vec::new(),
+    };
+    let main = findings(rig, guidelines, asked.unwrap_or(&nowhere));
+    let other_states: Vec<StateFindings> =
         rig.states.iter().filter(|s| s.id != main.state).map(|s| findings(rig, guidelines, s)).collect();
+    let verdict = std::iter::once(&main).chain(&other_states).map(worst).min().unwrap_or(Verdict::NotChecked);
     CheckReport {
         format: "ledgebook-check/0".into(),
         engine: version().into(),
         rig_digest: String::new(),
         guidelines_digest: String::new(),
-        verdict: Verdict::NotChecked,
+        verdict,
         main,
-        other_states: others,
+        other_states,
         assumptions: rig
             .assumptions
             .iter()
@@ -45,57 +73,84 @@ pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckRe
     }
 }
 
-/// What becomes of the load, and of every part, when one thing is lost; `None` for an id that is none.
+/// The worst verdict of one state: its parts, rules and hands-off.
+fn worst(state: &StateFindings) -> Verdict {
+    let parts = state.parts.iter().map(|p| p.verdict);
+    let rules = state.checks.iter().map(|c| c.verdict);
+    parts.chain(rules).chain([state.hands_off.verdict]).min().unwrap_or(Verdict::NotChecked)
+}
+
+/// What becomes of the load, and of every part, when one thing is lost: the id of a part or a common
+/// cause, or `HAND:hand_off` and `HAND:freezes_on`; a bare hand stands for the worse of the two.
+/// `None` for an id that names nothing, or nothing at work in this state.
 pub fn what_if(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, lost: &str) -> Option<WhatIf> {
-    let state = rig.state(state)?;
-    let part = rig.part(lost)?;
-    let loss = LossFinding {
-        lost: vec![lost.into()],
-        label: part.label.clone(),
-        mode: LossMode::Part,
-        verdict: LossVerdict::NotChecked,
-        moves: false,
-        words: "not computed yet".into(),
-        acts: Vec::new(),
-        weakest: None,
-        path: Vec::new(),
+    let model = Model::new(rig, rig.state(state)?);
+    let intact = Case::new(&model, &Lost::default());
+    let group = rig.groups.iter().find(|g| g.id == lost);
+    let wanted = |loss: &Loss| match loss.mode {
+        LossMode::CommonCause => group.is_some_and(|g| g.members == loss.ids && g.label == loss.label),
+        LossMode::Part => loss.ids[0] == lost,
+        LossMode::HandOff => {
+            loss.ids[0] == lost || lost.strip_suffix(":hand_off").is_some_and(|id| id == loss.ids[0])
+        }
+        LossMode::FreezesOn => {
+            loss.ids[0] == lost || lost.strip_suffix(":freezes_on").is_some_and(|id| id == loss.ids[0])
+        }
     };
-    Some(WhatIf { loss, parts: findings(rig, guidelines, state).parts })
-}
-
-fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings {
-    let mut all = empty(rig, &state.id);
-    all.parts = rig
-        .parts
-        .iter()
-        .map(|part| PartFinding {
-            id: part.id.clone(),
-            kind: part.kind.words().into(),
-            label: part.label.clone(),
-            force_kn: None,
-            strength_kn: None,
-            margin: None,
-            required: Some(guidelines.required_margin.value),
-            verdict: Verdict::NotChecked,
-            words: "not computed yet".into(),
-            source: part.strength.as_ref().map_or(String::new(), |s| s.cited.words.clone()),
-            how: Vec::new(),
-        })
+    let judged = loss::singles(&model).into_iter().filter(wanted).map(|loss| {
+        let (finding, case) = loss::judge(&model, guidelines, &intact, &loss);
+        (finding, case, loss)
+    });
+    let (loss, case, which) = judged.min_by_key(|(finding, _, _)| finding.verdict)?;
+    let parts = (0..model.parts())
+        .map(|p| margin::finding(&model, guidelines, &case, p, which.lost.part(p)))
         .collect();
-    all
+    Some(WhatIf { loss, parts })
 }
 
-fn empty(rig: &Rig, state: &str) -> StateFindings {
+/// All findings of one state.
+fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings {
+    let model = Model::new(rig, state);
+    let intact = Case::new(&model, &Lost::default());
+    let parts = (0..model.parts()).map(|p| margin::finding(&model, guidelines, &intact, p, false)).collect();
+    let mut losses: Vec<LossFinding> =
+        loss::singles(&model).iter().map(|loss| loss::judge(&model, guidelines, &intact, loss).0).collect();
+    losses.sort_by_key(|l| l.verdict);
+    let hands_off = loss::hands_off(&model, &intact);
+    let critical_parts = named(rig, &losses, |v| matches!(v, LossVerdict::Dropped | LossVerdict::Overloaded));
+    let unknown_parts: Vec<String> = named(rig, &losses, |v| v == LossVerdict::NotChecked)
+        .into_iter()
+        .filter(|id| !critical_parts.contains(id))
+        .collect();
+    let checks = checks::all(&checks::Seen {
+        model: &model,
+        guidelines,
+        intact: &intact,
+        losses: &losses,
+        critical: &critical_parts,
+        unknown: &unknown_parts,
+        hands_off: &hands_off,
+    });
     StateFindings {
-        state: state.into(),
-        parts: Vec::new(),
-        critical_parts: Vec::new(),
-        unknown_parts: rig.parts.iter().map(|p| p.id.clone()).collect(),
+        state: state.id.clone(),
+        parts,
+        critical_parts,
+        unknown_parts,
         always_critical: rig.parts.iter().filter(|p| p.always_critical).map(|p| p.id.clone()).collect(),
-        critical_pairs: Vec::new(),
-        hands_off: HandsOff { verdict: Verdict::NotChecked, moves: false, words: "not computed yet".into() },
-        losses: Vec::new(),
-        checks: Vec::new(),
-        residual_n: None,
+        critical_pairs: loss::critical_pairs(&model),
+        hands_off,
+        losses,
+        checks,
+        residual_n: intact.forces.as_ref().ok().map(|f| f.residual),
     }
+}
+
+/// Ids of single losses of a verdict, in the order of the rig; what a wearer cannot double is named apart,
+/// and a common cause is no single part.
+fn named(rig: &Rig, losses: &[LossFinding], wanted: impl Fn(LossVerdict) -> bool) -> Vec<String> {
+    let lost = |id: &String| {
+        losses.iter().any(|l| l.mode != LossMode::CommonCause && l.lost.contains(id) && wanted(l.verdict))
+    };
+    let parts = rig.parts.iter().filter(|p| !p.always_critical).map(|p| &p.id);
+    parts.chain(rig.hands.iter().map(|h| &h.id)).filter(|id| lost(id)).cloned().collect()
 }

@@ -249,7 +249,7 @@ pub const RAISE: &[Parameter] = &[
     ),
     number("pulley_efficiency_low", "its low end", Unit::Ratio, "0.8", ["0.3", "1"], ASSUMED),
     number("pulley_efficiency_high", "its high end", Unit::Ratio, "0.95", ["0.3", "1"], ASSUMED),
-    number("haulers", "people on the haul team", Unit::Count, "4", ["1", "30"], ASSUMED),
+    number("haulers", "people on the haul team", Unit::Count, "5", ["1", "30"], ASSUMED),
     number(
         "throw",
         "haul hitch to fixed pulley at the start of a pull",

@@ -1,0 +1,74 @@
+//! Rules that are no part's margin: one file a rule, id, words, source and sum together.
+
+mod advantage;
+mod dynamics;
+mod edge_protected;
+mod held;
+mod points;
+mod rope;
+mod single;
+mod v_angle;
+
+use crate::case::Case;
+use crate::support::Model;
+use rig::findings::{HandsOff, LossFinding, RuleFinding, Verdict};
+use rig::guidelines::Guidelines;
+
+/// What a rule may look at.
+pub struct Seen<'a> {
+    /// The rig in its state.
+    pub model: &'a Model<'a>,
+    /// The team's rules.
+    pub guidelines: &'a Guidelines,
+    /// With nothing lost.
+    pub intact: &'a Case,
+    /// Every single loss.
+    pub losses: &'a [LossFinding],
+    /// Losses that are dropped or overloaded.
+    pub critical: &'a [String],
+    /// Losses not checked.
+    pub unknown: &'a [String],
+    /// Everyone lets go.
+    pub hands_off: &'a HandsOff,
+}
+
+/// A rule looks and says what it found; nothing when it does not concern this rig.
+type Rule = fn(&Seen<'_>) -> Vec<RuleFinding>;
+
+/// All rules, in the order they stand among equals.
+const RULES: &[Rule] = &[
+    held::load_held,
+    held::solved,
+    single::no_single_critical,
+    single::hands_off,
+    points::two_points,
+    v_angle::v_angle,
+    edge_protected::edge_protected,
+    rope::long_enough,
+    rope::fits_device,
+    advantage::haulers,
+    advantage::hauler_limit,
+    advantage::jammed,
+    dynamics::drop,
+    dynamics::peak,
+];
+
+/// Every finding, worst first.
+pub fn all(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let mut findings: Vec<RuleFinding> = RULES.iter().flat_map(|rule| rule(seen)).collect();
+    findings.sort_by_key(|f| f.verdict);
+    findings
+}
+
+fn finding(id: &str, verdict: Verdict, rule: &str, found: impl Into<String>, source: &str) -> RuleFinding {
+    RuleFinding { id: id.into(), verdict, rule: rule.into(), found: found.into(), source: source.into() }
+}
+
+/// Labels of ids, joined.
+fn names(model: &Model<'_>, ids: &[String]) -> String {
+    let label = |id: &String| {
+        let part = model.rig.part(id).map(|p| p.label.clone());
+        part.or_else(|| model.rig.hand(id).map(|h| h.role.clone())).unwrap_or_else(|| id.clone())
+    };
+    ids.iter().map(label).collect::<Vec<_>>().join("; ")
+}

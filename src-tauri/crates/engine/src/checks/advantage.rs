@@ -1,0 +1,146 @@
+//! Hauling: the advantage, the people it needs, their limit, and what a full team does to a jammed load.
+
+use super::{Seen, finding};
+use crate::margin;
+use crate::statics;
+use rig::findings::{RuleFinding, Verdict};
+use rig::model::{Hand, HandTask, Sliding};
+use rig::quantity::G;
+
+/// The haul as it stands in this state.
+struct Haul<'a> {
+    team: &'a Hand,
+    /// Rope hauled, by its place among the ropes that carry.
+    rope: usize,
+    /// Force on the haul line, N: nominal and high.
+    force: (f64, f64),
+    /// Load end over haul end with this rig’s pulleys, and the edge left out.
+    practical: f64,
+    /// The same with perfect pulleys.
+    theoretical: f64,
+}
+
+fn haul<'a>(seen: &'a Seen<'_>) -> Option<Haul<'a>> {
+    let model = seen.model;
+    if seen.intact.motion != Sliding::Raising {
+        return None;
+    }
+    let team =
+        model.rig.hands.iter().find(|h| h.task == HandTask::Haul && model.state.hands.contains(&h.id))?;
+    let scene = seen.intact.scene.as_ref().ok()?;
+    let works = |part: usize| team.works.contains(&model.rig.parts[part].id);
+    let rope = scene.ropes.iter().position(|r| r.ends_at.is_none() && works(r.part))?;
+    let range = statics::haul(model, scene, rope, Sliding::Raising).ok()?;
+    Some(Haul {
+        team,
+        rope,
+        force: (range.nominal, range.high),
+        practical: range.practical,
+        theoretical: range.theoretical,
+    })
+}
+
+/// Two digits, never rounded up.
+fn down(value: f64) -> f64 {
+    libm::floor(value * 100.0 + 1e-9) / 100.0
+}
+
+/// People needed at the guidelines’ pull, against those there are.
+pub fn haulers(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let Some(haul) = haul(seen) else { return Vec::new() };
+    let pull = &seen.guidelines.pull_per_person_kn;
+    let people = |force: f64| libm::ceil(force / (pull.value * 1000.0) - 1e-9);
+    let (needed, most) = (people(haul.force.0), people(haul.force.1));
+    let there = f64::from(haul.team.people);
+    // Between the two it hangs on the friction of this edge and these pulleys, which is a range.
+    let verdict = match there {
+        there if there >= most => Verdict::Holds,
+        there if there < needed => Verdict::FallsShort,
+        _ => Verdict::NotChecked,
+    };
+    let found = format!(
+        "theoretical advantage {} : 1, practical {} : 1 with these pulleys; over the edge the haul takes {} (high {}); {needed} people at {} kN each, {most} at the high end, {there} there",
+        down(haul.theoretical),
+        down(haul.practical),
+        margin::kilonewtons(haul.force.0),
+        margin::kilonewtons(haul.force.1),
+        pull.value,
+    );
+    vec![finding(
+        "haulers",
+        verdict,
+        "haul team strong enough",
+        found,
+        &format!("pull a person: {}", pull.source),
+    )]
+}
+
+/// Haulers times advantage: 18 by one rule, 12 by another.
+pub fn hauler_limit(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let Some(haul) = haul(seen) else { return Vec::new() };
+    let product = f64::from(haul.team.people) * libm::round(haul.theoretical * 1e6) / 1e6;
+    let (verdict, words) = if product > 18.0 {
+        (Verdict::FallsShort, "over both limits, 18 and 12")
+    } else if product > 12.0 {
+        (Verdict::NotChecked, "within 18, over 12: the sources disagree, the team must choose")
+    } else {
+        (Verdict::Holds, "within both limits, 18 and 12")
+    };
+    let found =
+        format!("{} people × {} = {}: {words}", haul.team.people, down(haul.theoretical), down(product));
+    let source = "rule of 18: fire-service journal article, 2009; rule of 12: a climbing site";
+    vec![finding("hauler_limit", verdict, "haulers × advantage", found, source)]
+}
+
+/// The whole team pulls and the load does not move: every force of the haul rope grows with the pull.
+pub fn jammed(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let Some(haul) = haul(seen) else { return Vec::new() };
+    let (Ok(scene), Ok(forces)) = (&seen.intact.scene, &seen.intact.forces) else { return Vec::new() };
+    let pull = f64::from(haul.team.people) * seen.guidelines.pull_per_person_kn.value * 1000.0;
+    let growth = pull / haul.force.0;
+    let line = scene.ropes[haul.rope].line;
+    let mut weakest: Option<(f64, &str)> = None;
+    let mut unrated = None;
+    for (part, force) in forces.parts.iter().enumerate() {
+        let own = &seen.model.rig.parts[part];
+        let jams = force[1] * growth.max(1.0);
+        if own.line != line || force[1] < 1e-6 || own.always_critical {
+            continue;
+        }
+        match margin::strength(own) {
+            Some(strength) if weakest.is_none_or(|(least, _)| strength / jams < least) => {
+                weakest = Some((strength / jams, own.label.as_str()));
+            }
+            Some(_) => {}
+            None => {
+                unrated.get_or_insert(own.label.as_str());
+            }
+        }
+    }
+    let load_end = pull * haul.practical;
+    let weight = seen.model.rig.load.mass.to_kilograms() * G;
+    let least = weakest.map_or_else(String::new, |(m, who)| {
+        format!("; weakest of the haul line {who}, {}", margin::ratio(m))
+    });
+    let found = format!(
+        "{} people pull {}: {} at the load end without the edge, {} of the load’s weight{least}",
+        haul.team.people,
+        margin::kilonewtons(pull),
+        margin::kilonewtons(load_end),
+        format_args!("{:.2} times", load_end / weight),
+    );
+    let required = seen.guidelines.required_after_loss.value;
+    let (verdict, found) = match (weakest, unrated) {
+        (Some((margin, _)), _) if margin < required => (Verdict::FallsShort, found),
+        (_, Some(who)) => (Verdict::NotChecked, format!("{found}; {who} has no rating")),
+        (None, None) => (Verdict::NotChecked, found),
+        (Some(_), None) => (Verdict::Holds, found),
+    };
+    vec![finding(
+        "jammed_load",
+        verdict,
+        "jammed load at full haul",
+        found,
+        "forces scaled to the team’s whole pull; anchors that also hold rope two are not scaled",
+    )]
+}

@@ -1,0 +1,31 @@
+//! Every rope over the edge runs over protection.
+
+use super::{Seen, finding};
+use rig::findings::{RuleFinding, Verdict};
+use rig::model::PartKind;
+
+/// Ropes that touch the edge and what lies under them there.
+pub fn edge_protected(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let rig = seen.model.rig;
+    let at = |id: &String, kind: PartKind| rig.parts.iter().any(|p| p.kind == kind && p.at.contains(id));
+    let mut over = 0;
+    let mut bare = Vec::new();
+    for rope in &rig.ropes {
+        let lip = rope.path.iter().any(|p| at(p, PartKind::EdgeLip) || at(p, PartKind::EdgeProtection));
+        let protected = rope.path.iter().any(|p| at(p, PartKind::EdgeProtection));
+        over += usize::from(lip);
+        if lip && !protected {
+            bare.push(rope.label.clone());
+        }
+    }
+    if over == 0 {
+        return Vec::new();
+    }
+    let (verdict, found) = if bare.is_empty() {
+        (Verdict::Holds, format!("{over} ropes, each on its own protection"))
+    } else {
+        (Verdict::FallsShort, format!("on the bare lip: {}", bare.join(", ")))
+    };
+    let source = "common practice, no source";
+    vec![finding("edge_protected", verdict, "ropes protected at the edge", found, source)]
+}

@@ -1,0 +1,34 @@
+//! No single loss of a part or a hand drops the load; nor do all hands at once.
+
+use super::{Seen, finding, names};
+use rig::findings::{RuleFinding, Verdict};
+
+/// Holds only when no single loss is dropped or overloaded, and none is unknown.
+pub fn no_single_critical(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let (verdict, found) = if !seen.critical.is_empty() {
+        (Verdict::FallsShort, format!("critical: {}", names(seen.model, seen.critical)))
+    } else if !seen.unknown.is_empty() {
+        (
+            Verdict::NotChecked,
+            format!(
+                "{} of the single losses are not checked: {}",
+                seen.unknown.len(),
+                names(seen.model, seen.unknown)
+            ),
+        )
+    } else {
+        let lost = seen.losses.len();
+        (Verdict::Holds, format!("{lost} losses in turn, support and forces solved again after each"))
+    };
+    let source = "critical point test: no single failure of equipment or person may fail the whole system \
+                  (Zone 3 Technical Rescue Manual, Rope Rescue, quoted)";
+    vec![finding("no_single_critical_part", verdict, "no single part or hand is critical", found, source)]
+}
+
+/// The whistle test.
+pub fn hands_off(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let source = "whistle test: everyone lets go, nothing catastrophic to the live load \
+                  (Zone 3 Technical Rescue Manual, Rope Rescue, quoted)";
+    let own = seen.hands_off;
+    vec![finding("hands_off", own.verdict, "hands-off", own.words.clone(), source)]
+}

@@ -1,0 +1,248 @@
+//! What becomes of the load when one thing is lost: every part, every hand in two ways, every common
+//! cause; and which pairs drop it.
+
+mod pairs;
+mod words;
+
+pub use pairs::critical_pairs;
+
+use crate::case::Case;
+use crate::margin;
+use crate::support::{HandMode, Hold, Lost, Model};
+use rig::findings::{HandsOff, LossFinding, LossMode, LossVerdict, Survivor, Verdict};
+use rig::guidelines::Guidelines;
+use rig::model::PartKind;
+
+/// One thing that is lost.
+#[derive(Clone, Debug)]
+pub struct Loss {
+    /// Ids.
+    pub ids: Vec<String>,
+    /// Its name.
+    pub label: String,
+    /// How it is lost.
+    pub mode: LossMode,
+    /// By index.
+    pub lost: Lost,
+}
+
+/// Every single loss, in the order of the rig: parts, hands, common causes.
+pub fn singles(model: &Model<'_>) -> Vec<Loss> {
+    let rig = model.rig;
+    let parts = rig.parts.iter().enumerate().map(|(i, part)| Loss {
+        ids: vec![part.id.clone()],
+        label: part.label.clone(),
+        mode: LossMode::Part,
+        lost: Lost { parts: vec![i], hands: Vec::new() },
+    });
+    let hands = model.hands_at_work().flat_map(|i| {
+        let hand = &rig.hands[i];
+        [
+            (LossMode::HandOff, HandMode::Off, ", hand off"),
+            (LossMode::FreezesOn, HandMode::Frozen, " freezes on"),
+        ]
+        .map(|(mode, how, words)| Loss {
+            ids: vec![hand.id.clone()],
+            label: format!("{}{words}", hand.role),
+            mode,
+            lost: Lost { parts: Vec::new(), hands: vec![(i, how)] },
+        })
+    });
+    let groups = rig.groups.iter().map(|group| Loss {
+        ids: group.members.clone(),
+        label: group.label.clone(),
+        mode: LossMode::CommonCause,
+        lost: Lost {
+            parts: group.members.iter().filter_map(|id| model.index.get(id.as_str()).copied()).collect(),
+            hands: group
+                .members
+                .iter()
+                .filter_map(|id| model.hand_index.get(id.as_str()).map(|h| (*h, HandMode::Off)))
+                .collect(),
+        },
+    });
+    parts.chain(hands).chain(groups).collect()
+}
+
+/// What decides a loss besides support.
+struct Weighed {
+    overloaded: Option<(String, f64)>,
+    unknown: Option<String>,
+    weakest: Option<Survivor>,
+}
+
+/// Judges one loss against the rig with nothing lost.
+pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &Loss) -> (LossFinding, Case) {
+    let case = Case::new(model, &loss.lost);
+    let mut finding = LossFinding {
+        lost: loss.ids.clone(),
+        label: loss.label.clone(),
+        mode: loss.mode,
+        verdict: LossVerdict::Dropped,
+        moves: false,
+        words: "nothing is left that holds the load".into(),
+        acts: Vec::new(),
+        weakest: None,
+        path: Vec::new(),
+    };
+    if case.outcome.load == Hold::Not {
+        return (finding, case);
+    }
+    let weighed = weigh(model, guidelines, intact, &case, loss);
+    finding.moves = moves(model, intact, &case, loss);
+    finding.acts = words::acts(model, &case).into_iter().map(|(role, _)| role).collect();
+    finding.path =
+        (0..model.parts()).filter(|p| case.outcome.path[*p]).map(|p| model.rig.parts[p].id.clone()).collect();
+    (finding.verdict, finding.words) = match (&weighed.overloaded, &weighed.unknown, case.outcome.load) {
+        (Some((who, margin)), _, _) => (
+            LossVerdict::Overloaded,
+            format!("overloaded: {who} is left with {} of what it must bear", margin::ratio(*margin)),
+        ),
+        (None, Some(why), _) => (LossVerdict::NotChecked, format!("not checked: {why}")),
+        (None, None, Hold::IfActs | Hold::IfGrips) => {
+            (LossVerdict::HeldIfActs, words::held_only_if(model, &case))
+        }
+        (None, None, _) if finding.moves => {
+            (LossVerdict::Moves, words::moves_onto(model, intact, &case, &loss.lost))
+        }
+        (None, None, _) => (LossVerdict::Held, "held".into()),
+    };
+    if !matches!(case.outcome.load, Hold::IfActs | Hold::IfGrips) {
+        finding.acts.clear();
+    }
+    finding.weakest = weighed.weakest;
+    (finding, case)
+}
+
+/// Survivors against what they carry now.
+fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case, loss: &Loss) -> Weighed {
+    let mut out = Weighed { overloaded: None, unknown: None, weakest: None };
+    if case.outcome.load == Hold::Unknown {
+        out.unknown = Some(words::unsure_grip(model, case));
+    }
+    let forces = match &case.forces {
+        Ok(forces) => forces,
+        Err(why) => {
+            out.unknown = Some(why.clone());
+            return out;
+        }
+    };
+    let required = guidelines.required_after_loss.value;
+    for (part, force) in forces.parts.iter().enumerate() {
+        let own = &model.rig.parts[part];
+        let high = force[2];
+        let bare_lip = own.kind == PartKind::EdgeLip && high > 0.0;
+        if !(case.outcome.path[part] || bare_lip) || high < 1e-6 {
+            continue;
+        }
+        match margin::strength(own) {
+            Some(strength) => {
+                let margin = strength / high;
+                if margin < required && out.overloaded.as_ref().is_none_or(|(_, m)| margin < *m) {
+                    out.overloaded = Some((own.label.clone(), margin));
+                }
+                if out.weakest.as_ref().is_none_or(|w| margin < w.margin) {
+                    out.weakest = Some(Survivor { id: own.id.clone(), label: own.label.clone(), margin });
+                }
+            }
+            // What a wearer cannot double is named apart every time; it counts here once a loss loads it more.
+            None if own.always_critical && !grows(intact, part, high) => {}
+            None => {
+                out.unknown.get_or_insert_with(|| format!("{} has no rating", own.label));
+            }
+        }
+    }
+    edge(model, loss, &mut out);
+    let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
+    match case.grip(model) {
+        Ok(Some((holds, part))) if holds < weight => {
+            let margin = holds / weight;
+            let who = words::gripper(model, case, part);
+            if out.overloaded.as_ref().is_none_or(|(_, m)| margin < *m) {
+                out.overloaded = Some((who, margin));
+            }
+        }
+        Ok(_) => {}
+        Err(part) => {
+            let label = &model.rig.parts[part].label;
+            out.unknown.get_or_insert_with(|| format!("what hands hold through {label} is unknown"));
+        }
+    }
+    out
+}
+
+fn grows(intact: &Case, part: usize, high: f64) -> bool {
+    intact.forces.as_ref().map_or(true, |f| high > f.parts[part][2] * (1.0 + 1e-9))
+}
+
+/// A rope without its roller bears on the lip, and a lip that breaks leaves it on whatever lies behind.
+fn edge(model: &Model<'_>, loss: &Loss, out: &mut Weighed) {
+    for part in &loss.lost.parts {
+        let own = &model.rig.parts[*part];
+        let lip =
+            |id: &String| model.rig.parts.iter().find(|p| p.kind == PartKind::EdgeLip && p.at.contains(id));
+        match own.kind {
+            PartKind::EdgeProtection if own.at.iter().filter_map(lip).next().is_none() => {
+                out.unknown.get_or_insert_with(|| "what the rope then bears on is unknown".into());
+            }
+            PartKind::EdgeLip if own.strength.is_none() => {
+                out.unknown.get_or_insert_with(|| "what the ropes then bear on is unknown".into());
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Whether the load drops or swings before it is held.
+fn moves(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> bool {
+    let onto_backup = intact
+        .outcome
+        .borne
+        .iter()
+        .zip(&case.outcome.borne)
+        .any(|(before, now)| matches!((before, now), (Some(b), Some(n)) if n > b));
+    let straightened = case.scene.as_ref().is_ok_and(|s| s.straightened)
+        && !intact.scene.as_ref().is_ok_and(|s| s.straightened);
+    let swings = match (&intact.forces, &case.forces) {
+        (Ok(before), Ok(now)) => now.moved.iter().zip(&before.moved).any(|(now, before)| *now && !before),
+        _ => false,
+    };
+    let at_edge = loss
+        .lost
+        .parts
+        .iter()
+        .any(|p| matches!(model.rig.parts[*p].kind, PartKind::EdgeProtection | PartKind::EdgeLip));
+    case.ropes_gone || onto_backup || straightened || swings || at_edge
+}
+
+/// Everyone lets go at once. Judged by support and by what closed devices hold; strengths stand with the parts.
+pub fn hands_off(model: &Model<'_>, intact: &Case) -> HandsOff {
+    let hands: Vec<(usize, HandMode)> = model.hands_at_work().map(|h| (h, HandMode::Off)).collect();
+    let loss = Loss {
+        ids: Vec::new(),
+        label: "everyone lets go".into(),
+        mode: LossMode::HandOff,
+        lost: Lost { parts: Vec::new(), hands },
+    };
+    let case = Case::new(model, &loss.lost);
+    let moves = case.outcome.load != Hold::Not && moves(model, intact, &case, &loss);
+    let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
+    let slips = matches!(case.grip(model), Ok(Some((holds, _))) if holds < weight);
+    let (verdict, words) = match case.outcome.load {
+        Hold::Not => (Verdict::FallsShort, "nothing holds the load when everyone lets go".to_string()),
+        Hold::IfActs | Hold::IfGrips => (Verdict::FallsShort, "the load hangs on a hand".to_string()),
+        Hold::Unknown => (Verdict::NotChecked, words::unsure_grip(model, &case)),
+        Hold::Held if slips => {
+            (Verdict::FallsShort, "closed devices slip under this load (slip force assumed)".to_string())
+        }
+        Hold::Held if moves => (
+            Verdict::NotChecked,
+            "the load runs back until it is caught; how far is not computed yet".to_string(),
+        ),
+        Hold::Held if loss.lost.hands.is_empty() => {
+            (Verdict::Holds, "no hand is at work in this state".to_string())
+        }
+        Hold::Held => (Verdict::Holds, "devices close when released".to_string()),
+    };
+    HandsOff { verdict, moves, words }
+}

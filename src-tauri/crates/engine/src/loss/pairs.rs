@@ -1,0 +1,44 @@
+//! Pairs that drop the load though neither does alone: minimal cut sets of two, by support.
+
+use crate::support::{HandMode, Hold, Lost, Model};
+use rig::model::PartKind;
+use std::collections::BTreeSet;
+
+/// Pairs of ids, in the order of the rig.
+pub fn critical_pairs(model: &Model<'_>) -> Vec<[String; 2]> {
+    let part = |p: usize| Lost { parts: vec![p], hands: Vec::new() };
+    let hand = |h: usize, mode| Lost { parts: Vec::new(), hands: vec![(h, mode)] };
+    let whole = model.solve(&Lost::default());
+    let mut singles: Vec<(&str, Lost)> = (0..model.parts())
+        .filter(|p| whole.parts[*p] > Hold::Not)
+        .filter(|p| {
+            let own = &model.rig.parts[*p];
+            !own.always_critical && !matches!(own.kind, PartKind::EdgeProtection | PartKind::EdgeLip)
+        })
+        .map(|p| (model.rig.parts[p].id.as_str(), part(p)))
+        .collect();
+    for h in model.hands_at_work() {
+        for mode in [HandMode::Off, HandMode::Frozen] {
+            singles.push((model.rig.hands[h].id.as_str(), hand(h, mode)));
+        }
+    }
+    singles.retain(|(_, lost)| model.solve(lost).load > Hold::Not);
+    let mut seen = BTreeSet::new();
+    let mut pairs = Vec::new();
+    for (i, (a, first)) in singles.iter().enumerate() {
+        for (b, second) in &singles[i + 1..] {
+            if a == b || seen.contains(&(*a, *b)) {
+                continue;
+            }
+            let both = Lost {
+                parts: [first.parts.clone(), second.parts.clone()].concat(),
+                hands: [first.hands.clone(), second.hands.clone()].concat(),
+            };
+            if model.solve(&both).load == Hold::Not {
+                seen.insert((*a, *b));
+                pairs.push([(*a).to_string(), (*b).to_string()]);
+            }
+        }
+    }
+    pairs
+}

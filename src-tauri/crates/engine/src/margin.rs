@@ -1,0 +1,240 @@
+//! Strength, margin, and how both were got.
+
+use crate::case::Case;
+use crate::statics::kn;
+use crate::support::Model;
+use rig::findings::{PartFinding, Verdict};
+use rig::guidelines::{Guidelines, Limit};
+use rig::model::{Line, Part, PartKind, Sliding};
+use rig::quantity::G;
+
+/// Strength of a part at its low end, N; `None` when it has no rating.
+pub fn strength(part: &Part) -> Option<f64> {
+    let strength = part.strength.as_ref()?;
+    Some(strength.factors.iter().fold(strength.rating.to_newtons(), |s, f| s * f.ratio.low.value()))
+}
+
+/// A margin in words, never rounded up.
+pub fn ratio(margin: f64) -> String {
+    let digits = if margin < 10.0 { 100.0 } else { 10.0 };
+    let down = libm::floor(margin * digits + 1e-9) / digits;
+    format!("{down} : 1")
+}
+
+/// A force in kN with three digits.
+pub fn kilonewtons(newtons: f64) -> String {
+    format!("{:.3} kN", newtons / 1000.0)
+}
+
+/// The margin the guidelines require of a kind of part; its name may be written with _ or spaces.
+pub fn required(guidelines: &Guidelines, kind: PartKind) -> &Limit {
+    let words = kind.words();
+    guidelines
+        .required_by_kind
+        .get(words)
+        .or_else(|| guidelines.required_by_kind.get(&words.replace(' ', "_")))
+        .unwrap_or(&guidelines.required_margin)
+}
+
+/// The finding of one part.
+pub fn finding(
+    model: &Model<'_>,
+    guidelines: &Guidelines,
+    case: &Case,
+    part: usize,
+    lost: bool,
+) -> PartFinding {
+    let own = &model.rig.parts[part];
+    let limit = required(guidelines, own.kind);
+    let force = case.forces.as_ref().ok().filter(|_| !lost).map(|f| f.parts[part]);
+    let strength = strength(own);
+    let carries = force.is_some_and(|f| f[2] > 1e-6);
+    let margin = match (force, strength) {
+        (Some(force), Some(strength)) if carries => Some(strength / force[2]),
+        _ => None,
+    };
+    let verdict = match (force, strength, margin) {
+        (_, _, Some(margin)) if margin < limit.value => Verdict::FallsShort,
+        (_, _, Some(_)) => Verdict::Holds,
+        (Some(_), Some(_), None) => Verdict::Holds,
+        _ => Verdict::NotChecked,
+    };
+    PartFinding {
+        id: own.id.clone(),
+        kind: own.kind.words().into(),
+        label: own.label.clone(),
+        force_kn: force.map(|f| kn(&f)),
+        strength_kn: strength.map(|s| s / 1000.0),
+        margin,
+        required: Some(limit.value),
+        verdict,
+        words: words(own, carries, lost, case),
+        source: own.strength.as_ref().map_or_else(
+            || "no published rating".into(),
+            |s| format!("{} ({})", s.cited.words, s.cited.standing.words()),
+        ),
+        how: how(model, case, part, force, strength, margin, limit),
+    }
+}
+
+fn words(part: &Part, carries: bool, lost: bool, case: &Case) -> String {
+    if lost {
+        return "lost".into();
+    }
+    if case.forces.is_err() {
+        return "force not solved".into();
+    }
+    let Some(strength) = &part.strength else {
+        return match part.kind {
+            PartKind::EdgeLip if !carries => {
+                "no rope bears on it while its protection stands; not rated".into()
+            }
+            _ => "no published rating; not set by the team".into(),
+        };
+    };
+    let mut words = strength.cited.words.split(", ").next().unwrap_or_default().to_string();
+    for factor in &strength.factors {
+        words.push_str(&format!("; {}, low end, {}", factor.words, factor.ratio.low));
+    }
+    if !carries {
+        words.push_str("; carries nothing in this state");
+    }
+    words
+}
+
+#[allow(clippy::too_many_arguments)]
+fn how(
+    model: &Model<'_>,
+    case: &Case,
+    part: usize,
+    force: Option<[f64; 3]>,
+    strength: Option<f64>,
+    margin: Option<f64>,
+    limit: &Limit,
+) -> Vec<String> {
+    let own = &model.rig.parts[part];
+    let mut lines = Vec::new();
+    match (force, &case.forces) {
+        (Some(force), Ok(forces)) => {
+            force_lines(model, case, part, &mut lines);
+            lines.push(format!(
+                "force {} (low {}, high {}): least and most over every combination of these ranges",
+                kilonewtons(force[1]),
+                kilonewtons(force[0]),
+                kilonewtons(force[2])
+            ));
+            lines.push(format!("all points in balance within {:.1e} N", forces.residual));
+        }
+        (_, Err(why)) => lines.push(format!("force not solved: {why}")),
+        (None, Ok(_)) => lines.push("lost: it carries nothing".into()),
+    }
+    match (&own.strength, strength) {
+        (Some(rated), Some(whole)) => {
+            lines.push(format!(
+                "rated {}: {} ({})",
+                kilonewtons(rated.rating.to_newtons()),
+                rated.cited.words,
+                rated.cited.standing.words()
+            ));
+            for factor in &rated.factors {
+                lines.push(format!(
+                    "× {} for the {}, low end of {} to {}: {} ({})",
+                    factor.ratio.low,
+                    factor.words,
+                    factor.ratio.low,
+                    factor.ratio.high,
+                    factor.ratio.cited.words,
+                    factor.ratio.cited.standing.words()
+                ));
+            }
+            lines.push(format!("strength {}", kilonewtons(whole)));
+        }
+        _ => lines.push("strength unknown: no published rating, and none set by the team".into()),
+    }
+    if let (Some(margin), Some(force), Some(strength)) = (margin, force, strength) {
+        lines.push(format!(
+            "margin {} ÷ {} = {}; required {} : 1 ({})",
+            kilonewtons(strength),
+            kilonewtons(force[2]),
+            ratio(margin),
+            limit.value,
+            limit.source
+        ));
+    }
+    lines
+}
+
+/// From the load to the force, one line a step.
+fn force_lines(model: &Model<'_>, case: &Case, part: usize, lines: &mut Vec<String>) {
+    let own = &model.rig.parts[part];
+    let load = &model.rig.load;
+    let weight = load.mass.to_kilograms() * G;
+    lines.push(format!("load {} × {G} m/s² = {}", load.mass, kilonewtons(weight)));
+    let Ok(scene) = &case.scene else { return };
+    if own.always_critical {
+        lines.push("it bears the whole load".into());
+        return;
+    }
+    if scene.ropes.len() == 2 {
+        let share = &load.share_one;
+        let whose = if own.line == Line::Two { "rope two carries 1 − " } else { "" };
+        lines.push(format!(
+            "share of rope one {} ({} to {}), {}; {whose}share × load",
+            share.nominal,
+            share.low,
+            share.high,
+            share.cited.standing.words()
+        ));
+    } else {
+        lines.push("one rope carries the whole load".into());
+    }
+    let above_edge = !scene.below[part];
+    if above_edge {
+        let friction = &model.rig.edge.friction;
+        let way = match case.motion {
+            Sliding::Lowering => "sliding down: tension past the edge is that below ÷ ratio",
+            Sliding::Raising => "sliding up: tension past the edge is that below × ratio",
+            Sliding::Held => "held still: friction may act either way, ÷ to × the high ratio",
+        };
+        lines.push(format!(
+            "edge ratio {} ({} to {}), {}; {way}",
+            friction.nominal,
+            friction.low,
+            friction.high,
+            friction.cited.standing.words()
+        ));
+    }
+    if own.line != Line::Two
+        && above_edge
+        && let Some(efficiency) = model.rig.parts.iter().find_map(|p| p.efficiency.as_ref())
+    {
+        lines.push(format!(
+            "each pulley passes {} ({} to {}) of the tension, {}",
+            efficiency.nominal,
+            efficiency.low,
+            efficiency.high,
+            efficiency.cited.standing.words()
+        ));
+    }
+    lines.extend(shape(model, own));
+}
+
+/// What of the geometry counts.
+fn shape(model: &Model<'_>, own: &Part) -> Option<String> {
+    let [low, high] = own.at.as_slice() else {
+        return match own.kind {
+            PartKind::Anchor => Some("vector sum of all that hangs on it".into()),
+            PartKind::FocalKnot | PartKind::Plate => Some("vector sum of what hangs below it".into()),
+            PartKind::Pulley => Some("vector sum of the rope’s strands".into()),
+            PartKind::EdgeProtection => Some(format!(
+                "√(T₁² + T₂² − 2 T₁ T₂ cos {}°) of the rope’s turn",
+                model.rig.edge.turn.to_degrees()
+            )),
+            _ => None,
+        };
+    };
+    let (low, high) = (model.rig.point(low)?, model.rig.point(high)?);
+    let (dx, dy) = (high.x.to_metres() - low.x.to_metres(), high.y.to_metres() - low.y.to_metres());
+    let degrees = libm::atan2(dx.abs(), dy).to_degrees();
+    Some(format!("balance of its ends; it lies {degrees:.1}° from the line of the ropes"))
+}

@@ -1,0 +1,200 @@
+//! Force on every part in one state, intact or after a loss: a range over every combination of the
+//! ranges that the rig states (share of the load, friction at the edge, loss at the pulleys).
+
+pub mod network;
+mod scene;
+
+pub use scene::Scene;
+
+use crate::support::{Model, Outcome};
+use network::{Network, Solution, Unsolved, Vec2};
+use rig::model::{PartKind, Sliding};
+use rig::quantity::{BandKn, G};
+
+/// Forces of all parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Forces {
+    /// Force of each part in N: low, nominal, high.
+    pub parts: Vec<[f64; 3]>,
+    /// Points that move out of their place.
+    pub moved: Vec<bool>,
+    /// Tension of each rope at its load end and at its far end, N, nominal; by the order of `Scene::ropes`.
+    pub ropes: Vec<(f64, f64)>,
+    /// Largest unbalanced force, N.
+    pub residual: f64,
+}
+
+/// The rig’s ranges at one corner: which end of each is taken.
+#[derive(Clone, Copy, Debug)]
+enum Corner {
+    Nominal,
+    Ends(u32),
+}
+
+/// Most ranges that are combined; more would be more corners than worth it.
+const MOST_RANGES: usize = 10;
+
+/// kN of a range in N.
+pub fn kn(force: &[f64; 3]) -> BandKn {
+    BandKn { low: force[0] / 1000.0, nominal: force[1] / 1000.0, high: force[2] / 1000.0 }
+}
+
+/// Forces of all parts after `outcome`, the ropes sliding as `motion` says.
+///
+/// # Errors
+/// In words: why they could not be solved.
+pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scene) -> Result<Forces, String> {
+    let ranges = 1 + scene.ropes.len() + 1;
+    if ranges > MOST_RANGES {
+        return Err(format!("{} ropes carry at once: not solved", scene.ropes.len()));
+    }
+    let mut forces: Option<Forces> = None;
+    let corners = (0..1_u32 << ranges).map(Corner::Ends);
+    for corner in std::iter::once(Corner::Nominal).chain(corners) {
+        if scene.repeats(corner) {
+            continue;
+        }
+        let (network, tensions) = scene.network(model, motion, corner)?;
+        let solution = network.solve().map_err(|e| scene.words(model, &e))?;
+        let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
+            .map_err(|e| scene.words(model, &e))?;
+        match &mut forces {
+            None => {
+                let ends = |run: &Vec<f64>| {
+                    (run.first().copied().unwrap_or(0.0), run.last().copied().unwrap_or(0.0))
+                };
+                forces = Some(Forces {
+                    parts: parts.iter().map(|f| [*f, *f, *f]).collect(),
+                    moved: solution.moved.clone(),
+                    ropes: solution.runs.iter().map(ends).collect(),
+                    residual: solution.residual,
+                });
+            }
+            Some(all) => {
+                for (range, force) in all.parts.iter_mut().zip(parts) {
+                    range[0] = range[0].min(force);
+                    range[2] = range[2].max(force);
+                }
+                all.residual = all.residual.max(solution.residual);
+            }
+        }
+    }
+    forces.ok_or_else(|| "nothing was solved".to_string())
+}
+
+/// Force on each part, N.
+fn part_forces(
+    model: &Model<'_>,
+    outcome: &Outcome,
+    scene: &Scene,
+    network: &Network,
+    solution: &Solution,
+    tensions: &[f64],
+) -> Result<Vec<f64>, Unsolved> {
+    let mut forces = vec![0.0; model.parts()];
+    for (part, force) in forces.iter_mut().enumerate() {
+        let own = &model.rig.parts[part];
+        if let Some(rope) = scene.ropes.iter().position(|r| r.part == part) {
+            *force = solution.runs[rope].iter().fold(0.0, |a, b| f64::max(a, *b));
+        } else if scene.below[part] {
+            *force = if own.always_critical && outcome.path[part] {
+                model.rig.load.mass.to_kilograms() * G
+            } else if outcome.path[part] {
+                let ropes = model.ropes_above(part, &outcome.carrying);
+                scene
+                    .ropes
+                    .iter()
+                    .zip(tensions)
+                    .filter(|(r, _)| ropes.contains(&r.part))
+                    .map(|(_, t)| t)
+                    .sum()
+            } else if let Some(rope) = scene.hangs_along(model, part) {
+                // The second rope of a raise runs along: what it carries stands on its own end too.
+                tensions[rope]
+            } else {
+                0.0
+            };
+        } else if let Some(tie) = scene.ties.iter().position(|t| *t == part) {
+            *force = solution.ties[tie];
+        } else if matches!(own.kind, PartKind::EdgeProtection | PartKind::EdgeLip) {
+            *force = scene.on_edge(model, part, solution);
+        } else if outcome.carrying[part] {
+            *force = at_point(model, scene, network, solution, part)?;
+        }
+        // A slack tie solves to -0.0 here and there: the record shows 0.
+        *force += 0.0;
+    }
+    Ok(forces)
+}
+
+/// Force on a part that sits at one point: what hangs on it from the load's side; on a pulley what the
+/// rope's strands make of it.
+fn at_point(
+    model: &Model<'_>,
+    scene: &Scene,
+    network: &Network,
+    solution: &Solution,
+    part: usize,
+) -> Result<f64, Unsolved> {
+    let own = &model.rig.parts[part];
+    let Some(point) = own.at.first().and_then(|id| scene.point(id)) else { return Ok(0.0) };
+    let mut sum: Vec2 = (0.0, 0.0);
+    for (run, tensions) in network.runs.iter().zip(&solution.runs) {
+        let strands = network.strands(run, tensions, point)?;
+        sum = (sum.0 + strands.0, sum.1 + strands.1);
+    }
+    if own.kind != PartKind::Pulley {
+        for (i, _) in network.ties.iter().enumerate().filter(|(_, tie)| tie.high == point) {
+            sum.0 -= solution.along[i].0 * solution.ties[i];
+            sum.1 -= solution.along[i].1 * solution.ties[i];
+        }
+    }
+    Ok(libm::hypot(sum.0, sum.1))
+}
+
+/// What hauling takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HaulForce {
+    /// Force on the haul line, N, with the edge and the pulleys at their nominal values.
+    pub nominal: f64,
+    /// The most it takes over every combination of the ranges, N.
+    pub high: f64,
+    /// Load end over haul end with the pulleys’ nominal values, the edge left out.
+    pub practical: f64,
+    /// The same with perfect pulleys.
+    pub theoretical: f64,
+}
+
+/// What hauling one of the ropes takes; tension is traced sheave by sheave through the network.
+///
+/// # Errors
+/// In words: why it could not be solved.
+pub fn haul(model: &Model<'_>, scene: &Scene, rope: usize, motion: Sliding) -> Result<HaulForce, String> {
+    let ranges = 1 + scene.ropes.len() + 1;
+    if ranges > MOST_RANGES {
+        return Err("too many ropes".into());
+    }
+    let far_end = |network: &Network| -> Result<f64, String> {
+        let solution = network.solve().map_err(|e| scene.words(model, &e))?;
+        Ok(solution.runs[rope].last().copied().unwrap_or(0.0))
+    };
+    let (network, tensions) = scene.network(model, motion, Corner::Nominal)?;
+    let nominal = far_end(&network)?;
+    let mut high = nominal;
+    for bits in 0..1_u32 << ranges {
+        if !scene.repeats(Corner::Ends(bits)) {
+            high = high.max(far_end(&scene.network(model, motion, Corner::Ends(bits))?.0)?);
+        }
+    }
+    let no_edge = far_end(&scene.without(network.clone(), rope, false))?;
+    let perfect = far_end(&scene.without(network, rope, true))?;
+    if no_edge <= 0.0 || perfect <= 0.0 {
+        return Err("the haul line carries nothing".into());
+    }
+    Ok(HaulForce {
+        nominal,
+        high,
+        practical: tensions[rope] / no_edge,
+        theoretical: tensions[rope] / perfect,
+    })
+}

@@ -1,0 +1,333 @@
+//! What of a rig is in the network: ties that carry, ropes with what they meet, points that dropped out.
+
+use super::Corner;
+use super::network::{Contact, Network, Run, Solution, Tie, Unsolved};
+use crate::support::{Hold, Model, Outcome};
+use rig::model::{Band, Line, Part, PartKind, Rope, Sliding};
+use rig::quantity::G;
+use std::collections::BTreeMap;
+
+/// A rope as it runs now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RopeRun {
+    /// Its part.
+    pub part: usize,
+    /// Its line.
+    pub line: Line,
+    /// Points it runs over, load end first, up to what grips it.
+    pub path: Vec<usize>,
+    /// What it meets at each inner point.
+    meets: Vec<Meets>,
+    /// The part that grips its far end; `None`: hands hold it.
+    pub ends_at: Option<usize>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+enum Meets {
+    Nothing,
+    Edge,
+    Pulley(usize),
+    Grip,
+}
+
+/// What carries after a loss.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scene {
+    /// Ropes that hold something.
+    pub ropes: Vec<RopeRun>,
+    /// Parts that are ties, in the order of the network's ties.
+    pub ties: Vec<usize>,
+    /// Parts on the load's side of the ropes.
+    pub below: Vec<bool>,
+    /// Edge protection that is lost.
+    pub bare: Vec<usize>,
+    /// A rope lost a pulley it ran over.
+    pub straightened: bool,
+    points: BTreeMap<String, usize>,
+}
+
+impl Scene {
+    /// What carries when `outcome` holds and the parts of `lost` are gone.
+    ///
+    /// # Errors
+    /// In words, when a rope ends at nothing.
+    pub fn new(model: &Model<'_>, outcome: &Outcome, lost: &[usize]) -> Result<Scene, String> {
+        let points: BTreeMap<String, usize> =
+            model.rig.points.iter().enumerate().map(|(i, p)| (p.id.clone(), i)).collect();
+        let below: Vec<bool> = (0..model.parts()).map(|p| model.below_rope(p)).collect();
+        let mut scene = Scene {
+            ropes: Vec::new(),
+            ties: Vec::new(),
+            bare: lost
+                .iter()
+                .copied()
+                .filter(|p| model.rig.parts[*p].kind == PartKind::EdgeProtection)
+                .collect(),
+            straightened: false,
+            below,
+            points,
+        };
+        for part in 0..model.parts() {
+            let own = &model.rig.parts[part];
+            let edge = matches!(own.kind, PartKind::EdgeProtection | PartKind::EdgeLip);
+            if own.at.len() == 2 && outcome.carrying[part] && !scene.below[part] && !edge {
+                scene.ties.push(part);
+            }
+        }
+        for rope in &model.rig.ropes {
+            let Some(part) = model.index.get(rope.id.as_str()).copied() else { continue };
+            if outcome.alive[part] {
+                let run = scene.run(model, outcome, rope, part)?;
+                scene.ropes.push(run);
+            }
+        }
+        Ok(scene)
+    }
+
+    /// Index of a point.
+    pub fn point(&self, id: &str) -> Option<usize> {
+        self.points.get(id).copied()
+    }
+
+    fn run(
+        &mut self,
+        model: &Model<'_>,
+        outcome: &Outcome,
+        rope: &Rope,
+        part: usize,
+    ) -> Result<RopeRun, String> {
+        let here = |id| at(model, id);
+        let load_end = |p: &Part, id: &str| p.at.first().is_some_and(|a| a == id);
+        let mut run = RopeRun { part, line: rope.line, path: Vec::new(), meets: Vec::new(), ends_at: None };
+        for (i, id) in rope.path.iter().enumerate() {
+            let point = self.point(id).ok_or_else(|| format!("{} runs over no point “{id}”", rope.label))?;
+            let gripping = here(id).find(|(p, own)| {
+                i > 0
+                    && own.device.is_some()
+                    && own.kind != PartKind::HaulHitch
+                    && load_end(own, id)
+                    && outcome.carrying[*p]
+            });
+            if let Some((grip, _)) = gripping {
+                run.path.push(point);
+                run.ends_at = Some(grip);
+                return Ok(run);
+            }
+            let last = i + 1 == rope.path.len();
+            if last {
+                run.path.push(point);
+                if !model.rig.points[point].fixed {
+                    return Err(format!("{} ends at nothing that holds it", rope.label));
+                }
+                return Ok(run);
+            }
+            if i == 0 {
+                run.path.push(point);
+                continue;
+            }
+            let pulleys: Vec<usize> =
+                here(id).filter(|(_, own)| own.kind == PartKind::Pulley).map(|(p, _)| p).collect();
+            let hitch = here(id)
+                .any(|(p, own)| own.kind == PartKind::HaulHitch && load_end(own, id) && outcome.carrying[p]);
+            let edge =
+                here(id).any(|(_, own)| matches!(own.kind, PartKind::EdgeProtection | PartKind::EdgeLip));
+            let meets = match pulleys.iter().find(|p| outcome.parts[**p] > Hold::Not) {
+                Some(pulley) => Meets::Pulley(*pulley),
+                // The pulley is gone: the rope runs straight past where it was.
+                None if !pulleys.is_empty() => {
+                    self.straightened = true;
+                    continue;
+                }
+                None if hitch => Meets::Grip,
+                None if edge => Meets::Edge,
+                None if model.rig.points[point].fixed => Meets::Nothing,
+                // A free point with nothing on it bends no rope.
+                None => continue,
+            };
+            run.path.push(point);
+            run.meets.push(meets);
+        }
+        Err(format!("{} has no path", rope.label))
+    }
+
+    /// Whether a corner repeats another one, because its range is not in play.
+    pub(super) fn repeats(&self, corner: Corner) -> bool {
+        let Corner::Ends(bits) = corner else { return false };
+        let share = self.ropes.len() == 2;
+        let pulleys = self.ropes.iter().flat_map(|r| &r.meets).any(|m| matches!(m, Meets::Pulley(_)));
+        let edges = self.ropes.iter().map(|r| r.meets.contains(&Meets::Edge));
+        let in_play = std::iter::once(share).chain(std::iter::once(pulleys)).chain(edges);
+        in_play.enumerate().any(|(bit, used)| !used && bits >> bit & 1 == 1)
+    }
+
+    /// The network at a corner, and each rope's tension at its load end.
+    pub(super) fn network(
+        &self,
+        model: &Model<'_>,
+        motion: Sliding,
+        corner: Corner,
+    ) -> Result<(Network, Vec<f64>), String> {
+        let tensions = self.shares(model, corner)?;
+        let place = |id: &String| self.point(id).ok_or_else(|| format!("there is no point “{id}”"));
+        let mut ties = Vec::new();
+        for part in &self.ties {
+            let at = &model.rig.parts[*part].at;
+            ties.push(Tie { low: place(&at[0])?, high: place(&at[1])? });
+        }
+        let mut runs = Vec::new();
+        for (i, rope) in self.ropes.iter().enumerate() {
+            let mut contacts = Vec::new();
+            for meets in &rope.meets {
+                contacts.push(match meets {
+                    Meets::Nothing => Contact::Ratio(1.0),
+                    Meets::Grip => Contact::Grip,
+                    Meets::Edge => Contact::Ratio(over(&model.rig.edge.friction, motion, corner, 2 + i)),
+                    Meets::Pulley(part) => {
+                        let own = &model.rig.parts[*part];
+                        let Some(efficiency) = &own.efficiency else {
+                            return Err(format!("{} has no efficiency", own.label));
+                        };
+                        Contact::Ratio(past_sheave(efficiency, motion, corner))
+                    }
+                });
+            }
+            runs.push(Run { path: rope.path.clone(), contacts, tension: tensions[i] });
+        }
+        let points = model.rig.points.iter().map(|p| (p.x.to_metres(), p.y.to_metres())).collect();
+        let fixed = model.rig.points.iter().map(|p| p.fixed).collect();
+        Ok((Network { points, fixed, ties, runs, forces: Vec::new() }, tensions))
+    }
+
+    /// What each rope carries at its load end, N.
+    fn shares(&self, model: &Model<'_>, corner: Corner) -> Result<Vec<f64>, String> {
+        let weight = model.rig.load.mass.to_kilograms() * G;
+        let share = pick(&model.rig.load.share_one, corner, 0);
+        match self.ropes.as_slice() {
+            [] => Err("no rope holds".into()),
+            [_] => Ok(vec![weight]),
+            [a, b] => match (a.line, b.line) {
+                (Line::One, Line::Two) => Ok(vec![share * weight, (1.0 - share) * weight]),
+                (Line::Two, Line::One) => Ok(vec![(1.0 - share) * weight, share * weight]),
+                _ => Err("two ropes of one line: their shares are not stated".into()),
+            },
+            more => Err(format!("{} ropes carry at once: their shares are not stated", more.len())),
+        }
+    }
+
+    /// The rope that a part below it hangs along, though the load does not rest on it.
+    pub(super) fn hangs_along(&self, model: &Model<'_>, part: usize) -> Option<usize> {
+        let own = &model.rig.parts[part];
+        let end = own.at.first()?;
+        self.ropes.iter().position(|rope| {
+            let first = rope.path.first().map(|p| &model.rig.points[*p].id);
+            own.at.len() == 1 && first == Some(end) && (own.line == rope.line || own.line == Line::Shared)
+        })
+    }
+
+    /// Force on what lies at the edge: the rope's turn pressed onto it.
+    pub(super) fn on_edge(&self, model: &Model<'_>, part: usize, solution: &Solution) -> f64 {
+        let own = &model.rig.parts[part];
+        if self.bare.contains(&part) {
+            return 0.0;
+        }
+        let turn = model.rig.edge.turn.to_radians();
+        let mut most = 0.0_f64;
+        for (rope, tensions) in self.ropes.iter().zip(&solution.runs) {
+            for id in &own.at {
+                let Some(at) = self.point(id).and_then(|p| rope.path.iter().position(|q| *q == p)) else {
+                    continue;
+                };
+                let (Some(before), Some(after)) =
+                    (at.checked_sub(1).and_then(|i| tensions.get(i)), tensions.get(at))
+                else {
+                    continue;
+                };
+                let protected = own.kind == PartKind::EdgeLip
+                    && model.rig.parts.iter().enumerate().any(|(i, p)| {
+                        p.kind == PartKind::EdgeProtection && p.at.contains(id) && !self.bare.contains(&i)
+                    });
+                let force = match own.kind {
+                    PartKind::EdgeLip if protected => 0.0,
+                    // What counts on the lip is the tension of the rope that bends over it.
+                    PartKind::EdgeLip => before.max(*after),
+                    _ => libm::sqrt(
+                        (before * before + after * after - 2.0 * before * after * libm::cos(turn)).max(0.0),
+                    ),
+                };
+                most = most.max(force);
+            }
+        }
+        most
+    }
+
+    /// Why it was not solved, with the point's parts named.
+    pub(super) fn words(&self, model: &Model<'_>, error: &Unsolved) -> String {
+        let at = |point: &usize| {
+            let id = &model.rig.points[*point].id;
+            let part = model.rig.parts.iter().find(|p| p.at.len() == 1 && p.at[0] == *id);
+            part.map_or_else(|| id.clone(), |p| p.label.clone())
+        };
+        match error {
+            Unsolved::Shared(point) => {
+                format!("three or more parts share the load at {}: shares not solved", at(point))
+            }
+            Unsolved::Hangs(point) => format!("nothing holds {} in place", at(point)),
+            Unsolved::NoLength(point) => format!("a part at {} has no length", at(point)),
+            Unsolved::NoBalance => "no balance of forces was found in this shape".into(),
+        }
+    }
+}
+
+/// Parts at a point.
+fn at<'m>(model: &'m Model<'_>, id: &'m str) -> impl Iterator<Item = (usize, &'m Part)> {
+    model.rig.parts.iter().enumerate().filter(move |(_, part)| part.at.iter().any(|a| a == id))
+}
+
+/// A range at a corner; `bit` says which range it is.
+fn pick(band: &Band, corner: Corner, bit: usize) -> f64 {
+    match corner {
+        Corner::Nominal => band.nominal.value(),
+        Corner::Ends(bits) if bits >> bit & 1 == 1 => band.high.value(),
+        Corner::Ends(_) => band.low.value(),
+    }
+}
+
+/// Tension past the edge over tension below it. Sliding down the edge helps (÷), sliding up it adds (×);
+/// held still it may do either, up to its full ratio.
+fn over(friction: &Band, motion: Sliding, corner: Corner, bit: usize) -> f64 {
+    match (motion, corner) {
+        (Sliding::Lowering, _) => 1.0 / pick(friction, corner, bit),
+        (Sliding::Raising, _) => pick(friction, corner, bit),
+        (Sliding::Held, Corner::Nominal) => 1.0,
+        (Sliding::Held, Corner::Ends(bits)) if bits >> bit & 1 == 1 => friction.high.value(),
+        (Sliding::Held, Corner::Ends(_)) => 1.0 / friction.high.value(),
+    }
+}
+
+/// Tension past a sheave over tension before it, seen from the load.
+fn past_sheave(efficiency: &Band, motion: Sliding, corner: Corner) -> f64 {
+    match (motion, corner) {
+        (Sliding::Lowering, _) => pick(efficiency, corner, 1),
+        (Sliding::Raising, _) => 1.0 / pick(efficiency, corner, 1),
+        (Sliding::Held, Corner::Nominal) => 1.0,
+        (Sliding::Held, Corner::Ends(bits)) if bits >> 1 & 1 == 1 => 1.0 / efficiency.low.value(),
+        (Sliding::Held, Corner::Ends(_)) => efficiency.low.value(),
+    }
+}
+
+impl Scene {
+    /// The network with the edge left out of one rope, and its pulleys perfect if asked.
+    pub(super) fn without(&self, mut network: Network, rope: usize, pulleys_too: bool) -> Network {
+        for (contact, meets) in network.runs[rope].contacts.iter_mut().zip(&self.ropes[rope].meets) {
+            let out = match meets {
+                Meets::Edge => true,
+                Meets::Pulley(_) => pulleys_too,
+                Meets::Nothing | Meets::Grip => false,
+            };
+            if out {
+                *contact = Contact::Ratio(1.0);
+            }
+        }
+        network
+    }
+}

@@ -1,0 +1,283 @@
+//! A rig in one state, made ready for the support rules: ids become indices.
+
+use super::{Hold, Lost as Loss};
+use rig::Rig;
+use rig::model::{HandTask, Part, PartKind, Rope, State, Support};
+use std::collections::BTreeMap;
+
+/// A support rule over indices.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Rule {
+    /// The ground.
+    Ground,
+    /// A part holds.
+    Part(usize),
+    /// A hand holds.
+    Hand(usize),
+    /// All hold.
+    All(Vec<Rule>),
+    /// Any holds.
+    Any(Vec<Rule>),
+    /// The first that holds bears; numbered through the rig.
+    Backup(usize, Vec<Rule>),
+}
+
+/// How a hand is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum HandMode {
+    /// At work.
+    #[default]
+    Works,
+    /// Lets go.
+    Off,
+    /// Freezes on.
+    Frozen,
+}
+
+/// What is lost together.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Lost {
+    /// Parts by index.
+    pub parts: Vec<usize>,
+    /// Hands by index.
+    pub hands: Vec<(usize, HandMode)>,
+}
+
+impl Lost {
+    /// Whether a part is lost.
+    pub fn part(&self, part: usize) -> bool {
+        self.parts.contains(&part)
+    }
+    /// How a hand is.
+    pub fn hand(&self, hand: usize) -> HandMode {
+        self.hands.iter().find(|(h, _)| *h == hand).map_or(HandMode::Works, |(_, mode)| *mode)
+    }
+}
+
+/// What a rope meets at one point of its path.
+#[derive(Debug)]
+pub(super) struct Station {
+    /// Pulleys there.
+    pub pulleys: Vec<usize>,
+    /// What may grip it there and end its run.
+    pub grips: Vec<usize>,
+}
+
+/// What a rope meets past its load end, in order.
+#[derive(Debug)]
+pub(super) struct Stations {
+    /// The rope.
+    pub part: usize,
+    /// Point by point.
+    pub stations: Vec<Station>,
+}
+
+/// A rig in one state.
+#[derive(Debug)]
+pub struct Model<'a> {
+    /// The rig.
+    pub rig: &'a Rig,
+    /// The state.
+    pub state: &'a State,
+    /// Index of each part.
+    pub index: BTreeMap<&'a str, usize>,
+    /// Index of each hand.
+    pub hand_index: BTreeMap<&'a str, usize>,
+    pub(super) rules: Vec<Rule>,
+    pub(super) load: Rule,
+    pub(super) backups: usize,
+    pub(super) at_work: Vec<bool>,
+    /// Parts that are ropes.
+    pub ropes: Vec<usize>,
+    /// What each rope meets past its load end.
+    pub(super) stations: Vec<Stations>,
+    /// Ropes that pass each gripping part, by part.
+    pub(super) grips_rope: Vec<Vec<usize>>,
+    /// Parts that never count as holding: harness points without a rating.
+    pub(super) counts_for_nothing: Vec<bool>,
+    /// Ropes the load hangs on while nothing is lost.
+    pub carriers: Vec<usize>,
+    /// How surely each part is held while nothing is lost.
+    pub(super) whole: Vec<Hold>,
+}
+
+impl<'a> Model<'a> {
+    /// Makes a rig ready.
+    pub fn new(rig: &'a Rig, state: &'a State) -> Model<'a> {
+        let index: BTreeMap<&str, usize> =
+            rig.parts.iter().enumerate().map(|(i, p)| (p.id.as_str(), i)).collect();
+        let hand_index: BTreeMap<&str, usize> =
+            rig.hands.iter().enumerate().map(|(i, h)| (h.id.as_str(), i)).collect();
+        let mut backups = 0;
+        let mut rule = |support: &Support| compile(support, &index, &hand_index, &mut backups);
+        let rules = rig.parts.iter().map(|p| rule(&p.held_by)).collect();
+        let load = rule(&rig.load.held_by);
+        let rope_parts = rig.ropes.iter().filter_map(|r| index.get(r.id.as_str()).copied()).collect();
+        let mut model = Model {
+            rig,
+            state,
+            rules,
+            load,
+            backups,
+            at_work: rig.hands.iter().map(|h| state.hands.contains(&h.id)).collect(),
+            ropes: rope_parts,
+            stations: rig.ropes.iter().filter_map(|r| stations(rig, &index, r)).collect(),
+            grips_rope: rig.parts.iter().map(|p| passing(rig, &index, p)).collect(),
+            counts_for_nothing: rig
+                .parts
+                .iter()
+                .map(|p| p.kind == PartKind::HarnessPoint && p.strength.is_none())
+                .collect(),
+            carriers: Vec::new(),
+            whole: Vec::new(),
+            index,
+            hand_index,
+        };
+        let whole = model.solve(&Loss::default());
+        model.carriers = model.ropes.iter().copied().filter(|rope| whole.path[*rope]).collect();
+        model.whole = whole.parts;
+        model
+    }
+
+    /// How many parts there are.
+    pub fn parts(&self) -> usize {
+        self.rules.len()
+    }
+
+    /// Hands at work in this state.
+    pub fn hands_at_work(&self) -> impl Iterator<Item = usize> + '_ {
+        self.at_work.iter().enumerate().filter(|(_, at_work)| **at_work).map(|(i, _)| i)
+    }
+
+    /// Hands of a task that work a part, or a rope that passes it.
+    pub(super) fn hands_on(&self, part: usize, tasks: &[HandTask]) -> Vec<usize> {
+        let ids: Vec<&str> = std::iter::once(part)
+            .chain(self.grips_rope[part].iter().copied())
+            .map(|i| self.rig.parts[i].id.as_str())
+            .collect();
+        self.hands_at_work()
+            .filter(|h| tasks.contains(&self.rig.hands[*h].task))
+            .filter(|h| self.rig.hands[*h].works.iter().any(|id| ids.contains(&id.as_str())))
+            .collect()
+    }
+
+    /// Whether a part hangs from a rope: the load's side of it.
+    pub fn below_rope(&self, part: usize) -> bool {
+        let mut seen = vec![false; self.parts()];
+        let mut open = vec![part];
+        while let Some(next) = open.pop() {
+            if std::mem::replace(&mut seen[next], true) {
+                continue;
+            }
+            if next != part && self.ropes.contains(&next) {
+                return true;
+            }
+            named(&self.rules[next], &mut open);
+        }
+        false
+    }
+
+    /// Ropes that a part hangs from among those that carry.
+    pub fn ropes_above(&self, part: usize, carrying: &[bool]) -> Vec<usize> {
+        let mut seen = vec![false; self.parts()];
+        let mut open = vec![part];
+        let mut found = Vec::new();
+        while let Some(next) = open.pop() {
+            if !carrying[next] || std::mem::replace(&mut seen[next], true) {
+                continue;
+            }
+            if self.ropes.contains(&next) {
+                found.push(next);
+            } else {
+                named(&self.rules[next], &mut open);
+            }
+        }
+        found.sort_unstable();
+        found
+    }
+
+    /// Parts that nothing holds though they name each other: an unfounded cycle, or a part lost above.
+    pub fn unheld(&self) -> Vec<usize> {
+        let whole = self.solve(&Loss::default());
+        let mut wanted = Vec::new();
+        named(&self.load, &mut wanted);
+        let mut seen = vec![false; self.parts()];
+        let mut found = Vec::new();
+        while let Some(part) = wanted.pop() {
+            if whole.parts[part] == Hold::Not && !std::mem::replace(&mut seen[part], true) {
+                found.push(part);
+                named(&self.rules[part], &mut wanted);
+            }
+        }
+        found.sort_unstable();
+        found
+    }
+}
+
+/// Pulleys and grips along a rope.
+fn stations(rig: &Rig, index: &BTreeMap<&str, usize>, rope: &Rope) -> Option<Stations> {
+    let at = |id: &String, wanted: &dyn Fn(&Part) -> bool| {
+        let here = rig.parts.iter().enumerate().filter(|(_, p)| p.at.contains(id) && wanted(p));
+        here.map(|(i, _)| i).collect::<Vec<_>>()
+    };
+    let grips = |p: &Part, id: &String| {
+        p.device.is_some() && p.kind != PartKind::HaulHitch && p.at.first() == Some(id)
+    };
+    let station = |id: &String| Station {
+        pulleys: at(id, &|p| p.kind == PartKind::Pulley),
+        grips: at(id, &|p| grips(p, id)),
+    };
+    Some(Stations {
+        part: index.get(rope.id.as_str()).copied()?,
+        stations: rope.path.iter().skip(1).map(station).collect(),
+    })
+}
+
+/// Every part that a rule names.
+fn named(rule: &Rule, into: &mut Vec<usize>) {
+    match rule {
+        Rule::Ground | Rule::Hand(_) => {}
+        Rule::Part(part) => into.push(*part),
+        Rule::All(rules) | Rule::Any(rules) | Rule::Backup(_, rules) => {
+            rules.iter().for_each(|r| named(r, into));
+        }
+    }
+}
+
+/// Ropes whose path runs through a gripping part's load end.
+fn passing(rig: &Rig, index: &BTreeMap<&str, usize>, part: &Part) -> Vec<usize> {
+    let (Some(_), Some(at)) = (&part.device, part.at.first()) else { return Vec::new() };
+    rig.ropes
+        .iter()
+        .filter(|rope| rope.path.contains(at))
+        .filter_map(|rope| index.get(rope.id.as_str()).copied())
+        .collect()
+}
+
+fn compile(
+    support: &Support,
+    parts: &BTreeMap<&str, usize>,
+    hands: &BTreeMap<&str, usize>,
+    backups: &mut usize,
+) -> Rule {
+    let each = |list: &[Support], backups: &mut usize| {
+        list.iter().map(|s| compile(s, parts, hands, backups)).collect::<Vec<_>>()
+    };
+    match support {
+        Support::Ground => Rule::Ground,
+        // An id that names nothing holds nothing: an empty `All` would hold, an empty `Any` does not.
+        Support::Part(id) => match (parts.get(id.as_str()), hands.get(id.as_str())) {
+            (Some(part), _) => Rule::Part(*part),
+            (None, Some(hand)) => Rule::Hand(*hand),
+            (None, None) => Rule::Any(Vec::new()),
+        },
+        Support::All(list) if list.is_empty() => Rule::Any(Vec::new()),
+        Support::All(list) => Rule::All(each(list, backups)),
+        Support::Any(list) => Rule::Any(each(list, backups)),
+        Support::Backup(list) => {
+            *backups += 1;
+            let id = *backups - 1;
+            Rule::Backup(id, each(list, backups))
+        }
+    }
+}
