@@ -1,1 +1,21 @@
-//! The record on disk: an append-only SQLite table with a hash chain for each station.
+//! The record on disk: one SQLite file an operation, one append-only table in it, one hash chain a station.
+//!
+//! An entry that [`Journal::append`] has acknowledged is on the disk. Nothing is edited or deleted: triggers and
+//! an authorizer stop it from inside, the chain ([`chain`]) shows it when it was done from outside. The
+//! file is in WAL mode while it is open for writing and has no journal beside it after a clean close, so
+//! that it can be copied alone. It is never opened by plain file calls: closing those would drop SQLite's locks.
+
+pub mod chain;
+mod error;
+mod journal;
+mod lock;
+mod schema;
+mod stored;
+mod verify;
+
+pub use chain::{Head, Heads};
+pub use error::JournalError;
+pub use journal::{Ack, Closed, Durability, Journal, Stamp};
+pub use schema::{APPLICATION_ID, FORMAT};
+pub use stored::Stored;
+pub use verify::{Misfit, Verified, Witness, WitnessAnswer, against, verify};

@@ -1,0 +1,140 @@
+//! What can go wrong with an operation file: what, where, and what to do next.
+
+use std::path::{Path, PathBuf};
+use thiserror::Error;
+
+/// Why an operation file could not be made, opened, read or written.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[allow(missing_docs)]
+pub enum JournalError {
+    #[error("there is no such file")]
+    Missing { file: PathBuf },
+    #[error("there is already a file of that name")]
+    Exists { file: PathBuf },
+    #[error("this is a folder, not an operation file")]
+    Folder { file: PathBuf },
+    #[error("the file is empty: it was never an operation file, or its copying was cut off")]
+    Empty { file: PathBuf },
+    #[error("this is not an operation file of Ledgebook ({why})")]
+    NotOurs { file: PathBuf, why: String },
+    #[error("the file has format {format}, made by a newer Ledgebook; this one reads up to format {known}")]
+    Newer { file: PathBuf, format: i64, known: i64 },
+    #[error("the file is damaged ({why})")]
+    Damaged { file: PathBuf, why: String },
+    #[error("the record is altered: entry {seq} is the first that does not fit ({why})")]
+    Altered { file: PathBuf, seq: u64, why: String },
+    #[error("the file can be read but not written")]
+    ReadOnly { file: PathBuf },
+    #[error("the file may not be read")]
+    Forbidden { file: PathBuf },
+    #[error("another program is writing into this file: {holder}")]
+    Locked { file: PathBuf, holder: String },
+    #[error("the disk did not take it ({why})")]
+    Disk { file: PathBuf, why: String },
+    #[error("another program wrote into the file while it was open here")]
+    WrittenElsewhere { file: PathBuf },
+    #[error("there is no entry {id} to erase")]
+    NothingToErase { file: PathBuf, id: String },
+}
+
+impl JournalError {
+    /// The stable word for this kind of trouble.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Missing { .. } => "file_missing",
+            Self::Exists { .. } => "file_exists",
+            Self::Folder { .. } => "file_is_folder",
+            Self::Empty { .. } => "file_empty",
+            Self::NotOurs { .. } => "not_ours",
+            Self::Newer { .. } => "newer_format",
+            Self::Damaged { .. } => "file_damaged",
+            Self::Altered { .. } => "chain_altered",
+            Self::ReadOnly { .. } => "file_read_only",
+            Self::Forbidden { .. } => "file_forbidden",
+            Self::Locked { .. } => "file_locked",
+            Self::Disk { .. } => "disk",
+            Self::WrittenElsewhere { .. } => "written_elsewhere",
+            Self::NothingToErase { .. } => "nothing_to_erase",
+        }
+    }
+
+    /// The file it is about.
+    pub fn file(&self) -> &Path {
+        match self {
+            Self::Missing { file }
+            | Self::Exists { file }
+            | Self::Folder { file }
+            | Self::Empty { file }
+            | Self::NotOurs { file, .. }
+            | Self::Newer { file, .. }
+            | Self::Damaged { file, .. }
+            | Self::Altered { file, .. }
+            | Self::ReadOnly { file }
+            | Self::Forbidden { file }
+            | Self::Locked { file, .. }
+            | Self::Disk { file, .. }
+            | Self::WrittenElsewhere { file }
+            | Self::NothingToErase { file, .. } => file,
+        }
+    }
+
+    /// What to do next.
+    pub fn remedy(&self) -> &'static str {
+        match self {
+            Self::Missing { .. } => "look at the name and the folder, or begin a new operation",
+            Self::Exists { .. } => "take another name; nothing was written over",
+            Self::Folder { .. } => "name the .ledge file inside it",
+            Self::Empty { .. } => {
+                "copy it again from where it came from, or begin a new operation under another name"
+            }
+            Self::NotOurs { .. } => {
+                "name a file that ends in .ledge and was made by this program; the file was not touched"
+            }
+            Self::Newer { .. } => "open it with the newer program; the file was not touched",
+            Self::Damaged { .. } => {
+                "keep the file as it is; work on a copy, or on the copy on the stick, and begin a new operation file meanwhile"
+            }
+            Self::Altered { .. } => {
+                "keep the file as it is; `ledgebook log verify` says more, and a new operation file takes what is said from now on"
+            }
+            Self::ReadOnly { .. } => {
+                "copy it to a folder that can be written, or give yourself the right to write it"
+            }
+            Self::Forbidden { .. } => "ask its owner for the right to read it",
+            Self::Locked { .. } => "close it there first; it can be read here meanwhile",
+            Self::Disk { .. } => "free space or take another disk; what was acknowledged before is kept",
+            Self::WrittenElsewhere { .. } => "close it everywhere, then open it again: all entries are kept",
+            Self::NothingToErase { .. } => "name an entry of this file by its number or id",
+        }
+    }
+
+    /// A file call that failed.
+    pub(crate) fn disk(file: &Path, error: &std::io::Error) -> JournalError {
+        use std::io::ErrorKind::{NotFound, PermissionDenied, ReadOnlyFilesystem};
+        let file = file.to_path_buf();
+        match error.kind() {
+            PermissionDenied | ReadOnlyFilesystem => JournalError::ReadOnly { file },
+            NotFound => JournalError::Missing { file },
+            _ => JournalError::Disk { file, why: error.to_string() },
+        }
+    }
+
+    /// A database call that failed.
+    pub(crate) fn sqlite(file: &Path, error: &rusqlite::Error) -> JournalError {
+        use rusqlite::ErrorCode as Code;
+        let file = file.to_path_buf();
+        let why = error.to_string();
+        match error.sqlite_error_code() {
+            Some(Code::NotADatabase) => JournalError::NotOurs { file, why: "it is no SQLite file".into() },
+            Some(Code::DatabaseCorrupt) => JournalError::Damaged { file, why },
+            Some(Code::ReadOnly) => JournalError::ReadOnly { file },
+            Some(Code::PermissionDenied) => JournalError::Forbidden { file },
+            Some(Code::DatabaseBusy | Code::DatabaseLocked) => {
+                JournalError::Locked { file, holder: "a program that does not name itself".into() }
+            }
+            // A value of the wrong type in a strict table means the table is not what it says.
+            None => JournalError::Damaged { file, why },
+            _ => JournalError::Disk { file, why },
+        }
+    }
+}

@@ -1,0 +1,112 @@
+//! The database under the record: one append-only table, guarded from inside (triggers), from this program
+//! (authorizer) and, by the chain, from outside.
+
+use crate::error::JournalError;
+use rusqlite::hooks::{AuthAction, AuthContext, Authorization};
+use rusqlite::{Connection, config::DbConfig};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// `application_id` of an operation file: "Ldgb".
+pub const APPLICATION_ID: i64 = 0x4C64_6762;
+
+/// The format this program writes, as `user_version`. Format 0 is not frozen.
+pub const FORMAT: i64 = 0;
+
+const EVENT: &str = "CREATE TABLE event(\
+seq INTEGER PRIMARY KEY, id TEXT, station TEXT, station_seq INTEGER, session TEXT, boot_ms INTEGER, \
+recorded_at TEXT, happened_at TEXT, author TEXT, kind TEXT, version INTEGER, payload TEXT, salt BLOB, \
+payload_digest BLOB, corrects TEXT, prev BLOB, hash BLOB) STRICT";
+
+const NO_DELETE: &str = "CREATE TRIGGER event_no_delete BEFORE DELETE ON event BEGIN \
+SELECT RAISE(ABORT, 'the record is append-only: nothing is deleted'); END";
+
+/// Only payload and salt may go, both at once, and only while the newest entry is an `erased` that names
+/// the entry they belong to.
+const NO_UPDATE: &str = "CREATE TRIGGER event_no_update BEFORE UPDATE ON event WHEN NOT (\
+NEW.payload IS NULL AND NEW.salt IS NULL AND NEW.seq IS OLD.seq AND NEW.id IS OLD.id \
+AND NEW.station IS OLD.station AND NEW.station_seq IS OLD.station_seq AND NEW.session IS OLD.session \
+AND NEW.boot_ms IS OLD.boot_ms AND NEW.recorded_at IS OLD.recorded_at \
+AND NEW.happened_at IS OLD.happened_at AND NEW.author IS OLD.author AND NEW.kind IS OLD.kind \
+AND NEW.version IS OLD.version AND NEW.payload_digest IS OLD.payload_digest \
+AND NEW.corrects IS OLD.corrects AND NEW.prev IS OLD.prev AND NEW.hash IS OLD.hash \
+AND EXISTS (SELECT 1 FROM event WHERE seq = (SELECT max(seq) FROM event) \
+AND kind = 'erased' AND corrects = OLD.id)) BEGIN \
+SELECT RAISE(ABORT, 'the record is append-only: nothing is edited'); END";
+
+/// Everything the file holds, in the order it is made.
+const OBJECTS: [(&str, &str); 3] =
+    [("event", EVENT), ("event_no_delete", NO_DELETE), ("event_no_update", NO_UPDATE)];
+
+/// Settings of every connection: nothing in the file may run code of its own, and replacing counts as deleting.
+pub fn guard(db: &Connection) -> rusqlite::Result<()> {
+    db.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    db.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
+    db.pragma_update(None, "recursive_triggers", true)?;
+    db.pragma_update(None, "secure_delete", true)?;
+    db.pragma_update(None, "cell_size_check", true)?;
+    db.busy_timeout(std::time::Duration::from_secs(2))
+}
+
+/// Makes the tables of a new file.
+pub fn make(db: &Connection) -> rusqlite::Result<()> {
+    db.pragma_update(None, "application_id", APPLICATION_ID)?;
+    db.pragma_update(None, "user_version", FORMAT)?;
+    let transaction = db.unchecked_transaction()?;
+    for (_, sql) in OBJECTS {
+        transaction.execute_batch(sql)?;
+    }
+    transaction.commit()
+}
+
+/// Whether the file is ours, of a format we know, and has what it should and nothing else.
+pub fn recognise(db: &Connection, file: &Path) -> Result<(), JournalError> {
+    let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
+    let number = |name: &str| db.pragma_query_value(None, name, |row| row.get::<_, i64>(0)).map_err(sqlite);
+    let application_id = number("application_id")?;
+    if application_id != APPLICATION_ID {
+        let why = "it is a database of another program".to_string();
+        return Err(JournalError::NotOurs { file: file.to_path_buf(), why });
+    }
+    let format = number("user_version")?;
+    if format > FORMAT {
+        return Err(JournalError::Newer { file: file.to_path_buf(), format, known: FORMAT });
+    }
+    let mut statement = db.prepare("SELECT name, sql FROM sqlite_schema ORDER BY name").map_err(sqlite)?;
+    let found = statement
+        .query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Option<String>>(1)?)))
+        .and_then(Iterator::collect::<Result<Vec<_>, _>>)
+        .map_err(sqlite)?;
+    let damaged = |why: String| JournalError::Damaged { file: file.to_path_buf(), why };
+    for (name, sql) in OBJECTS {
+        match found.iter().find(|(found_name, _)| found_name == name) {
+            Some((_, Some(found_sql))) if found_sql == sql => {}
+            Some(_) => return Err(damaged(format!("its {name} is not as this program makes it"))),
+            None => return Err(damaged(format!("its {name} is missing"))),
+        }
+    }
+    match found.iter().find(|(name, _)| OBJECTS.iter().all(|(ours, _)| ours != name)) {
+        Some((name, _)) => Err(damaged(format!("it holds “{name}”, which this program never makes"))),
+        None => Ok(()),
+    }
+}
+
+/// From here on this connection can only read and append. `erasing` is set by the one function that may
+/// null a payload, while it does.
+pub fn lock_down(db: &mut Connection, erasing: Arc<AtomicBool>) -> rusqlite::Result<()> {
+    db.authorizer(Some(move |context: AuthContext<'_>| match context.action {
+        AuthAction::Select
+        | AuthAction::Read { .. }
+        | AuthAction::Function { .. }
+        | AuthAction::Transaction { .. }
+        | AuthAction::Insert { table_name: "event" }
+        | AuthAction::Pragma { pragma_name: "journal_mode" | "wal_checkpoint", .. } => Authorization::Allow,
+        AuthAction::Update { table_name: "event", column_name: "payload" | "salt" }
+            if erasing.load(Ordering::Relaxed) =>
+        {
+            Authorization::Allow
+        }
+        _ => Authorization::Deny,
+    }))
+}
