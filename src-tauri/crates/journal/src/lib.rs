@@ -7,6 +7,7 @@
 
 pub mod chain;
 mod error;
+mod insert;
 mod journal;
 mod lock;
 mod schema;
