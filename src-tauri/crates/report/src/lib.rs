@@ -12,7 +12,7 @@ extern crate self as report;
 mod tests;
 
 pub use input::ReportInput;
-pub use pdf::RECORD_NAME;
+pub use pdf::{RECORD_NAME, attached_record};
 use thiserror::Error;
 
 /// Why a report could not be made.

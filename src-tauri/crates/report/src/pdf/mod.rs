@@ -1,8 +1,11 @@
 //! The file: pages, fonts and bookmarks into bytes that are the same each time.
 
 mod after;
+mod attached;
 mod fonts;
 mod paint;
+
+pub use attached::attached_record;
 
 use crate::ReportError;
 use crate::kit::Book;

@@ -1,0 +1,25 @@
+//! The other way round: the record out of a report, which makes the report a witness.
+
+use super::RECORD_NAME;
+use lopdf::{Dictionary, Document, Object};
+
+/// The record attached to a report as JSON Lines; `None` when the bytes are no report of this program.
+pub fn attached_record(bytes: &[u8]) -> Option<Vec<u8>> {
+    let file = Document::load_mem(bytes).ok()?;
+    let names = deep(&file, file.catalog().ok()?, &[b"Names", b"EmbeddedFiles"])?;
+    let list = follow(&file, names.get(b"Names").ok()?).as_array().ok()?;
+    let mut pairs = list.chunks_exact(2);
+    let spec = pairs.find(|pair| pair[0].as_str().is_ok_and(|name| name == RECORD_NAME.as_bytes()))?;
+    let spec = follow(&file, &spec[1]).as_dict().ok()?;
+    let stream = follow(&file, deep(&file, spec, &[b"EF"])?.get(b"F").ok()?).as_stream().ok()?;
+    stream.decompressed_content().ok().or_else(|| Some(stream.content.clone()))
+}
+
+/// The dictionary at the end of a path of names.
+fn deep<'a>(file: &'a Document, from: &'a Dictionary, path: &[&[u8]]) -> Option<&'a Dictionary> {
+    path.iter().try_fold(from, |dictionary, name| follow(file, dictionary.get(name).ok()?).as_dict().ok())
+}
+
+fn follow<'a>(file: &'a Document, object: &'a Object) -> &'a Object {
+    object.as_reference().ok().and_then(|id| file.get_object(id).ok()).unwrap_or(object)
+}
