@@ -1,3 +1,63 @@
 //! The use cases: one function in, one view out. No window toolkit here.
 
+pub mod export;
+pub mod folder;
+pub mod log;
+mod log_rows;
+pub mod rehearse;
+pub mod report_input;
+pub mod review;
+pub mod rigs;
+pub mod schema;
+pub mod session;
+pub mod state_at;
+mod trouble;
+pub mod view;
 pub mod wire;
+pub mod witness;
+pub mod words;
+
+pub use journal::Stamp;
+pub use operation::Step;
+pub use rig::findings;
+pub use session::{PROGRAM, STATION, Session};
+
+use std::path::Path;
+use wire::Trouble;
+
+/// Reads a text file; `-` is standard input.
+///
+/// # Errors
+/// When it cannot be read, or is not text.
+pub fn read_text(file: &Path) -> Result<String, Trouble> {
+    let read = if file.as_os_str() == "-" {
+        std::io::read_to_string(std::io::stdin())
+    } else {
+        std::fs::read_to_string(file)
+    };
+    read.map_err(|e| Trouble::of_file(file, &e))
+}
+
+/// Reads one step from a line of JSON. `at` is for scripts: outside one, a step is stamped when it is recorded.
+///
+/// # Errors
+/// A malformed step; `where` begins with `place`.
+pub fn read_step(line: &str, place: &str) -> Result<Step, Trouble> {
+    let value: serde_json::Value = serde_json::from_str(line).map_err(|e| {
+        let place = format!("{place}, column {}", e.column());
+        Trouble::new(
+            "bad_step",
+            format!("the line is not JSON: {e}"),
+            place,
+            "send one whole JSON object a line",
+        )
+    })?;
+    let step = Step::read(&value, place)?;
+    if step.at_ms.is_some() {
+        let place = format!("{place}, {}", step.act.word());
+        let remedy =
+            "leave it out: the step is stamped when it is recorded; what happened earlier takes “happened”";
+        return Err(Trouble::new("bad_step", "“at” is for scripts", place, remedy));
+    }
+    Ok(step)
+}

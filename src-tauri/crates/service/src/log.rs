@@ -1,0 +1,69 @@
+//! The log as a list: `ledgebook log show`.
+
+use crate::wire::Trouble;
+use crate::{export, words};
+use journal::Journal;
+use operation::event::time_of;
+use operation::{Payload, State};
+use rig::guidelines::Guidelines;
+use std::path::Path;
+
+/// A record to look at.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    /// Entry, time, kind, who to whom, words, and what became of it.
+    pub rows: Vec<[String; 6]>,
+    /// The same as JSON Lines with all columns.
+    pub jsonl: String,
+    /// How many entries.
+    pub count: usize,
+    /// Head of the record; empty when the chain does not fit.
+    pub head: String,
+    /// Set when the chain does not fit.
+    pub altered: Option<Trouble>,
+}
+
+/// Every entry of a file.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn show(file: &Path) -> Result<Shown, Trouble> {
+    let stored = Journal::open_read_only(file)?.stored()?;
+    let verified = journal::verify(&stored).map_err(|misfit| {
+        Trouble::from(journal::JournalError::Altered { file: file.into(), seq: misfit.seq, why: misfit.why })
+    });
+    let jsonl = String::from_utf8_lossy(&export::jsonl(&stored)?).into_owned();
+    let entries: Vec<_> = stored.into_iter().map(|row| row.entry).collect();
+    let state = State::replay(Guidelines::defaults(), &entries);
+    let clock =
+        |text: &str| time_of(text).map_or_else(|| text.to_string(), |t| t.format("%H:%M:%S").to_string());
+    let rows = entries.iter().map(|e| {
+        let kept = state.at(e.seq);
+        let (who, said) = match kept.and_then(|k| k.first.as_ref()) {
+            Some(payload) => (who(payload), words::of(payload)),
+            None if e.payload.is_none() => (String::new(), "(erased by law)".into()),
+            None => (String::new(), "(an entry this program cannot read)".into()),
+        };
+        let mut notes = Vec::new();
+        if let Some(by) = kept.and_then(|k| k.corrected_by.last()) {
+            notes.push(format!("corrected by {by}"));
+        }
+        if e.happened_at != e.recorded_at {
+            notes.push(format!("happened {}", clock(&e.happened_at)));
+        }
+        [e.seq.to_string(), clock(&e.recorded_at), e.kind.replace('_', " "), who, said, notes.join(", ")]
+    });
+    let (head, altered) = match verified {
+        Ok(verified) => (verified.head.hex, None),
+        Err(trouble) => (String::new(), Some(trouble)),
+    };
+    Ok(Shown { rows: rows.collect(), jsonl, count: entries.len(), head, altered })
+}
+
+fn who(payload: &Payload) -> String {
+    match payload.call() {
+        Some(call) if call.to.is_empty() => call.from.clone(),
+        Some(call) => format!("{} → {}", call.from, call.to.join(", ")),
+        None => String::new(),
+    }
+}

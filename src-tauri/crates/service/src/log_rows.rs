@@ -1,0 +1,130 @@
+//! The log as the report prints it: every entry in the order it was written.
+
+use crate::words;
+use operation::state::{Kept, Loop, State, Wait};
+use operation::{Payload, event::Call};
+use report::input::{Heard, Hearing, LogRow};
+use std::collections::BTreeMap;
+
+/// Every entry.
+pub fn log(state: &State) -> Vec<LogRow> {
+    let loops: BTreeMap<u64, &Loop> = state.loops.iter().map(|l| (l.seq, l)).collect();
+    let mut flags: BTreeMap<u64, Vec<String>> = BTreeMap::new();
+    for flag in &state.raised {
+        // The report has its own words for these, beside the entry.
+        if matches!(flag.id, "late_entry" | "wrong_readback" | "order_unanswered") {
+            continue;
+        }
+        if let Some(seq) = flag.entries.last() {
+            flags.entry(*seq).or_default().push(flag.words.clone());
+        }
+    }
+    state
+        .written()
+        .iter()
+        .map(|kept| {
+            let mut row = row(state, kept, loops.get(&kept.seq).copied());
+            row.flags = flags.remove(&kept.seq).unwrap_or_default();
+            row
+        })
+        .collect()
+}
+
+fn row(state: &State, kept: &Kept, of_loop: Option<&Loop>) -> LogRow {
+    let late = (kept.first_happened_ms - kept.recorded_ms).abs() >= 1000;
+    let mut row = LogRow {
+        seq: kept.seq,
+        at_ms: kept.recorded_ms,
+        happened_ms: late.then_some(kept.first_happened_ms),
+        kind: kept.kind.clone(),
+        corrects: kept.corrects,
+        corrected_by: kept.corrected_by.last().copied().filter(|by| *by != kept.seq),
+        ..LogRow::default()
+    };
+    match &kept.first {
+        None if kept.erased => row.text = "(erased by law)".into(),
+        None => row.text = "(an entry this program cannot read)".into(),
+        Some(payload) => said(&mut row, state, payload),
+    }
+    if let Some(l) = of_loop {
+        if l.stop {
+            row.kind = "stop".into();
+        }
+        row.heard = l.waits.iter().map(|wait| heard(wait, l.at_ms)).collect();
+    }
+    row.wrong =
+        state.loops.iter().any(|l| l.waits.iter().any(|w| w.wrong.iter().any(|wrong| wrong.0 == kept.seq)));
+    if let Some(of) = kept.corrects
+        && let Some(old) = state.at(of)
+    {
+        corrected(&mut row, state, old, kept);
+    }
+    row
+}
+
+/// Who said what to whom.
+fn said(row: &mut LogRow, state: &State, payload: &Payload) {
+    row.text = words::of(payload);
+    if let Some(call) = payload.call() {
+        row.from = call.from.clone();
+        row.to = addressed(call);
+        row.of = call.of.as_deref().and_then(|id| state.seq_of(id));
+        if let Some(by) = &call.by {
+            row.text = format!("{} [{by}]", row.text);
+        }
+    }
+    match payload {
+        Payload::CheckIn(p) => row.from = p.person.clone(),
+        Payload::CheckOut(p) => row.from = p.person.clone(),
+        Payload::Assign(p) | Payload::Relieve(p) => row.from = p.person.clone(),
+        Payload::Zone(z) => row.from = z.person.clone(),
+        Payload::Signed(s) => row.from = s.person.clone(),
+        Payload::Accepted(a) => row.from = a.accept.person.clone(),
+        _ => {}
+    }
+}
+
+fn addressed(call: &Call) -> Vec<String> {
+    if call.to.is_empty() { call.to_roles.clone() } else { call.to.clone() }
+}
+
+/// A correction reads as the entry it corrects reads from then on, with what else it changed.
+fn corrected(row: &mut LogRow, state: &State, old: &Kept, kept: &Kept) {
+    let Some(Payload::Corrected(c)) = &kept.first else { return };
+    let others: Vec<String> = c
+        .fields
+        .iter()
+        .filter(|(name, _)| *name != "text")
+        .map(|(name, value)| match value {
+            serde_json::Value::String(text) => format!("{name}: {text}"),
+            other => format!("{name}: {other}"),
+        })
+        .collect();
+    let then = old.corrected_by.iter().filter(|by| **by <= kept.seq);
+    let mut payload = old.first.clone();
+    for by in then {
+        if let Some(Payload::Corrected(c)) = state.payload(*by) {
+            let mut fields = c.fields.clone();
+            fields.remove("happened");
+            payload = payload.as_ref().and_then(|p| p.with(&fields)).or(payload);
+        }
+    }
+    let Some(payload) = payload else { return };
+    said(row, state, &payload);
+    if !others.is_empty() && payload.call().is_some() {
+        row.text = format!("{} ({})", row.text, others.join("; "));
+    }
+    row.of = None;
+    // A correction that was itself overtaken points to the one that counts.
+    row.corrected_by = old.corrected_by.last().copied().filter(|by| *by > kept.seq);
+}
+
+/// What one role did with an order given at `at_ms`.
+fn heard(wait: &Wait, at_ms: i64) -> Heard {
+    let what = match (wait.done, wait.wrong.last()) {
+        (Some((_, done)), _) => Hearing::After((done - at_ms) as f64 / 1000.0),
+        (None, Some((seq, ..))) => Hearing::Wrong(*seq),
+        (None, None) => Hearing::Never,
+    };
+    Heard { role: wait.role.clone(), what }
+}

@@ -1,0 +1,144 @@
+//! A scripted operation played in virtual time through the same code as the real thing. Nothing of the machine
+//! gets into it: ids, salts and times all come from the script.
+
+use crate::report_input;
+use crate::session::{Session, id_v7};
+use crate::wire::Trouble;
+use chrono::{DateTime, Duration, FixedOffset, SecondsFormat};
+use journal::{Durability, Head, Stamp};
+use operation::Script;
+use sha2::{Digest, Sha256};
+use std::path::{Path, PathBuf};
+
+/// Name of the operation file a rehearsal leaves.
+pub const OPERATION: &str = "operation.ledge";
+/// Name of the report a rehearsal leaves.
+pub const REPORT: &str = "report.pdf";
+
+/// What a rehearsal left.
+#[derive(Clone, Debug)]
+pub struct Rehearsed {
+    /// The operation file.
+    pub operation: PathBuf,
+    /// The report.
+    pub report: PathBuf,
+    /// Count and head of the record.
+    pub head: Head,
+    /// Pages of the report.
+    pub pages: usize,
+}
+
+/// Plays a script and leaves `operation.ledge` and `report.pdf` in `out`. Both are made aside and moved there when they
+/// are whole.
+///
+/// # Errors
+/// A script that cannot be read or a step that is refused (`where` names the step); a file that is there already; a
+/// disk that does not take it. Nothing is left then.
+pub fn rehearse(script: &str, out: &Path) -> Result<Rehearsed, Trouble> {
+    let script = Script::read(script)?;
+    let (operation, report) = (out.join(OPERATION), out.join(REPORT));
+    for file in [&operation, &report] {
+        if std::fs::symlink_metadata(file).is_ok() {
+            let place = file.display().to_string();
+            let remedy = "name another folder with --out, or move the file away; nothing was written over";
+            return Err(Trouble::new("file_exists", "a rehearsal lies there already", place, remedy));
+        }
+    }
+    std::fs::create_dir_all(out).map_err(|e| Trouble::of_file(out, &e))?;
+    let aside = Aside::new(out)?;
+    let (played, made) = (aside.0.join(OPERATION), aside.0.join(REPORT));
+    let session = play(&script, &played)?;
+    let head = session.head().clone();
+    session.close()?;
+    let (bytes, pages) = report_input::report(&played)?;
+    write_whole(&made, &bytes)?;
+    let to = |from: &Path, to: &Path| std::fs::rename(from, to).map_err(|e| Trouble::of_file(to, &e));
+    to(&played, &operation)?;
+    to(&made, &report)?;
+    Ok(Rehearsed { operation, report, head, pages })
+}
+
+fn play(script: &Script, file: &Path) -> Result<Session, Trouble> {
+    let mut session = Session::create(file, &script.station, "a rehearsal", Durability::AtClose)?;
+    for (index, step) in script.steps.iter().enumerate() {
+        let stamp = stamp(script, index)?;
+        session.act(step, &stamp).map_err(|trouble| {
+            let place = match trouble.place.as_str() {
+                "" => format!("step {}, {}", index + 1, step.act.word()),
+                place if place == step.act.word() => format!("step {}, {place}", index + 1),
+                place => format!("step {}, {}, {place}", index + 1, step.act.word()),
+            };
+            Trouble { place, ..trouble }
+        })?;
+    }
+    Ok(session)
+}
+
+/// The stamp of a script's step: its time from `start` and `at`, everything else from seed and index.
+fn stamp(script: &Script, index: usize) -> Result<Stamp, Trouble> {
+    let at_ms = script.steps.get(index).and_then(|step| step.at_ms).unwrap_or(0);
+    let out_of_time = || {
+        Trouble::new(
+            "bad_step",
+            "the time lies outside the calendar",
+            format!("step {}", index + 1),
+            "mend “start” or “at”",
+        )
+    };
+    let at: DateTime<FixedOffset> =
+        script.start.checked_add_signed(Duration::milliseconds(at_ms)).ok_or_else(out_of_time)?;
+    let milliseconds = u64::try_from(at.timestamp_millis()).map_err(|_| out_of_time())?;
+    let begun = u64::try_from(script.start.timestamp_millis()).map_err(|_| out_of_time())?;
+    let sum = |what: &str, index: u64| -> [u8; 32] {
+        let mut sum = Sha256::new();
+        sum.update(format!("ledgebook-rehearsal-{what}\n{}\n{index}", script.seed));
+        sum.finalize().into()
+    };
+    let index = index as u64;
+    Ok(Stamp {
+        id: id_v7(milliseconds, &sum("id", index)),
+        session: id_v7(begun, &sum("session", 0)),
+        boot_ms: at_ms,
+        recorded_at: at.to_rfc3339_opts(SecondsFormat::Millis, false),
+        salt: sum("salt", index),
+    })
+}
+
+/// Writes a file so that it is whole or not there: beside its place first, then moved.
+///
+/// # Errors
+/// When the disk does not take it.
+pub fn write_whole(file: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    let trouble = |e: std::io::Error| Trouble::of_file(file, &e);
+    if file.is_dir() {
+        return Err(trouble(std::io::ErrorKind::IsADirectory.into()));
+    }
+    let mut aside = file.as_os_str().to_os_string();
+    aside.push(".part");
+    let aside = PathBuf::from(aside);
+    let written = std::fs::File::create(&aside)
+        .and_then(|mut f| std::io::Write::write_all(&mut f, bytes).and_then(|()| f.sync_all()))
+        .and_then(|()| std::fs::rename(&aside, file));
+    if written.is_err() {
+        let _ = std::fs::remove_file(&aside);
+    }
+    written.map_err(trouble)
+}
+
+/// A folder beside the result, gone when it is dropped.
+struct Aside(PathBuf);
+
+impl Aside {
+    fn new(out: &Path) -> Result<Aside, Trouble> {
+        let folder = out.join(format!(".rehearsal-{}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&folder);
+        std::fs::create_dir(&folder).map_err(|e| Trouble::of_file(&folder, &e))?;
+        Ok(Aside(folder))
+    }
+}
+
+impl Drop for Aside {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}

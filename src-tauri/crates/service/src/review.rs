@@ -1,0 +1,118 @@
+//! The review, for screen and paper: measures from the entries, findings with theirs.
+
+use crate::Session;
+use crate::view::span;
+use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
+use operation::review::{self, findings, measures, motions, quantile};
+use operation::state::State;
+use report::input::{Finding, Par, ReadbackMeasure, Review, Stop};
+
+/// The review as the screen shows it.
+pub fn view(session: &Session, now_ms: i64) -> ReviewView {
+    let state = &session.state;
+    let found = findings(state, now_ms);
+    let mut marks: Vec<MarkView> = state
+        .benchmarks
+        .iter()
+        .chain(&state.patient)
+        .map(|m| MarkView { at_ms: m.at_ms as f64, words: m.words.clone(), finding: None })
+        .collect();
+    for (i, finding) in found.iter().enumerate().filter(|(_, f)| f.departs) {
+        marks.push(MarkView {
+            at_ms: finding.at_ms as f64,
+            words: finding.words.clone(),
+            finding: Some(i + 1),
+        });
+    }
+    marks.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
+    let rows = state.happened().iter().filter_map(|seq| operation::line::row(state, *seq));
+    ReviewView {
+        motions: motions(state, now_ms).into_iter().map(|(m, s)| (m.word().to_string(), s)).collect(),
+        readbacks: review::readbacks(state)
+            .into_iter()
+            .map(|r| ReadbackView {
+                orders: r.due,
+                never: r.never,
+                median_s: quantile(&r.delays_s, 0.5),
+                p90_s: quantile(&r.delays_s, 0.9),
+                worst_s: r.delays_s.iter().copied().reduce(f64::max),
+                role: r.role,
+            })
+            .collect(),
+        measures: measures(state, now_ms),
+        findings: found
+            .into_iter()
+            .map(|f| FindingView {
+                departs: f.departs,
+                words: f.words,
+                detail: f.detail,
+                mark: f.mark.into(),
+                entries: f.entries,
+                at_ms: f.at_ms as f64,
+            })
+            .collect(),
+        spans: state.spans.iter().map(span).collect(),
+        marks,
+        ticks: rows.map(|row| (row.at_ms as f64, row.side.to_string())).collect(),
+    }
+}
+
+/// The review as the report prints it.
+pub fn of_report(state: &State, now_ms: i64) -> Review {
+    let readbacks = review::readbacks(state).into_iter().map(|r| ReadbackMeasure {
+        role: r.role,
+        due: r.due,
+        wrong: r.wrong_s.len(),
+        never: r.never,
+        delays_s: r.delays_s,
+        wrong_s: r.wrong_s,
+    });
+    let pars = state.pars.iter().map(|p| Par {
+        at_ms: p.at_ms,
+        due_ms: p.due_ms,
+        count: p.count,
+        of: p.of,
+        seq: p.seq,
+    });
+    let found = findings(state, now_ms).into_iter().map(|f| Finding {
+        departs: f.departs,
+        words: f.words,
+        detail: f.detail,
+        entries: f.entries,
+        people: String::new(),
+    });
+    Review {
+        readbacks: readbacks.collect(),
+        stops: stops(state),
+        findings: found.collect(),
+        pars: pars.collect(),
+        heights: heights(state),
+        measures: measures(state, now_ms),
+    }
+}
+
+/// Heights of the load over the ground; without an edge height there are none.
+fn heights(state: &State) -> Vec<(i64, f64)> {
+    let Some(edge) = state.facts.edge_height_m else { return Vec::new() };
+    state.heights.iter().map(|h| (h.at_ms, (edge - h.metres).max(0.0))).collect()
+}
+
+fn stops(state: &State) -> Vec<Stop> {
+    let seconds = |from: i64, to: i64| (to - from) as f64 / 1000.0;
+    state
+        .stops
+        .iter()
+        .map(|s| Stop {
+            seq: s.seq,
+            at_ms: s.at_ms,
+            from: s.from.clone(),
+            cause: s.cause.clone(),
+            stopped_s: s
+                .operators
+                .iter()
+                .map(|(role, at)| (role.clone(), at.map(|at| seconds(s.at_ms, at))))
+                .collect(),
+            held_s: s.ended_ms.map(|end| seconds(s.at_ms, end)),
+        })
+        .collect()
+}

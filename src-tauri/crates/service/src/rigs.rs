@@ -1,0 +1,277 @@
+//! Rigs: made from a template or whole, checked, drawn.
+
+use crate::wire::{ParameterView, RigDrawing, TemplateView, Trouble};
+use drawing::rig::{Form, Lost, RigDrawingOptions};
+use operation::State;
+use operation::state::RigState;
+use operation::step::RigStep;
+use rig::findings::{CheckReport, LossFinding, PartFinding};
+use rig::guidelines::Guidelines;
+use rig::model::Rig;
+use serde_json::Value;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The screen's sheet: type of the report's size times this is readable at arm's length.
+const SCREEN_SCALE: f64 = 1.5;
+/// Height of the screen's sheet, mm.
+const SCREEN_HEIGHT: f64 = 176.0;
+
+/// SHA-256 of something as compact JSON, hex: the digest a check names rig and guidelines by.
+pub fn digest<T: serde::Serialize>(thing: &T) -> String {
+    hex::encode(Sha256::digest(serde_json::to_vec(thing).unwrap_or_default()))
+}
+
+/// Checks a rig in one state and the others, and names what was checked by its digests.
+pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckReport {
+    let mut report = engine::check(rig, guidelines, state);
+    report.rig_digest = digest(rig);
+    report.guidelines_digest = digest(guidelines);
+    report
+}
+
+/// Templates with their parameters.
+pub fn templates() -> Vec<TemplateView> {
+    rig::templates::list()
+        .into_iter()
+        .map(|t| TemplateView {
+            name: t.name.to_string(),
+            title: t.title.to_string(),
+            about: t.about.to_string(),
+            parameters: t
+                .parameters
+                .into_iter()
+                .map(|p| ParameterView {
+                    name: p.name.to_string(),
+                    label: p.label.to_string(),
+                    unit: p.unit.symbol().to_string(),
+                    default: p.default.to_string(),
+                    low: p.low.to_string(),
+                    high: p.high.to_string(),
+                    choices: p.choices.iter().map(ToString::to_string).collect(),
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+/// A rig from a template; the edge is the operation's where the template asks for it and nothing was set.
+///
+/// # Errors
+/// An unknown template or parameter, a value that cannot be read or is out of range; `where` is the parameter.
+pub fn from_template(state: &State, template: &str, set: &BTreeMap<String, String>) -> Result<Rig, Trouble> {
+    let mut set = set.clone();
+    let asks = rig::templates::list()
+        .iter()
+        .any(|t| t.name == template && t.parameters.iter().any(|p| p.name == "edge_height"));
+    if let Some(height) = state.facts.edge_height_m
+        && asks
+    {
+        set.entry("edge_height".into()).or_insert_with(|| format!("{height}m"));
+    }
+    Ok(rig::templates::make(template, &set)?)
+}
+
+/// The rig a `rig` step asks for.
+///
+/// # Errors
+/// When it names neither a template nor a rig, or both, or the rig is not well-formed.
+pub fn make(state: &State, wanted: &RigStep) -> Result<Rig, Trouble> {
+    let mut rig = match (&wanted.template, &wanted.rig) {
+        (Some(template), None) => from_template(state, template, &texts(&wanted.set)?)?,
+        (None, Some(whole)) => rig::read(&whole.to_string())?,
+        (None, None) => {
+            let remedy = "name a \"template\" (`ledgebook rig templates` lists them) or give a whole \"rig\"";
+            return Err(Trouble::new("bad_step", "the step names no rig", "rig", remedy));
+        }
+        (Some(_), Some(_)) => {
+            let remedy = "keep the template, or the whole rig";
+            return Err(Trouble::new("bad_step", "the step names a template and a whole rig", "rig", remedy));
+        }
+    };
+    if let Some(name) = wanted.name.as_deref().map(str::trim).filter(|name| !name.is_empty()) {
+        rig.name = name.to_string();
+    }
+    Ok(rig)
+}
+
+/// What was set, as text with its unit.
+fn texts(set: &BTreeMap<String, Value>) -> Result<BTreeMap<String, String>, Trouble> {
+    set.iter()
+        .map(|(name, value)| match value {
+            Value::String(text) => Ok((name.clone(), text.clone())),
+            Value::Number(number) => Ok((name.clone(), number.to_string())),
+            Value::Bool(yes) => Ok((name.clone(), yes.to_string())),
+            _ => Err(Trouble::new(
+                "bad_step",
+                format!("“{name}” is {value}"),
+                name,
+                "write it as text with its unit, like \"250kg\"",
+            )),
+        })
+        .collect()
+}
+
+/// The rig of a name, or the one in use.
+pub fn named<'a>(state: &'a State, name: Option<&str>) -> Option<&'a RigState> {
+    match name {
+        Some(name) => state.rigs.get(name),
+        None => state.rig_now(),
+    }
+}
+
+/// The drawing of a rig that is not entered yet.
+///
+/// # Errors
+/// As [`from_template`].
+pub fn preview(state: &State, template: &str, set: &BTreeMap<String, String>) -> Result<RigDrawing, Trouble> {
+    let rig = from_template(state, template, set)?;
+    let report = check(&rig, &state.guidelines, None);
+    Ok(drawn(&rig, &report, &state_people(state, &rig), BTreeMap::new(), None))
+}
+
+/// The drawing of the rig in use, with something lost: the id of a part or group, or of a hand with how it is
+/// lost (`rope_one_operator:hand_off`, `rope_one_operator:freezes_on`).
+///
+/// # Errors
+/// When there is no rig, or nothing of that id.
+pub fn drawing(state: &State, lost: Option<&str>) -> Result<RigDrawing, Trouble> {
+    let Some(in_use) = state.rig_now() else {
+        return Err(Trouble::new("no_rig", "no rig was entered yet", "rig", "make one from a template"));
+    };
+    // The last check as it was stored, while it is of this rig; else what the checks would say now.
+    let stored =
+        in_use.checks.last().filter(|c| c.rig_seq == in_use.seq && c.report.main.state == in_use.state);
+    let report = match stored {
+        Some(check) => check.report.clone(),
+        None => check(&in_use.rig, &state.guidelines, Some(&in_use.state)),
+    };
+    let loss = match lost {
+        Some(id) => Some(
+            engine::what_if(&in_use.rig, &state.guidelines, Some(&in_use.state), id).ok_or_else(|| {
+                Trouble::new(
+                    "no_part",
+                    format!("the rig has nothing called “{id}”"),
+                    id,
+                    "name a part, a hand or a common cause of this rig",
+                )
+            })?,
+        ),
+        None => None,
+    };
+    let accepted =
+        in_use.accepted.iter().map(|a| (a.finding.clone(), format!("accepted by {}", a.person))).collect();
+    let lost = loss.map(|what| (what.loss, what.parts));
+    Ok(drawn(&in_use.rig, &report, &state_people(state, &in_use.rig), accepted, lost))
+}
+
+fn drawn(
+    rig: &Rig,
+    report: &CheckReport,
+    people: &BTreeMap<String, String>,
+    accepted: BTreeMap<String, String>,
+    lost: Option<(LossFinding, Vec<PartFinding>)>,
+) -> RigDrawing {
+    let options = RigDrawingOptions {
+        people: people.clone(),
+        accepted,
+        lost: lost.as_ref().map(|(loss, parts)| Lost { loss, parts }),
+        form: Form::Screen { scale: SCREEN_SCALE },
+        height: SCREEN_HEIGHT,
+    };
+    let picture = drawing::rig::draw(rig, &report.main, &options);
+    let (loss, parts) = match lost {
+        Some((loss, parts)) => (Some(loss), parts),
+        None => (None, report.main.parts.clone()),
+    };
+    RigDrawing { list: picture.list, order: picture.order, loss, parts }
+}
+
+/// Who holds the rig's roles now.
+fn state_people(state: &State, rig: &Rig) -> BTreeMap<String, String> {
+    let roles = rig.hands.iter().map(|hand| hand.role.clone());
+    roles.filter_map(|role| Some((role.clone(), state.holder(&role).first()?.clone()))).collect()
+}
+
+/// A rig file's text from a template.
+///
+/// # Errors
+/// As [`from_template`].
+pub fn made(template: &str, set: &BTreeMap<String, String>) -> Result<String, Trouble> {
+    Ok(rig::write(&rig::templates::make(template, set)?))
+}
+
+/// A rig file and its check.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// What the rig is, in words.
+    pub title: String,
+    /// The findings.
+    pub report: CheckReport,
+    rig: Rig,
+    guidelines: Guidelines,
+}
+
+impl Checked {
+    /// What becomes of the load when this is lost.
+    ///
+    /// # Errors
+    /// When the rig has nothing of that id.
+    pub fn lose(&self, id: &str) -> Result<LossFinding, Trouble> {
+        engine::what_if(&self.rig, &self.guidelines, Some(&self.report.main.state), id)
+            .map(|what| what.loss)
+            .ok_or_else(|| {
+                Trouble::new(
+                    "no_part",
+                    format!("the rig has nothing called “{id}”"),
+                    "--lose",
+                    "name a part, a hand or a common cause of this rig",
+                )
+            })
+    }
+}
+
+/// Checks a rig file by the team's guidelines, or the defaults.
+///
+/// # Errors
+/// A file that cannot be read, is no rig or no guidelines, or has no such state.
+pub fn check_file(file: &Path, state: Option<&str>, guidelines: Option<&Path>) -> Result<Checked, Trouble> {
+    let rig = rig::read(&crate::read_text(file)?).map_err(|e| {
+        let trouble = Trouble::from(e);
+        Trouble { place: format!("{}: {}", file.display(), trouble.place), ..trouble }
+    })?;
+    if let Some(state) = state
+        && !rig.states.iter().any(|s| s.id == state)
+    {
+        let known: Vec<&str> = rig.states.iter().map(|s| s.id.as_str()).collect();
+        return Err(Trouble::new(
+            "bad_rig",
+            format!("the rig has no state “{state}”"),
+            "--state",
+            format!("use one of: {}", known.join(", ")),
+        ));
+    }
+    let guidelines = match guidelines {
+        Some(file) => read_guidelines(file)?,
+        None => Guidelines::defaults(),
+    };
+    Ok(Checked { title: rig.title.clone(), report: check(&rig, &guidelines, state), rig, guidelines })
+}
+
+fn read_guidelines(file: &Path) -> Result<Guidelines, Trouble> {
+    let bad = |what: String| {
+        Trouble::new(
+            "bad_guidelines",
+            what,
+            file.display().to_string(),
+            "`ledgebook schema guidelines` says what belongs there",
+        )
+    };
+    let guidelines: Guidelines = serde_json::from_str(&crate::read_text(file)?)
+        .map_err(|e| bad(format!("the guidelines cannot be read: {e}")))?;
+    match guidelines.fault() {
+        Some(fault) => Err(bad(fault)),
+        None => Ok(guidelines),
+    }
+}

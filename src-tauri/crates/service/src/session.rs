@@ -1,0 +1,281 @@
+//! An open operation: the record on disk and what stands because of it.
+
+use crate::rigs;
+use crate::wire::Trouble;
+use chrono::{DateTime, FixedOffset};
+use journal::{Ack, Durability, Head, Journal, JournalError, Stamp};
+use operation::event::Began;
+use operation::{Act, Computed, Entry, NewEvent, Payload, State, Step, decide};
+use rig::guidelines::Guidelines;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Version of the program, as it stands in the record and on the report.
+pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
+
+/// Name of the station that writes, unless a script says otherwise.
+pub const STATION: &str = "top";
+
+/// An open operation.
+#[derive(Debug)]
+pub struct Session {
+    journal: Journal,
+    station: String,
+    /// What stands.
+    pub state: State,
+    labels: BTreeMap<String, u64>,
+    last_session: Option<String>,
+    head: Head,
+    /// Why nothing can be recorded, or why the last entry was not.
+    pub trouble: Option<Trouble>,
+}
+
+impl Session {
+    /// Makes a new operation file; no entry is in it yet.
+    ///
+    /// # Errors
+    /// When there is a file of that name, or it cannot be written.
+    pub fn create(
+        file: &Path,
+        station: &str,
+        holder: &str,
+        durability: Durability,
+    ) -> Result<Session, Trouble> {
+        Self::load(Journal::create(file, holder, durability)?, station)
+    }
+
+    /// Makes a new operation file of the usual station, each entry on the disk when it is acknowledged.
+    ///
+    /// # Errors
+    /// As [`Session::create`].
+    pub fn create_new(file: &Path, holder: &str) -> Result<Session, Trouble> {
+        Self::create(file, STATION, holder, Durability::EachEntry)
+    }
+
+    /// Opens an operation file for writing.
+    ///
+    /// # Errors
+    /// When it cannot be read, is altered, or another program holds it.
+    pub fn open(file: &Path, holder: &str) -> Result<Session, Trouble> {
+        Self::load(Journal::open(file, holder)?, STATION)
+    }
+
+    /// Opens an operation file to look at it.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub fn look(file: &Path) -> Result<Session, Trouble> {
+        Self::load(Journal::open_read_only(file)?, STATION)
+    }
+
+    /// Opens for writing; when another program holds the file, it cannot be written or its chain is altered, opens
+    /// it to look, with the reason in [`Session::trouble`].
+    ///
+    /// # Errors
+    /// When it cannot even be read.
+    pub fn open_or_look(file: &Path, holder: &str) -> Result<Session, Trouble> {
+        match Journal::open(file, holder) {
+            Ok(journal) => Self::load(journal, STATION),
+            Err(
+                error @ (JournalError::Locked { .. }
+                | JournalError::ReadOnly { .. }
+                | JournalError::Altered { .. }),
+            ) => {
+                let mut session = Self::look(file)?;
+                session.trouble = Some(error.into());
+                Ok(session)
+            }
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    fn load(journal: Journal, station: &str) -> Result<Session, Trouble> {
+        let rows = journal.stored()?;
+        let head = match journal::verify(&rows) {
+            Ok(verified) => verified.head,
+            // Looked at all the same; whoever needs a whole chain asks for it.
+            Err(_) => Head { count: rows.len() as u64, hex: String::new() },
+        };
+        let entries: Vec<Entry> = rows.into_iter().map(|row| row.entry).collect();
+        let station = entries.last().map_or_else(|| station.to_string(), |entry| entry.station.clone());
+        Ok(Session {
+            state: State::replay(Guidelines::defaults(), &entries),
+            last_session: entries.last().map(|entry| entry.session.clone()),
+            journal,
+            station,
+            labels: BTreeMap::new(),
+            head,
+            trouble: None,
+        })
+    }
+
+    /// Where the file lies.
+    pub fn file(&self) -> &Path {
+        self.journal.file()
+    }
+
+    /// Name of the station that writes.
+    pub fn station(&self) -> &str {
+        &self.station
+    }
+
+    /// Count and head of the record; the head is empty when the chain does not fit.
+    pub fn head(&self) -> &Head {
+        &self.head
+    }
+
+    /// Whether steps can be recorded.
+    pub fn writes(&self) -> bool {
+        self.journal.writes()
+    }
+
+    /// The record.
+    pub fn journal(&self) -> &Journal {
+        &self.journal
+    }
+
+    /// Closes the file cleanly, so that it can be copied alone.
+    ///
+    /// # Errors
+    /// When the disk does not take the last of it; what was acknowledged is kept.
+    pub fn close(self) -> Result<(), Trouble> {
+        self.journal.close()?;
+        Ok(())
+    }
+
+    /// Records one step; when it returns, the entry is on the disk. Window, command line and rehearsal all come
+    /// through here.
+    ///
+    /// # Errors
+    /// A malformed step, a rig that cannot be made, a disk that does not take it. Nothing is recorded then.
+    pub fn act(&mut self, step: &Step, stamp: &Stamp) -> Result<Ack, Trouble> {
+        if !self.journal.writes() {
+            return Err(self.trouble.clone().unwrap_or_else(|| {
+                let place = self.file().display().to_string();
+                Trouble::new(
+                    "file_read_only",
+                    "the operation is open to be read only",
+                    place,
+                    "open it for writing",
+                )
+            }));
+        }
+        let now = DateTime::parse_from_rfc3339(&stamp.recorded_at).map_err(|_| {
+            Trouble::new(
+                "bad_time",
+                format!("“{}” is not a time", stamp.recorded_at),
+                "stamp",
+                "set the machine's clock",
+            )
+        })?;
+        let event = self.event_of(step, now)?;
+        let recorded = self.record(&event, stamp);
+        self.trouble = recorded.as_ref().err().cloned();
+        let ack = recorded?;
+        if let Some(label) = &step.label {
+            self.labels.insert(label.clone(), ack.seq);
+            self.state.label(label, ack.seq);
+        }
+        Ok(ack)
+    }
+
+    fn event_of(&self, step: &Step, now: DateTime<FixedOffset>) -> Result<NewEvent, Trouble> {
+        let computed = match &step.act {
+            Act::Rig(wanted) => Computed::Rig(Box::new(rigs::make(&self.state, wanted)?)),
+            Act::Check(asked) => match rigs::named(&self.state, asked.rig.as_deref()) {
+                Some(rig) => {
+                    Computed::Check(Box::new(rigs::check(&rig.rig, &self.state.guidelines, Some(&rig.state))))
+                }
+                // `decide` says which rigs there are.
+                None => Computed::None,
+            },
+            _ => Computed::None,
+        };
+        let mut event = decide(&self.state, step, now, computed)?;
+        if let Act::Erase(erase) = &step.act {
+            event.corrects = self.state.resolve(&erase.of).map(|(_, id)| id);
+        }
+        Ok(event)
+    }
+
+    fn record(&mut self, event: &NewEvent, stamp: &Stamp) -> Result<Ack, Trouble> {
+        if let Some((began, its_stamp)) = self.session_began(stamp)? {
+            if event.kind == "erased" {
+                let (_, entry) = self.journal.append(&self.station, &began, &its_stamp)?;
+                self.take(&entry);
+            } else {
+                // Both or neither: a session that began to say nothing would be noise.
+                let done = self.journal.append_all(&self.station, &[(&began, &its_stamp), (event, stamp)])?;
+                done.iter().for_each(|(_, entry)| self.take(entry));
+                return done.into_iter().next_back().map(|(ack, _)| ack).ok_or_else(nothing_written);
+            }
+        }
+        if event.kind == "erased" {
+            let (ack, entry) = self.journal.erase(&self.station, event, stamp)?;
+            self.take(&entry);
+            self.replay()?;
+            return Ok(ack);
+        }
+        let (ack, entry) = self.journal.append(&self.station, event, stamp)?;
+        self.take(&entry);
+        Ok(ack)
+    }
+
+    fn take(&mut self, entry: &Entry) {
+        self.state.apply(entry);
+        self.last_session = Some(entry.session.clone());
+        self.head = self.journal.head();
+    }
+
+    /// Everything anew from the disk: what was erased must not live on in memory.
+    fn replay(&mut self) -> Result<(), Trouble> {
+        self.state = State::replay(Guidelines::defaults(), &self.journal.entries()?);
+        for (label, seq) in &self.labels {
+            self.state.label(label, *seq);
+        }
+        Ok(())
+    }
+
+    /// The entry that marks that the program was started again on a file with entries: written with the first
+    /// step of the new session, so that looking changes nothing.
+    fn session_began(&self, stamp: &Stamp) -> Result<Option<(NewEvent, Stamp)>, Trouble> {
+        match &self.last_session {
+            Some(last) if *last != stamp.session => {
+                let event = NewEvent::of(&Payload::SessionBegan(Began { program: PROGRAM.into() }))?;
+                Ok(Some((event, just_before(stamp))))
+            }
+            _ => Ok(None),
+        }
+    }
+}
+
+fn nothing_written() -> Trouble {
+    Trouble::new("disk", "nothing was written", "", "say it again")
+}
+
+/// A stamp of the same moment with an id and a salt of its own.
+fn just_before(stamp: &Stamp) -> Stamp {
+    let sum = |tag: &str| -> [u8; 32] {
+        let mut sum = Sha256::new();
+        sum.update(tag.as_bytes());
+        sum.update(stamp.salt);
+        sum.update(stamp.id.as_bytes());
+        sum.finalize().into()
+    };
+    let milliseconds = uuid::Uuid::parse_str(&stamp.id)
+        .ok()
+        .map_or(0, |id| id.as_bytes()[..6].iter().fold(0u64, |ms, byte| ms << 8 | u64::from(*byte)));
+    Stamp {
+        id: id_v7(milliseconds, &sum("ledgebook-began-id")),
+        salt: sum("ledgebook-began-salt"),
+        ..stamp.clone()
+    }
+}
+
+/// A UUIDv7 of a time and of bytes that are random, or stand for it.
+pub fn id_v7(milliseconds: u64, bytes: &[u8; 32]) -> String {
+    let mut tail = [0; 10];
+    tail.copy_from_slice(&bytes[..10]);
+    uuid::Builder::from_unix_timestamp_millis(milliseconds, &tail).into_uuid().to_string()
+}

@@ -1,0 +1,175 @@
+//! What the screens get: the state in plain shapes. Nothing here decides anything.
+
+mod calls;
+mod people;
+mod rig;
+
+use crate::Session;
+use crate::wire::{
+    Acked, AlsoKey, Candidate, FactView, FlagView, LineRow, MotionSpan, OperationHead, SIZE_UP, SavedView,
+    Trouble, View,
+};
+use chrono::{DateTime, FixedOffset};
+use journal::Stamp;
+use operation::flags::flags;
+use operation::line::{self, Row, clock};
+use operation::motion::Span;
+use operation::step::Purpose;
+use operation::{Payload, State, Step, free_line, suggest};
+use serde_json::Value;
+
+/// Rows sent with each view; older ones are asked for.
+const ROWS_SENT: usize = 60;
+
+/// Everything as of `now_ms`.
+pub fn view(session: &Session, now_ms: i64) -> View {
+    let state = &session.state;
+    let now = state.facts.closed_ms.unwrap_or(now_ms);
+    let total = state.happened().len();
+    let rows = rows(session, total.saturating_sub(ROWS_SENT), ROWS_SENT);
+    let from = rows.first().map_or(f64::MIN, |row| row.at_ms);
+    let offset = offset_min(state);
+    View {
+        operation: head(session),
+        now_ms: now_ms as f64,
+        offset_min: offset,
+        motion: calls::motion(state, offset),
+        on_rope: people::on_rope(state),
+        slots: calls::slots(state),
+        par: people::par(state, now),
+        saved: SavedView {
+            count: session.head().count,
+            head: session.head().hex.clone(),
+            trouble: session.trouble.as_ref().map(ToString::to_string),
+        },
+        people: people::people(state, now),
+        roles: people::roles(state),
+        rows,
+        total_rows: total,
+        spans: state.spans.iter().map(span).filter(|s| s.to_ms.is_none_or(|to| to >= from)).collect(),
+        orders: calls::order_keys(state),
+        also: suggest::also(state).into_iter().map(|(label, line)| AlsoKey { label, line }).collect(),
+        rig: rig::rig(state, offset),
+        rigs: state.rigs.keys().cloned().collect(),
+        flags: flags(state, now).iter().map(flag).collect(),
+        size_up: SIZE_UP
+            .iter()
+            .filter_map(|name| Some(((*name).to_string(), fact(state, name, offset)?)))
+            .collect(),
+        hazards: hazards(state, offset),
+        patient: state.patient.iter().map(|m| format!("{} {}", m.words, clock(m.at_ms, offset))).collect(),
+    }
+}
+
+/// Rows of the line by place, the oldest being 0.
+pub fn rows(session: &Session, from: usize, count: usize) -> Vec<LineRow> {
+    let state = &session.state;
+    let order = state.happened();
+    let from = from.min(order.len());
+    let until = from.saturating_add(count).min(order.len());
+    order[from..until]
+        .iter()
+        .filter_map(|seq| line::row(state, *seq))
+        .map(|row| line_row(state, row))
+        .collect()
+}
+
+/// What the free line could mean, likeliest first.
+pub fn complete(session: &Session, typed: &str, now: DateTime<FixedOffset>) -> Vec<Candidate> {
+    free_line::candidates(&session.state, typed, now)
+        .into_iter()
+        .map(|c| Candidate { who: c.who, text: c.text, step: c.step })
+        .collect()
+}
+
+/// Records one gesture; answers with where it went and the new view.
+///
+/// # Errors
+/// As [`Session::act`]; `where` is the field.
+pub fn act(session: &mut Session, step: &Value, stamp: &Stamp, now_ms: i64) -> Result<Acked, Trouble> {
+    let step = Step::read(step, "step")?;
+    if step.at_ms.is_some() {
+        return Err(Trouble::new("bad_step", "“at” is for scripts", "at", "leave it out"));
+    }
+    let ack = session.act(&step, stamp)?;
+    let went = line::went(&session.state, ack.seq);
+    Ok(Acked { seq: ack.seq, id: ack.id, hash: ack.hash, went, view: view(session, now_ms) })
+}
+
+/// Offset of the operation's local time from UTC, minutes.
+pub(crate) fn offset_min(state: &State) -> i32 {
+    state.written().first().map_or(0, |kept| kept.offset_min)
+}
+
+fn head(session: &Session) -> OperationHead {
+    let facts = &session.state.facts;
+    OperationHead {
+        name: facts.name.clone(),
+        place: facts.place.clone(),
+        purpose: if facts.purpose == Some(Purpose::Rescue) { "rescue" } else { "drill" }.into(),
+        edge_height_m: facts.edge_height_m,
+        file: session.file().display().to_string(),
+        opened_ms: facts.opened_ms as f64,
+        closed_ms: facts.closed_ms.map(|ms| ms as f64),
+        station: session.station().to_string(),
+    }
+}
+
+pub(crate) fn span(span: &Span) -> MotionSpan {
+    MotionSpan {
+        motion: span.motion.word().into(),
+        slow: span.slow,
+        from_ms: span.from_ms as f64,
+        to_ms: span.to_ms.map(|ms| ms as f64),
+    }
+}
+
+fn flag(flag: &operation::Flag) -> FlagView {
+    FlagView { id: flag.id.into(), entries: flag.entries.clone(), words: flag.words.clone() }
+}
+
+fn line_row(state: &State, row: Row) -> LineRow {
+    let at = row.at_ms;
+    // The stretch this row begins or lies in; before the first one the load is at rest.
+    let lies_in = state.spans.iter().rev().find(|s| s.from_ms < at || (s.from_ms == at && s.seq <= row.seq));
+    LineRow {
+        seq: row.seq,
+        id: row.id,
+        at_ms: at as f64,
+        time: clock(at, row.offset_min),
+        side: row.side.into(),
+        kind: row.kind,
+        who: row.who,
+        text: row.text,
+        was: row.was,
+        marks: row.marks.into_iter().map(String::from).collect(),
+        detail: row.detail,
+        of: row.of.and_then(|seq| state.at(seq)).map(|kept| kept.id.clone()),
+        loop_state: row.loop_state.into(),
+        motion: row.motion.map(|m| m.word().to_string()),
+        rope: lies_in.map_or("at_rest", |s| s.motion.word()).into(),
+        slow: lies_in.is_some_and(|s| s.slow),
+        flags: row.flags,
+    }
+}
+
+fn fact(state: &State, name: &str, offset: i32) -> Option<FactView> {
+    let moment = state.size_up.get(name)?;
+    Some(FactView {
+        text: moment.words.clone(),
+        control: None,
+        time: clock(moment.at_ms, offset),
+        seq: moment.seq,
+    })
+}
+
+fn hazards(state: &State, offset: i32) -> Vec<FactView> {
+    let mut found = Vec::new();
+    for kept in state.happened().iter().filter_map(|seq| state.at(*seq)) {
+        if let Some(Payload::Hazard(h)) = &kept.now {
+            let time = clock(kept.happened_ms, offset);
+            found.push(FactView { text: h.text.clone(), control: h.control.clone(), time, seq: kept.seq });
+        }
+    }
+    found
+}

@@ -1,0 +1,40 @@
+//! The rig in use, with its last check as it was stored.
+
+use crate::rigs::digest;
+use crate::wire::{RigView, SignatureView};
+use operation::State;
+use operation::line::clock;
+
+/// The rig in use.
+pub fn rig(state: &State, offset: i32) -> Option<RigView> {
+    let name = state.rig_in_use.clone()?;
+    let rig = state.rig_now()?;
+    let check = rig.checks.last();
+    let guidelines = digest(&state.guidelines);
+    let stale = rig.stale() || check.is_some_and(|c| c.report.guidelines_digest != guidelines);
+    let signatures = rig.signed.iter().map(|s| SignatureView {
+        role: s.role.clone(),
+        person: s.person.clone(),
+        time: clock(s.at_ms, offset),
+        covers: s.check_seq.unwrap_or(0),
+        stale: stale || s.check_seq != check.map(|c| c.seq),
+    });
+    let accepted = rig
+        .accepted
+        .iter()
+        .map(|a| format!("{} accepted {} at {}: {}", a.person, a.finding, clock(a.at_ms, offset), a.reason));
+    Some(RigView {
+        name,
+        title: rig.rig.title.clone(),
+        template: rig.rig.template.as_ref().map(|t| t.name.clone()),
+        set: rig.rig.template.as_ref().map(|t| t.set.clone()).unwrap_or_default(),
+        states: rig.rig.states.iter().map(|s| (s.id.clone(), s.label.clone())).collect(),
+        state: rig.state.clone(),
+        check: check.map(|c| c.report.clone()),
+        check_seq: check.map(|c| c.seq),
+        check_time: check.map(|c| clock(c.at_ms, offset)),
+        stale: check.is_some() && stale,
+        signatures: signatures.collect(),
+        accepted: accepted.collect(),
+    })
+}

@@ -1,0 +1,131 @@
+//! Entries in words, for lists and tables.
+
+use operation::Payload;
+
+/// What an entry says, in one line.
+pub fn of(payload: &Payload) -> String {
+    let with = |head: &str, text: &Option<String>| match text {
+        Some(text) => format!("{head}: {text}"),
+        None => head.to_string(),
+    };
+    match payload {
+        Payload::SessionBegan(b) => format!("the program was started again (Ledgebook {})", b.program),
+        Payload::Open(o) if o.place.trim().is_empty() => format!("operation opened: {}", o.name),
+        Payload::Open(o) => format!("operation opened: {}, {}", o.name, o.place),
+        Payload::Close(_) => "operation closed".into(),
+        Payload::RigSet(r) => format!("rig “{}”: {}", r.name, r.rig.title),
+        Payload::Use(u) => {
+            with(&format!("on rig “{}”", u.rig), &u.state.as_ref().map(|s| s.replace('_', " ")))
+        }
+        Payload::RigChecked(c) => format!("rig “{}” checked: {}", c.rig, check(&c.report)),
+        Payload::Signed(s) => {
+            let covers =
+                s.check_seq.map_or_else(|| "nothing was checked".to_string(), |seq| format!("check {seq}"));
+            format!("{} signs rig “{}” as {} ({covers})", s.person, s.rig, s.role)
+        }
+        Payload::Accepted(a) => format!(
+            "{} accepts “{}” of rig “{}”: {}",
+            a.accept.person, a.accept.check, a.rig, a.accept.reason
+        ),
+        Payload::Order(c)
+        | Payload::Readback(c)
+        | Payload::Answer(c)
+        | Payload::Report(c)
+        | Payload::Note(c)
+        | Payload::Signal(c) => {
+            let cause = c.cause.as_ref().map(|cause| format!(" ({cause})")).unwrap_or_default();
+            format!("{}{cause}", c.text)
+        }
+        Payload::Corrected(c) => {
+            let fields: Vec<String> =
+                c.fields.iter().map(|(name, value)| format!("{name} → {}", plain(value))).collect();
+            format!("corrects {}: {}", c.of_seq, fields.join(", "))
+        }
+        Payload::Par(p) => {
+            let missing = if p.missing.is_empty() {
+                String::new()
+            } else {
+                format!(", missing: {}", p.missing.join(", "))
+            };
+            let of = p.of.map(|of| format!(" of {of}")).unwrap_or_default();
+            format!("PAR {}{of}{missing}", p.count)
+        }
+        Payload::Patient(p) => {
+            let vitals = p.vitals.as_ref().map(|v| format!(" ({v})")).unwrap_or_default();
+            format!("patient {}{vitals}", with(&p.mark.replace('_', " "), &p.text))
+        }
+        Payload::Benchmark(b) => with(&b.name, &b.text),
+        Payload::Hazard(h) => {
+            with(&format!("hazard: {}", h.text), &h.control.as_ref().map(|c| format!("control {c}")))
+        }
+        Payload::Exercise(e) if e.lose.trim().is_empty() => format!("exercise: {}", e.text),
+        Payload::Exercise(e) => format!("exercise, lost: {}: {}", e.lose, e.text),
+        Payload::CheckIn(_)
+        | Payload::CheckOut(_)
+        | Payload::Assign(_)
+        | Payload::Relieve(_)
+        | Payload::Zone(_) => of_person(payload),
+        Payload::Erased(e) => {
+            format!("the words of an entry were erased by law, asked by {}: {}", e.person, e.reason)
+        }
+    }
+}
+
+/// What an entry about a person says.
+fn of_person(payload: &Payload) -> String {
+    match payload {
+        Payload::CheckIn(c) => {
+            let agency = c.agency.as_ref().map(|a| format!(", {a}")).unwrap_or_default();
+            let may = if c.qualifications.is_empty() {
+                String::new()
+            } else {
+                format!(" ({})", c.qualifications.join(", "))
+            };
+            format!("{}{agency} checked in{may}", c.person)
+        }
+        Payload::CheckOut(c) => format!("{} checked out", c.person),
+        Payload::Assign(a) => format!("{} takes the role {}", a.person, a.role),
+        Payload::Relieve(a) => format!("{} leaves the role {}", a.person, a.role),
+        Payload::Zone(z) => {
+            let tied = match z.tied_in {
+                Some(true) => ", tied in",
+                Some(false) => ", not tied in",
+                None => "",
+            };
+            let partner = z.partner.as_ref().map(|p| format!(", checked by {p}")).unwrap_or_default();
+            format!("{}: {}{tied}{partner}", z.person, z.zone.words())
+        }
+        _ => String::new(),
+    }
+}
+
+/// A check in words: its verdict and what stands out.
+pub fn check(report: &rig::findings::CheckReport) -> String {
+    use rig::findings::Verdict;
+    let verdict = match report.verdict {
+        Verdict::Holds => "holds",
+        Verdict::FallsShort => "falls short",
+        Verdict::NotChecked => "not everything is checked",
+    };
+    let count = |n: usize, one: &str, many: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {many}")),
+    };
+    let more: Vec<String> = [
+        count(report.main.critical_parts.len(), "critical part", "critical parts"),
+        count(report.main.unknown_parts.len(), "loss not checked", "losses not checked"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    if more.is_empty() { verdict.to_string() } else { format!("{verdict}; {}", more.join(", ")) }
+}
+
+fn plain(value: &serde_json::Value) -> String {
+    match value {
+        serde_json::Value::String(text) => format!("“{text}”"),
+        serde_json::Value::Array(list) => list.iter().map(plain).collect::<Vec<_>>().join(", "),
+        other => other.to_string(),
+    }
+}

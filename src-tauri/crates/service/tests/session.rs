@@ -1,0 +1,212 @@
+//! An operation from the first step to the report, and after the program was started again.
+
+use serde_json::{Value, json};
+use service::wire::View;
+use service::{Session, Stamp, Step, read_step, view};
+use std::path::Path;
+
+/// The n-th stamp of a session: one second after the one before.
+fn stamp(session: char, n: u64) -> Stamp {
+    let salt: Vec<u8> = (0..32).map(|i| (n + i) as u8).collect();
+    Stamp {
+        id: service::session::id_v7(1_747_220_520_000 + n * 1000, &salt.clone().try_into().unwrap()),
+        session: format!("019e0000-0000-7000-8000-{session:0>12}"),
+        boot_ms: 1000 * i64::try_from(n).unwrap(),
+        recorded_at: format!("2026-05-14T13:{:02}:{:02}.000+02:00", n / 60, n % 60),
+        salt: salt.try_into().unwrap(),
+    }
+}
+
+fn step(value: &Value) -> Step {
+    Step::read(value, "a test").unwrap()
+}
+
+/// An open operation with two people on the ropes, control, and a rig.
+fn steps() -> Vec<Value> {
+    vec![
+        json!({"do": "open", "name": "Tern Ledge", "place": "North face", "purpose": "drill", "edge_height": "18m"}),
+        json!({"do": "check_in", "person": "Odile Marn"}),
+        json!({"do": "check_in", "person": "Per Aske"}),
+        json!({"do": "check_in", "person": "Ruta Vilks"}),
+        json!({"do": "assign", "role": "control", "person": "Odile Marn"}),
+        json!({"do": "assign", "role": "rope one operator", "person": "Per Aske"}),
+        json!({"do": "assign", "role": "rope two operator", "person": "Ruta Vilks"}),
+        json!({"do": "rig", "name": "lower", "template": "twin-lower-two-knots", "set": {"load": "220kg"}}),
+        json!({"do": "check"}),
+        json!({"do": "sign", "role": "rigging lead", "person": "Odile Marn"}),
+        json!({"do": "order", "from": "control", "to": ["rope one operator", "rope two operator"], "text": "lower slow"}),
+        json!({"do": "readback", "from": "rope one operator", "of": "11", "text": "lower slow"}),
+    ]
+}
+
+fn begun(file: &Path) -> Session {
+    let mut session = Session::create_new(file, "a test").unwrap();
+    for (n, one) in (1..).zip(steps()) {
+        let ack = session.act(&step(&one), &stamp('a', n)).unwrap();
+        assert_eq!(ack.seq, n, "one entry a step");
+    }
+    session
+}
+
+fn now(n: u64) -> i64 {
+    1_778_756_400_000 + 1000 * i64::try_from(n).unwrap()
+}
+
+fn seen(session: &Session, n: u64) -> View {
+    view::view(session, now(n))
+}
+
+#[test]
+fn the_view_follows_the_steps() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("a.ledge"));
+    let view = seen(&session, 12);
+    assert_eq!((view.motion.motion.as_str(), view.motion.slow), ("lowering", true));
+    let waits: Vec<&str> = view.slots.iter().map(|s| s.short.as_str()).collect();
+    assert_eq!(waits, ["rope two"]);
+    assert_eq!((view.saved.count, view.total_rows, view.rows.len()), (12, 12, 12));
+    assert_eq!(view.operation.edge_height_m, Some(18.0));
+    let rig = view.rig.unwrap();
+    assert_eq!(rig.set.get("edge_height").map(String::as_str), Some("18m"), "the edge is the operation's");
+    let check = rig.check.unwrap();
+    assert_eq!((check.rig_digest.len(), check.guidelines_digest.len()), (64, 64));
+    assert_eq!(rig.signatures[0].covers, 9);
+    assert!(!rig.stale && !rig.signatures[0].stale);
+
+    let stop = json!({"do": "order", "from": "edge attendant", "to": ["all"], "text": "stop"});
+    let acked = view::act(&mut session, &stop, &stamp('a', 13), now(13)).unwrap();
+    assert_eq!(acked.view.motion.motion, "stopping");
+    assert_eq!(acked.view.rows.last().unwrap().side, "across");
+    let stops: Vec<&str> =
+        acked.view.slots.iter().filter(|s| s.state == "stop").map(|s| s.code.as_str()).collect();
+    assert_eq!(stops, ["1", "2"]);
+
+    let late =
+        json!({"do": "report", "from": "edge attendant", "text": "edge clear", "happened": "13:00:05"});
+    let acked = view::act(&mut session, &late, &stamp('a', 14), now(14)).unwrap();
+    assert!(acked.went.contains("13:00:05"), "{}", acked.went);
+    let order: Vec<u64> = acked.view.rows.iter().map(|row| row.seq).collect();
+    assert!(order.iter().position(|s| *s == 14) < order.iter().position(|s| *s == 13), "{order:?}");
+}
+
+#[test]
+fn a_refused_step_records_nothing_and_names_the_field() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("a.ledge"));
+    for (bad, place) in [
+        (json!({"do": "rig", "template": "twin-lower-two-knots", "set": {"v_angle": "wide"}}), "v_angle"),
+        (json!({"do": "rig", "template": "twin-lower-two-knots", "set": {"load": "-5kg"}}), "load"),
+        (json!({"do": "rig", "template": "no-such-rig"}), "template"),
+        (json!({"do": "rig"}), "rig"),
+        (json!({"do": "use", "rig": "raise"}), "use"),
+        (json!({"do": "correct", "of": "99", "text": "x"}), "correct"),
+        (json!({"do": "open", "name": "again", "purpose": "drill"}), "open"),
+        (json!({"do": "note", "from": "control", "text": "x", "at": "PT1S"}), "at"),
+    ] {
+        let trouble = view::act(&mut session, &bad, &stamp('a', 13), now(13)).unwrap_err();
+        assert_eq!(trouble.place, place, "{bad}: {trouble}");
+        assert!(!trouble.remedy.is_empty());
+        assert_eq!(session.head().count, 12, "{bad}");
+    }
+    // A record that was refused nothing goes on.
+    session.act(&step(&json!({"do": "note", "from": "control", "text": "on"})), &stamp('a', 13)).unwrap();
+}
+
+#[test]
+fn looking_changes_nothing_and_a_new_session_begins_with_its_first_step() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("a.ledge");
+    begun(&file).close().unwrap();
+    let before = service::report_input::report(&file).unwrap().0;
+    Session::open(&file, "a test").unwrap().close().unwrap();
+    assert!(service::report_input::report(&file).unwrap().0 == before, "opening changed the report");
+
+    let mut session = Session::open(&file, "a test").unwrap();
+    let ack = session
+        .act(&step(&json!({"do": "note", "from": "control", "text": "on again"})), &stamp('b', 60))
+        .unwrap();
+    assert_eq!(ack.seq, 14, "13 says that the program was started again");
+    let ack = session.act(&step(&json!({"do": "close"})), &stamp('b', 61)).unwrap();
+    assert_eq!(ack.seq, 15);
+    let kinds: Vec<String> = session.state.written().iter().map(|kept| kept.kind.clone()).collect();
+    assert_eq!(kinds[12..], ["session_began", "note", "close"]);
+    session.close().unwrap();
+    let reread = Session::look(&file).unwrap();
+    assert_eq!(reread.head().count, 15);
+    assert!(reread.state.facts.closed_ms.is_some());
+}
+
+#[test]
+fn what_was_erased_is_gone_from_memory_file_report_and_export() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("a.ledge");
+    let mut session = begun(&file);
+    let words = "insulin pump, left hip";
+    session.act(&step(&json!({"do": "note", "from": "control", "text": words})), &stamp('a', 13)).unwrap();
+    let erase =
+        json!({"do": "erase", "of": "13", "person": "Odile Marn", "reason": "asked for by the patient"});
+    session.act(&step(&erase), &stamp('a', 14)).unwrap();
+    assert!(!format!("{:?}", session.state).contains("insulin"), "still in memory");
+    assert!(session.state.at(13).unwrap().erased);
+    session.close().unwrap();
+    for kind in [service::export::Kind::Csv, service::export::Kind::Jsonl] {
+        let (bytes, count) = service::export::of_file(&file, kind).unwrap();
+        assert_eq!(count, 14);
+        assert!(!String::from_utf8(bytes).unwrap().contains("insulin"));
+    }
+    let on_disk = std::fs::read(&file).unwrap();
+    assert!(!on_disk.windows(7).any(|w| w == b"insulin"), "still on the disk");
+    assert!(service::witness::verify(&file, None).is_ok_and(|v| matches!(
+        v,
+        service::witness::Verdict::Consistent { erased, .. } if erased == [13]
+    )));
+}
+
+#[test]
+fn a_second_program_looks_and_is_told_why_it_cannot_write() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("a.ledge");
+    let first = begun(&file);
+    let mut second = Session::open_or_look(&file, "the other").unwrap();
+    assert!(!second.writes());
+    assert_eq!(second.state.facts.name, "Tern Ledge");
+    let trouble = second.act(&step(&json!({"do": "close"})), &stamp('c', 80)).unwrap_err();
+    assert_eq!(trouble.code, "file_locked");
+    assert!(trouble.what.contains("a test"), "{trouble}");
+    assert!(seen(&second, 13).saved.trouble.is_some());
+    first.close().unwrap();
+}
+
+#[test]
+fn a_step_outside_a_script_has_no_at() {
+    let trouble =
+        read_step(r#"{"do":"note","from":"control","text":"x","at":"PT1S"}"#, "line 3").unwrap_err();
+    assert!(trouble.place.starts_with("line 3"), "{trouble}");
+    assert!(read_step("{\"do\":", "line 4").unwrap_err().place.starts_with("line 4"));
+    assert!(read_step(r#"{"do":"note","from":"control","text":"x"}"#, "line 5").is_ok());
+}
+
+#[test]
+fn a_new_operation_gets_a_file_of_its_own() {
+    let dir = tempfile::tempdir().unwrap();
+    let folder = dir.path().join("Ledgebook");
+    let asked = service::folder::NewOperation {
+        name: "Tern/Ledge: 2",
+        place: "",
+        purpose: "rescue",
+        edge_height: Some("60ft"),
+    };
+    for (n, name) in [(1, "Tern-Ledge- 2.ledge"), (2, "Tern-Ledge- 2 2.ledge")] {
+        let session = service::folder::new_operation(&folder, &asked, "a test", &stamp('a', n)).unwrap();
+        assert_eq!(session.file(), folder.join(name));
+        assert_eq!(session.state.facts.name, "Tern/Ledge: 2");
+        assert!((session.state.facts.edge_height_m.unwrap() - 18.288).abs() < 1e-9);
+        session.close().unwrap();
+    }
+    let bad = service::folder::NewOperation { edge_height: Some("high"), ..asked };
+    let trouble = service::folder::new_operation(&folder, &bad, "a test", &stamp('a', 3)).unwrap_err();
+    assert_eq!(trouble.place, "edge_height");
+    let found = service::folder::found(&folder);
+    assert_eq!(found.len(), 2, "a refused operation left a file: {found:?}");
+    assert!(found.iter().all(|f| f.name == "Tern/Ledge: 2" && !f.closed && f.when.starts_with("2026-05-14")));
+}
