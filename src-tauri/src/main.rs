@@ -5,6 +5,7 @@
 mod cli;
 #[cfg(feature = "window")]
 mod desktop;
+mod stamp;
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};

@@ -1,12 +1,69 @@
-//! The command line: adapters of a line or two over `service`.
+//! The command line: adapters over `service`. Results go to standard output, errors to standard error; `--json`
+//! makes both JSON.
+//!
+//! Exit: 0 holds or done; 1 a check falls short, a part is critical, or a chain is altered; 2 bad input, not ours
+//! or not readable; 3 nothing falls short but something is not checked; 4 could not (disk, lock, display).
 
+mod args;
+mod log;
+mod print;
+mod record;
+mod rig;
+
+use args::{Args, Command};
+use clap::Parser;
+use clap::error::ErrorKind;
+use service::wire::Trouble;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
+/// What a command answers: its exit code, everything being printed already.
+type Done = Result<u8, Trouble>;
+
 /// Runs the command line on `args` (without the program's name).
 pub fn run(args: &[OsString]) -> ExitCode {
-    eprintln!(
-        "{{\"code\":\"not_built\",\"what\":\"the command line is not built yet\",\"where\":{args:?},\"remedy\":\"\"}}"
-    );
-    ExitCode::from(4)
+    let json = args.iter().any(|arg| arg == "--json");
+    let whole = std::iter::once(OsString::from("ledgebook")).chain(args.iter().cloned());
+    let code = match Args::try_parse_from(whole) {
+        Ok(args) => command(args).unwrap_or_else(|trouble| tell(&trouble, json)),
+        Err(error) if matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion) => {
+            print::out(&error.to_string()).map_or_else(|trouble| tell(&trouble, json), |()| 0)
+        }
+        Err(error) if json => {
+            let text = error.to_string();
+            let what = text.lines().next().unwrap_or_default().trim_start_matches("error: ").to_string();
+            tell(
+                &Trouble::new("bad_argument", what, "command line", "`ledgebook --help` lists what there is"),
+                true,
+            )
+        }
+        Err(error) => {
+            eprint!("{error}");
+            2
+        }
+    };
+    ExitCode::from(code)
+}
+
+fn command(args: Args) -> Done {
+    let json = args.json;
+    match args.command {
+        Command::Rehearse { script, out } => record::rehearse(&script, &out, json),
+        Command::Rig { command } => rig::run(command, json),
+        Command::Log { command } => log::run(command, json),
+        Command::State { file, at } => record::state(&file, at.as_deref(), json),
+        Command::Report { file, pdf } => record::report(&file, &pdf, json),
+        Command::Export { file, to, out } => record::export(&file, to, &out, json),
+        Command::Schema { name } => record::schema(&name),
+    }
+}
+
+/// Says what went wrong on standard error; returns the exit code.
+fn tell(trouble: &Trouble, json: bool) -> u8 {
+    if json {
+        eprintln!("{}", serde_json::to_string(trouble).unwrap_or_else(|_| trouble.to_string()));
+    } else {
+        eprintln!("{trouble}");
+    }
+    trouble.exit_code()
 }

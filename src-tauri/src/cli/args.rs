@@ -1,0 +1,144 @@
+//! What can be asked on the command line.
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// The log-book at the top of a rope rescue system.
+///
+/// `ledgebook` or `ledgebook FILE.ledge` opens the window; the commands below do without it.
+/// Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.
+#[derive(Debug, Parser)]
+#[command(name = "ledgebook", version, verbatim_doc_comment)]
+pub struct Args {
+    /// Answer in JSON, errors too (`{code, what, where, remedy}` on standard error).
+    #[arg(long, global = true)]
+    pub json: bool,
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Plays a scripted operation in virtual time; leaves DIR/operation.ledge and DIR/report.pdf.
+    Rehearse {
+        /// The script, JSON.
+        script: PathBuf,
+        /// Folder for operation and report; made if it is not there.
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+    },
+    /// Makes and checks rigs.
+    Rig {
+        #[command(subcommand)]
+        command: RigCommand,
+    },
+    /// Writes, shows and verifies the record of an operation.
+    Log {
+        #[command(subcommand)]
+        command: LogCommand,
+    },
+    /// What stood at a time: motion, unanswered orders, people, roles, flags.
+    State {
+        /// The operation file.
+        file: PathBuf,
+        /// Time: 14:02, PT12M3S from the start, or 2026-05-14T14:02:00+02:00; without it, the last entry.
+        #[arg(long, value_name = "TIME")]
+        at: Option<String>,
+    },
+    /// Writes the report of an operation.
+    Report {
+        /// The operation file.
+        file: PathBuf,
+        /// Where the report goes.
+        #[arg(long, value_name = "OUT.pdf")]
+        pdf: PathBuf,
+    },
+    /// Writes the record for other programs.
+    Export {
+        /// The operation file.
+        file: PathBuf,
+        /// As a table, or as JSON Lines with all columns.
+        #[arg(long, value_enum)]
+        to: Format,
+        /// Where it goes.
+        #[arg(long, value_name = "PATH")]
+        out: PathBuf,
+    },
+    /// Prints a JSON Schema: script, rig, guidelines or event.
+    Schema {
+        /// Which.
+        name: String,
+    },
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    Csv,
+    Jsonl,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum RigCommand {
+    /// Lists the templates and what can be set in each.
+    Templates,
+    /// Makes a rig from a template and prints the rig file.
+    Make {
+        /// The template's name.
+        template: String,
+        /// Sets a parameter: name=value, with its unit.
+        #[arg(long = "set", value_name = "NAME=VALUE")]
+        set: Vec<String>,
+    },
+    /// Checks a rig: force and margin of every part, every single loss, pairs, hands off, rules.
+    Check {
+        /// The rig file; - for standard input.
+        rig: PathBuf,
+        /// The state the team is on; without it, the rig's first.
+        #[arg(long)]
+        state: Option<String>,
+        /// The team's guidelines; without it, the defaults.
+        #[arg(long, value_name = "FILE")]
+        guidelines: Option<PathBuf>,
+    },
+    /// What becomes of the load when something is lost.
+    Loss {
+        /// The rig file; - for standard input.
+        rig: PathBuf,
+        /// What is lost: a part, a common cause, or a hand as ID:hand_off or ID:freezes_on; without it, each in turn.
+        #[arg(long, value_name = "ID")]
+        lose: Vec<String>,
+        /// The state the team is on; without it, the rig's first.
+        #[arg(long)]
+        state: Option<String>,
+        /// The team's guidelines; without it, the defaults.
+        #[arg(long, value_name = "FILE")]
+        guidelines: Option<PathBuf>,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub enum LogCommand {
+    /// Makes a new, empty operation file; never writes over one.
+    New {
+        /// The operation file.
+        file: PathBuf,
+    },
+    /// Records steps, one JSON object a line on standard input; each is answered once it is on the disk.
+    Append {
+        /// The operation file.
+        file: PathBuf,
+    },
+    /// Shows every entry.
+    Show {
+        /// The operation file.
+        file: PathBuf,
+    },
+    /// Goes through the whole chain; with a witness also whether the end is there.
+    Verify {
+        /// The operation file.
+        file: PathBuf,
+        /// HEAD:COUNT from a report, a report's PDF, or a record exported as JSON Lines.
+        #[arg(long, value_name = "WITNESS")]
+        against: Option<String>,
+    },
+}

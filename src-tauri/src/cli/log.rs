@@ -1,0 +1,148 @@
+//! `ledgebook log new | append | show | verify`.
+
+use super::args::LogCommand;
+use super::{Done, print};
+use crate::stamp::{Clock, now_words};
+use serde_json::{Value, json};
+use service::wire::Trouble;
+use service::witness::{Completeness, Verdict};
+use service::{Session, read_step};
+use std::io::{BufRead, Write};
+use std::path::Path;
+
+/// Runs one of the log commands.
+pub fn run(command: LogCommand, json: bool) -> Done {
+    match command {
+        LogCommand::New { file } => new(&file, json),
+        LogCommand::Append { file } => append(&file),
+        LogCommand::Show { file } => show(&file, json),
+        LogCommand::Verify { file, against } => verify(&file, against.as_deref(), json),
+    }
+}
+
+fn new(file: &Path, json: bool) -> Done {
+    let session = Session::create_new(file, &format!("ledgebook log new since {}", now_words()))?;
+    let head = session.head().clone();
+    session.close()?;
+    let file = file.display().to_string();
+    if json {
+        print::json(&json!({ "file": file, "count": head.count, "head": head.hex }))?;
+    } else {
+        print::out(&format!("{file}: a new record, no entry yet. The first step is “open”."))?;
+    }
+    Ok(0)
+}
+
+/// Each line is a step; each is answered as one line of JSON once it is on the disk.
+fn append(file: &Path) -> Done {
+    let mut session = Session::open(file, &format!("ledgebook log append since {}", now_words()))?;
+    let clock = Clock::start()?;
+    let appended =
+        append_lines(&mut session, &clock, &mut std::io::stdin().lock(), &mut std::io::stdout().lock());
+    // Earlier lines stay whatever came after them.
+    let closed = session.close();
+    appended?;
+    closed?;
+    Ok(0)
+}
+
+fn append_lines(
+    session: &mut Session,
+    clock: &Clock,
+    input: &mut impl BufRead,
+    out: &mut impl Write,
+) -> Result<(), Trouble> {
+    let mut bytes = Vec::new();
+    for line in 1u64.. {
+        let place = format!("line {line}");
+        bytes.clear();
+        let read = input.read_until(b'\n', &mut bytes);
+        if read.map_err(|e| {
+            Trouble::new("disk", format!("the steps cannot be read ({e})"), &place, "send them again")
+        })? == 0
+        {
+            break;
+        }
+        let text = std::str::from_utf8(&bytes).map_err(|_| {
+            Trouble::new("not_text", "the line is not text (UTF-8)", &place, "send JSON Lines in UTF-8")
+        })?;
+        if text.trim().is_empty() {
+            continue;
+        }
+        let step = read_step(text, &place)?;
+        let ack = session.act(&step, &clock.stamp()?).map_err(|trouble| {
+            let place =
+                if trouble.place.is_empty() { place.clone() } else { format!("{place}, {}", trouble.place) };
+            Trouble { place, ..trouble }
+        })?;
+        let answer = json!({ "line": line, "seq": ack.seq, "hash": ack.hash });
+        let told = writeln!(out, "{answer}").and_then(|()| out.flush());
+        told.map_err(|e| {
+            Trouble::new(
+                "disk",
+                format!("the answer could not be given ({e}); the line is recorded"),
+                &place,
+                "look with `ledgebook log show`",
+            )
+        })?;
+    }
+    Ok(())
+}
+
+fn show(file: &Path, json: bool) -> Done {
+    let shown = service::log::show(file)?;
+    if json {
+        print::out(&shown.jsonl)?;
+    } else {
+        let rows: Vec<Vec<String>> =
+            shown.rows.iter().map(|row| row.iter().map(|cell| print::plain(cell)).collect()).collect();
+        let mut text = print::table(&["entry", "time", "kind", "from → to", "words", ""], &rows, &[0]);
+        text.push_str(&format!(
+            "\n{} entries, head {}\n",
+            shown.count,
+            if shown.head.is_empty() { "–" } else { &shown.head }
+        ));
+        print::out(&text)?;
+    }
+    match shown.altered {
+        Some(trouble) => Err(trouble),
+        None => Ok(0),
+    }
+}
+
+fn verify(file: &Path, against: Option<&str>, json: bool) -> Done {
+    let verdict = service::witness::verify(file, against)?;
+    let answer: Value = match &verdict {
+        Verdict::Consistent { count, head, erased, completeness } => json!({
+            "verdict": "consistent", "count": count, "head": head, "erased": erased,
+            "completeness": completeness.word(), "words": completeness.words(),
+        }),
+        Verdict::Altered { entry, why } => json!({ "verdict": "altered", "entry": entry, "words": why }),
+    };
+    if json {
+        print::json(&answer)?;
+    }
+    match verdict {
+        Verdict::Altered { entry, why } => {
+            let place = match entry {
+                Some(seq) => format!("{}, entry {seq}", file.display()),
+                None => file.display().to_string(),
+            };
+            let remedy = "keep the file as it is and hold it against the report, the mirror and other copies";
+            Err(Trouble::new("chain_altered", why, place, remedy))
+        }
+        Verdict::Consistent { count, head, erased, completeness } => {
+            if !json {
+                let gone = if erased.is_empty() {
+                    String::new()
+                } else {
+                    format!(", {} erased by law", erased.len())
+                };
+                print::out(&format!("{count} entries{gone}, head {head}\n{}", completeness.words()))?;
+            }
+            // A record that says what it cannot know is no failure.
+            debug_assert!(!matches!(completeness, Completeness::Broken(_)));
+            Ok(0)
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! `ledgebook rehearse | state | report | export | schema`.
+
+use super::args::Format;
+use super::{Done, print};
+use serde_json::json;
+use service::read_text;
+use std::path::Path;
+
+/// Plays a script.
+pub fn rehearse(script: &Path, out: &Path, json: bool) -> Done {
+    let text = read_text(script)?;
+    let done = service::rehearse::rehearse(&text, out).map_err(|trouble| in_file(trouble, script))?;
+    let (operation, report) = (done.operation.display().to_string(), done.report.display().to_string());
+    if json {
+        print::json(&json!({
+            "operation": operation, "report": report, "count": done.head.count, "head": done.head.hex, "pages": done.pages,
+        }))?;
+    } else {
+        let words = format!(
+            "{} entries, head {}\n{operation}\n{report} ({} pages)",
+            done.head.count, done.head.hex, done.pages
+        );
+        print::out(&words)?;
+    }
+    Ok(0)
+}
+
+/// A place within a file is named with it.
+fn in_file(mut trouble: service::wire::Trouble, file: &Path) -> service::wire::Trouble {
+    if matches!(trouble.code.as_str(), "bad_step" | "bad_rig" | "bad_time" | "bad_script") {
+        trouble.place = format!("{}: {}", file.display(), trouble.place);
+    }
+    trouble
+}
+
+/// What stood at a time.
+pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
+    let state = service::state_at::of_file(file, at)?;
+    if json {
+        print::json(&state)?;
+        return Ok(0);
+    }
+    let seconds = |s: f64| {
+        let s = s.round() as u64;
+        format!("{}:{:02}", s / 60, s % 60)
+    };
+    let mut text = format!("{} for {}\n", state.motion.replace('_', " "), seconds(state.since_s));
+    text.push_str("\nNot read back\n");
+    for order in &state.unanswered {
+        text.push_str(&format!(
+            "  {} “{}”: {}, {}\n",
+            order.order,
+            order.text,
+            order.waiting_for.join(", "),
+            seconds(order.since_s)
+        ));
+    }
+    if state.unanswered.is_empty() {
+        text.push_str("  nothing\n");
+    }
+    text.push_str("\nWhere\n");
+    for (zone, people) in state.zones.iter().filter(|(_, people)| !people.is_empty()) {
+        text.push_str(&format!("  {}: {}\n", zone.replace('_', " "), people.join(", ")));
+    }
+    text.push_str("\nRoles\n");
+    let roles: Vec<Vec<String>> =
+        state.roles.iter().map(|(role, people)| vec![format!("  {role}"), people.join(", ")]).collect();
+    for line in print::table(&["", ""], &roles, &[]).lines().skip(1) {
+        text.push_str(line);
+        text.push('\n');
+    }
+    text.push_str("\nFlags\n");
+    for flag in &state.flags {
+        let entries: Vec<String> = flag.entries.iter().map(ToString::to_string).collect();
+        text.push_str(&format!(
+            "  {}: {} (entries {})\n",
+            flag.id.replace('_', " "),
+            flag.words,
+            entries.join(", ")
+        ));
+    }
+    if state.flags.is_empty() {
+        text.push_str("  none\n");
+    }
+    print::out(&text.lines().map(print::plain).collect::<Vec<_>>().join("\n"))?;
+    Ok(0)
+}
+
+/// Writes the report.
+pub fn report(file: &Path, pdf: &Path, json: bool) -> Done {
+    let (bytes, pages) = service::report_input::report(file)?;
+    service::rehearse::write_whole(pdf, &bytes)?;
+    let pdf = pdf.display().to_string();
+    if json {
+        print::json(&json!({ "report": pdf, "pages": pages }))?;
+    } else {
+        print::out(&format!("{pdf} ({pages} pages)"))?;
+    }
+    Ok(0)
+}
+
+/// Writes the record for other programs.
+pub fn export(file: &Path, to: Format, out: &Path, json: bool) -> Done {
+    let kind = match to {
+        Format::Csv => service::export::Kind::Csv,
+        Format::Jsonl => service::export::Kind::Jsonl,
+    };
+    let (bytes, count) = service::export::of_file(file, kind)?;
+    service::rehearse::write_whole(out, &bytes)?;
+    let out = out.display().to_string();
+    if json {
+        print::json(&json!({ "file": out, "count": count }))?;
+    } else {
+        print::out(&format!("{out}: {count} entries"))?;
+    }
+    Ok(0)
+}
+
+/// Prints a schema.
+pub fn schema(name: &str) -> Done {
+    print::json(&service::schema::schema(name)?)?;
+    Ok(0)
+}

@@ -1,0 +1,254 @@
+//! `ledgebook rig templates | make | check | loss`.
+
+use super::args::RigCommand;
+use super::{Done, print};
+use serde_json::json;
+use service::findings::{CheckReport, LossFinding, LossVerdict, StateFindings, Verdict};
+use service::rigs::{self, Checked};
+use service::wire::Trouble;
+use std::collections::BTreeMap;
+
+/// Runs one of the rig commands.
+pub fn run(command: RigCommand, json: bool) -> Done {
+    match command {
+        RigCommand::Templates => templates(json),
+        RigCommand::Make { template, set } => {
+            print::out(&rigs::made(&template, &pairs(&set)?)?)?;
+            Ok(0)
+        }
+        RigCommand::Check { rig, state, guidelines } => {
+            let checked = rigs::check_file(&rig, state.as_deref(), guidelines.as_deref())?;
+            if json {
+                print::json(&checked.report)?;
+            } else {
+                print::out(&check_words(&checked))?;
+            }
+            Ok(exit_of(&checked.report))
+        }
+        RigCommand::Loss { rig, lose, state, guidelines } => {
+            let checked = rigs::check_file(&rig, state.as_deref(), guidelines.as_deref())?;
+            loss(&checked, &lose, json)
+        }
+    }
+}
+
+/// `name=value` pairs.
+fn pairs(set: &[String]) -> Result<BTreeMap<String, String>, Trouble> {
+    let mut pairs = BTreeMap::new();
+    for pair in set {
+        let Some((name, value)) = pair.split_once('=') else {
+            return Err(Trouble::new(
+                "bad_argument",
+                format!("“{pair}” sets nothing"),
+                "--set",
+                "write --set load=250kg",
+            ));
+        };
+        if pairs.insert(name.trim().to_string(), value.trim().to_string()).is_some() {
+            return Err(Trouble::new(
+                "bad_argument",
+                format!("“{}” is set twice", name.trim()),
+                "--set",
+                "set it once",
+            ));
+        }
+    }
+    Ok(pairs)
+}
+
+fn templates(json: bool) -> Done {
+    let templates = rigs::templates();
+    if json {
+        print::json(&json!({ "templates": templates }))?;
+        return Ok(0);
+    }
+    let mut text = String::new();
+    for template in &templates {
+        text.push_str(&format!("{}\n  {}. {}\n", template.name, template.title, template.about));
+        let rows: Vec<Vec<String>> = template
+            .parameters
+            .iter()
+            .map(|p| {
+                let range = if p.choices.is_empty() {
+                    format!("{} to {}", p.low, p.high)
+                } else {
+                    p.choices.join(" | ")
+                };
+                let default = if p.default.is_empty() { "unset".into() } else { p.default.clone() };
+                vec![format!("  {}", p.name), default, range, p.label.clone()]
+            })
+            .collect();
+        text.push_str(&print::table(&["  set", "default", "range", "what"], &rows, &[]));
+        text.push('\n');
+    }
+    print::out(&text)?;
+    Ok(0)
+}
+
+/// 1 when something falls short or is critical in any state, 3 when something is not checked, else 0.
+fn exit_of(report: &CheckReport) -> u8 {
+    let states = || std::iter::once(&report.main).chain(&report.other_states);
+    let has = |s: &StateFindings, verdict: Verdict| {
+        s.parts.iter().any(|p| p.verdict == verdict)
+            || s.checks.iter().any(|c| c.verdict == verdict)
+            || s.hands_off.verdict == verdict
+    };
+    if report.verdict == Verdict::FallsShort
+        || states().any(|s| has(s, Verdict::FallsShort) || !s.critical_parts.is_empty())
+    {
+        return 1;
+    }
+    let unknown = states().any(|s| has(s, Verdict::NotChecked) || !s.unknown_parts.is_empty());
+    if report.verdict == Verdict::NotChecked || unknown { 3 } else { 0 }
+}
+
+fn word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::FallsShort => "FALLS SHORT",
+        Verdict::NotChecked => "not checked",
+        Verdict::Holds => "holds",
+    }
+}
+
+fn loss_word(verdict: LossVerdict) -> &'static str {
+    match verdict {
+        LossVerdict::Dropped => "DROPPED",
+        LossVerdict::Overloaded => "OVERLOADED",
+        LossVerdict::NotChecked => "not checked",
+        LossVerdict::HeldIfActs => "held only if",
+        LossVerdict::Moves => "moves",
+        LossVerdict::Held => "held",
+    }
+}
+
+fn check_words(checked: &Checked) -> String {
+    let report = &checked.report;
+    let mut text = format!("{}: {}\n", checked.title, service::words::check(report));
+    for state in std::iter::once(&report.main).chain(&report.other_states) {
+        text.push_str(&format!("\nState: {}\n", state.state.replace('_', " ")));
+        text.push_str(&state_words(state));
+    }
+    text.push_str("\nRests on\n");
+    for assumption in &report.assumptions {
+        text.push_str(&format!("  {assumption}\n"));
+    }
+    text.push_str(&format!("\n{}\n", report.caution));
+    text
+}
+
+fn state_words(state: &StateFindings) -> String {
+    let number = |n: Option<f64>, digits: usize| n.map_or_else(|| "–".to_string(), |n| floor(n, digits));
+    let mut parts: Vec<_> = state.parts.iter().collect();
+    parts.sort_by(|a, b| {
+        a.verdict.cmp(&b.verdict).then(a.margin.unwrap_or(0.0).total_cmp(&b.margin.unwrap_or(0.0)))
+    });
+    let rows: Vec<Vec<String>> = parts
+        .iter()
+        .map(|p| {
+            let force = p
+                .force_kn
+                .map_or_else(|| "–".into(), |f| format!("{:.2} – {:.2} – {:.2}", f.low, f.nominal, f.high));
+            vec![
+                word(p.verdict).into(),
+                p.label.clone(),
+                force,
+                number(p.strength_kn, 1),
+                number(p.margin, 1),
+                number(p.required, 1),
+                p.words.clone(),
+            ]
+        })
+        .collect();
+    let head = ["verdict", "part", "force kN", "strength kN", "margin", "required", "rests on"];
+    let mut text = print::table(&head, &rows, &[2, 3, 4, 5]);
+    let label = |id: &String| {
+        state.parts.iter().find(|p| p.id == *id).map_or_else(|| id.clone(), |p| p.label.clone())
+    };
+    let named = |ids: &[String]| {
+        if ids.is_empty() { "none".to_string() } else { ids.iter().map(label).collect::<Vec<_>>().join(", ") }
+    };
+    text.push_str(&format!("\nCritical parts: {}\n", named(&state.critical_parts)));
+    text.push_str(&format!("Losses not checked: {}\n", named(&state.unknown_parts)));
+    text.push_str(&format!("Always critical: {}\n", named(&state.always_critical)));
+    let pairs: Vec<String> =
+        state.critical_pairs.iter().map(|[a, b]| format!("{} with {}", label(a), label(b))).collect();
+    text.push_str(&format!(
+        "Critical pairs: {}\n",
+        if pairs.is_empty() {
+            "none by support; forces of pairs are not solved".into()
+        } else {
+            pairs.join("; ")
+        }
+    ));
+    text.push_str(&format!("Hands off: {}, {}\n\n", word(state.hands_off.verdict), state.hands_off.words));
+    text.push_str(&losses_words(&state.losses));
+    let mut rules: Vec<_> = state.checks.iter().collect();
+    rules.sort_by_key(|rule| rule.verdict);
+    let rows: Vec<Vec<String>> =
+        rules.iter().map(|r| vec![word(r.verdict).into(), r.rule.clone(), r.found.clone()]).collect();
+    text.push('\n');
+    text.push_str(&print::table(&["verdict", "rule", "found"], &rows, &[]));
+    text
+}
+
+fn losses_words(losses: &[LossFinding]) -> String {
+    let mut losses: Vec<_> = losses.iter().collect();
+    losses.sort_by_key(|loss| loss.verdict);
+    let rows: Vec<Vec<String>> = losses
+        .iter()
+        .map(|l| {
+            let weakest = l
+                .weakest
+                .as_ref()
+                .map_or_else(|| "–".into(), |w| format!("{} {}", w.label, floor(w.margin, 1)));
+            let moves = if l.moves { "yes" } else { "no" };
+            vec![loss_word(l.verdict).into(), l.label.clone(), moves.into(), weakest, l.words.clone()]
+        })
+        .collect();
+    print::table(&["verdict", "lost", "moves", "weakest survivor", "what becomes of the load"], &rows, &[])
+}
+
+/// Rounded down: a margin is never made better than it is.
+fn floor(value: f64, digits: usize) -> String {
+    let scale = 10f64.powi(i32::try_from(digits).unwrap_or(0));
+    format!("{:.digits$}", (value * scale + 1e-9).floor() / scale)
+}
+
+fn loss(checked: &Checked, lose: &[String], json: bool) -> Done {
+    let losses: Vec<LossFinding> = if lose.is_empty() {
+        checked.report.main.losses.clone()
+    } else {
+        lose.iter().map(|id| checked.lose(id)).collect::<Result<_, _>>()?
+    };
+    let worst = losses.iter().map(|l| l.verdict).min();
+    let falls = "not checked: falls and peak forces are not computed by this version";
+    if json {
+        print::json(&json!({
+            "losses": losses, "fall_m": null, "peak_force_kN": null, "dynamics": falls,
+            "assumptions": checked.report.assumptions, "caution": checked.report.caution,
+        }))?;
+    } else {
+        print::out(&format!(
+            "{}\nFall and peak force: {falls}.\n{}\n",
+            losses_words(&losses),
+            checked.report.caution
+        ))?;
+    }
+    Ok(match worst {
+        Some(LossVerdict::Dropped | LossVerdict::Overloaded) => 1,
+        // The fall of every other loss is not computed.
+        _ => 3,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::floor;
+
+    #[test]
+    fn no_margin_is_rounded_up() {
+        assert_eq!(floor(9.99, 1), "9.9");
+        assert_eq!(floor(10.0, 1), "10.0");
+        assert_eq!(floor(0.96, 1), "0.9");
+    }
+}
