@@ -165,7 +165,7 @@ fn state_words(state: &StateFindings) -> String {
         state.parts.iter().find(|p| p.id == *id).map_or_else(|| id.clone(), |p| p.label.clone())
     };
     let named = |ids: &[String]| {
-        if ids.is_empty() { "none".to_string() } else { ids.iter().map(label).collect::<Vec<_>>().join(", ") }
+        if ids.is_empty() { "none".to_string() } else { ids.iter().map(label).collect::<Vec<_>>().join("; ") }
     };
     text.push_str(&format!("\nCritical parts: {}\n", named(&state.critical_parts)));
     text.push_str(&format!("Losses not checked: {}\n", named(&state.unknown_parts)));

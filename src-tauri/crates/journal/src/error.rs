@@ -27,6 +27,10 @@ pub enum JournalError {
     ReadOnly { file: PathBuf },
     #[error("the file may not be read")]
     Forbidden { file: PathBuf },
+    #[error(
+        "the program that wrote the file ended without closing it, and its folder cannot be written here"
+    )]
+    LeftOpen { file: PathBuf },
     #[error("another program is writing into this file: {holder}")]
     Locked { file: PathBuf, holder: String },
     #[error("the disk did not take it ({why})")]
@@ -51,6 +55,7 @@ impl JournalError {
             Self::Altered { .. } => "chain_altered",
             Self::ReadOnly { .. } => "file_read_only",
             Self::Forbidden { .. } => "file_forbidden",
+            Self::LeftOpen { .. } => "file_left_open",
             Self::Locked { .. } => "file_locked",
             Self::Disk { .. } => "disk",
             Self::WrittenElsewhere { .. } => "written_elsewhere",
@@ -71,6 +76,7 @@ impl JournalError {
             | Self::Altered { file, .. }
             | Self::ReadOnly { file }
             | Self::Forbidden { file }
+            | Self::LeftOpen { file }
             | Self::Locked { file, .. }
             | Self::Disk { file, .. }
             | Self::WrittenElsewhere { file }
@@ -101,6 +107,9 @@ impl JournalError {
                 "copy it to a folder that can be written, or give yourself the right to write it"
             }
             Self::Forbidden { .. } => "ask its owner for the right to read it",
+            Self::LeftOpen { .. } => {
+                "copy it together with the file of the same name that ends in -wal to a folder that can be written, and open it there"
+            }
             Self::Locked { .. } => "close it there first; it can be read here meanwhile",
             Self::Disk { .. } => "free space or take another disk; what was acknowledged before is kept",
             Self::WrittenElsewhere { .. } => "close it everywhere, then open it again: all entries are kept",

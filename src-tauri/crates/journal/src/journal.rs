@@ -173,6 +173,9 @@ impl Journal {
     pub fn open_read_only(file: &Path) -> Result<Journal, JournalError> {
         look(file)?;
         let sqlite = |e: rusqlite::Error| match e.sqlite_error_code() {
+            Some(rusqlite::ErrorCode::CannotOpen) if beside(file, "-wal").exists() => {
+                JournalError::LeftOpen { file: file.to_path_buf() }
+            }
             Some(rusqlite::ErrorCode::CannotOpen) => JournalError::Forbidden { file: file.to_path_buf() },
             _ => JournalError::sqlite(file, &e),
         };
@@ -399,6 +402,13 @@ impl Journal {
         drop(lock);
         Ok(closed)
     }
+}
+
+/// The file of SQLite's that lies beside.
+fn beside(file: &Path, end: &str) -> PathBuf {
+    let mut name = file.as_os_str().to_os_string();
+    name.push(end);
+    PathBuf::from(name)
 }
 
 /// What can be told without opening the file.

@@ -44,10 +44,20 @@ pub fn rehearse(script: &str, out: &Path) -> Result<Rehearsed, Trouble> {
             return Err(Trouble::new("file_exists", "a rehearsal lies there already", place, remedy));
         }
     }
+    let ours = !out.exists();
     std::fs::create_dir_all(out).map_err(|e| Trouble::of_file(out, &e))?;
+    let done = play_in(&script, out, operation, report);
+    if done.is_err() && ours {
+        // Only an empty folder goes.
+        let _ = std::fs::remove_dir(out);
+    }
+    done
+}
+
+fn play_in(script: &Script, out: &Path, operation: PathBuf, report: PathBuf) -> Result<Rehearsed, Trouble> {
     let aside = Aside::new(out)?;
     let (played, made) = (aside.0.join(OPERATION), aside.0.join(REPORT));
-    let session = play(&script, &played)?;
+    let session = play(script, &played)?;
     let head = session.head().clone();
     session.close()?;
     let (bytes, pages) = report_input::report(&played)?;
