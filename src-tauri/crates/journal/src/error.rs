@@ -130,10 +130,21 @@ impl JournalError {
 
     /// A database call that failed.
     pub(crate) fn sqlite(file: &Path, error: &rusqlite::Error) -> JournalError {
-        use rusqlite::ErrorCode as Code;
+        use rusqlite::{ErrorCode as Code, ffi};
         let file = file.to_path_buf();
         let why = error.to_string();
+        let left_open = [
+            ffi::SQLITE_READONLY_ROLLBACK,
+            ffi::SQLITE_READONLY_RECOVERY,
+            ffi::SQLITE_READONLY_CANTINIT,
+            ffi::SQLITE_READONLY_DIRECTORY,
+        ];
+        if error.sqlite_error().is_some_and(|e| left_open.contains(&e.extended_code)) {
+            return JournalError::LeftOpen { file };
+        }
         match error.sqlite_error_code() {
+            Some(Code::CannotOpen) if beside(&file, "-wal").exists() => JournalError::LeftOpen { file },
+            Some(Code::CannotOpen) => JournalError::Forbidden { file },
             Some(Code::NotADatabase) => JournalError::NotOurs { file, why: "it is no SQLite file".into() },
             Some(Code::DatabaseCorrupt) => JournalError::Damaged { file, why },
             Some(Code::ReadOnly) => JournalError::ReadOnly { file },
@@ -146,4 +157,11 @@ impl JournalError {
             _ => JournalError::Disk { file, why },
         }
     }
+}
+
+/// A file of SQLite's that lies beside.
+fn beside(file: &Path, end: &str) -> PathBuf {
+    let mut name = file.as_os_str().to_os_string();
+    name.push(end);
+    PathBuf::from(name)
 }

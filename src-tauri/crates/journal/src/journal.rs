@@ -172,20 +172,21 @@ impl Journal {
     /// When it is not there, not ours, damaged, or of a newer format.
     pub fn open_read_only(file: &Path) -> Result<Journal, JournalError> {
         look(file)?;
-        let sqlite = |e: rusqlite::Error| match e.sqlite_error_code() {
-            Some(rusqlite::ErrorCode::CannotOpen) if beside(file, "-wal").exists() => {
-                JournalError::LeftOpen { file: file.to_path_buf() }
+        match Self::readable(file) {
+            // A program that ended in the middle of a write: what it had not finished is rolled back first.
+            Err(JournalError::LeftOpen { .. }) => {
+                recover(file)?;
+                Self::readable(file)
             }
-            Some(rusqlite::ErrorCode::CannotOpen) => JournalError::Forbidden { file: file.to_path_buf() },
-            _ => JournalError::sqlite(file, &e),
-        };
+            other => other,
+        }
+    }
+
+    fn readable(file: &Path) -> Result<Journal, JournalError> {
+        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
         let mut db =
             Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_ONLY)).map_err(sqlite)?;
         schema::guard(&db).map_err(sqlite)?;
-        // A new file is empty for a moment before it is filled; later it never is.
-        if std::fs::metadata(file).is_ok_and(|m| m.len() == 0) {
-            return Err(JournalError::Empty { file: file.to_path_buf() });
-        }
         schema::recognise(&db, file)?;
         let erasing = Arc::new(AtomicBool::new(false));
         schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
@@ -404,11 +405,27 @@ impl Journal {
     }
 }
 
-/// The file of SQLite's that lies beside.
-fn beside(file: &Path, end: &str) -> PathBuf {
-    let mut name = file.as_os_str().to_os_string();
-    name.push(end);
-    PathBuf::from(name)
+/// Lets SQLite finish or roll back what a program that ended left behind; only in a file that is ours.
+fn recover(file: &Path) -> Result<(), JournalError> {
+    let left = || JournalError::LeftOpen { file: file.to_path_buf() };
+    let uri = format!("file:{}?immutable=1", escaped(file));
+    let as_it_lies = flags(OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI);
+    let ours = Connection::open_with_flags(uri, as_it_lies)
+        .and_then(|db| db.pragma_query_value(None, "application_id", |row| row.get::<_, i64>(0)))
+        .map_err(|_| left())?;
+    if ours != schema::APPLICATION_ID {
+        let why = "it is a database of another program".to_string();
+        return Err(JournalError::NotOurs { file: file.to_path_buf(), why });
+    }
+    let db =
+        Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(|_| left())?;
+    schema::guard(&db).map_err(|_| left())?;
+    schema::recognise(&db, file)
+}
+
+/// A path as SQLite's URIs want it.
+fn escaped(file: &Path) -> String {
+    file.to_string_lossy().replace('%', "%25").replace('?', "%3f").replace('#', "%23")
 }
 
 /// What can be told without opening the file.
