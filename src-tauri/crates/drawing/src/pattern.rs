@@ -82,6 +82,23 @@ impl Motion {
     }
 }
 
+impl From<operation::motion::Motion> for Motion {
+    fn from(motion: operation::motion::Motion) -> Motion {
+        use operation::motion::Motion as Said;
+        match motion {
+            Said::AtRest => Motion::AtRest,
+            Said::UnderLoadTest => Motion::UnderLoadTest,
+            Said::AtTheEdge => Motion::AtTheEdge,
+            Said::Lowering => Motion::Lowering,
+            Said::Raising => Motion::Raising,
+            Said::Stopping => Motion::Stopping,
+            Said::Stopped => Motion::Stopped,
+            Said::TiedOff => Motion::TiedOff,
+            Said::Landed => Motion::Landed,
+        }
+    }
+}
+
 const ARROW: f64 = 3.2;
 const BARS: f64 = 1.3;
 const HATCH: f64 = 1.1;
@@ -295,4 +312,20 @@ pub fn key(list: &mut DisplayList, x: f64, y: f64, width: f64) -> f64 {
         left += list.text((left, y + PROUD + 2.4), name, words) + gap;
     }
     3.0 + 2.0 * PROUD
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_motion_of_an_operation_has_its_pattern_under_its_own_word() {
+        for (motion, (drawn, id, _)) in operation::motion::ALL.into_iter().zip(MOTIONS) {
+            assert_eq!(
+                (Motion::from(motion), Motion::of(motion.word()), motion.word()),
+                (drawn, Some(drawn), id)
+            );
+        }
+        assert_eq!(Motion::of("flying"), None);
+    }
 }
