@@ -84,13 +84,12 @@ fn lengthen(word: &str) -> String {
     if word.len() < 2 || WORDS.contains(&word) || word.chars().any(|c| !c.is_ascii_lowercase()) {
         return word.to_string();
     }
-    const JOINED: [(&str, &str); 8] = [
+    const JOINED: [(&str, &str); 7] = [
         ("rs", "raise slow"),
         ("ls", "lower slow"),
         ("ec", "edge clear"),
         ("rc", "radio check"),
         ("rl", "roll call"),
-        ("to", "tied off"),
         ("lt", "load test"),
         ("lc", "loud and clear"),
     ];
@@ -110,8 +109,28 @@ fn lengthen(word: &str) -> String {
         .map_or_else(|| word.to_string(), |w| (*w).to_string())
 }
 
+/// Small words that are never short for another: “on” is not “one”, “at” is not “abort”.
+const PLAIN: [&str; 28] = [
+    "a", "an", "and", "are", "as", "at", "be", "but", "by", "do", "for", "go", "he", "if", "in", "is", "it",
+    "no", "of", "off", "on", "or", "so", "the", "to", "up", "us", "we",
+];
+
+/// What a call made of short words says in full. Words are completed only where all of them become words of the trade: a sentence that someone
+/// wrote out is recorded as it was written.
 fn lengthened(text: &str) -> String {
-    text.split_whitespace().map(lengthen).collect::<Vec<_>>().join(" ")
+    if text == "to" {
+        return "tied off".into();
+    }
+    let known = |word: &str| WORDS.contains(&word) || word.chars().any(|c| c.is_ascii_digit());
+    let whole: Vec<String> = text
+        .split_whitespace()
+        .map(|word| if PLAIN.contains(&word) { word.to_string() } else { lengthen(word) })
+        .collect();
+    if whole.iter().all(|said| known(said) || said.split(' ').all(known)) {
+        whole.join(" ")
+    } else {
+        text.to_string()
+    }
 }
 
 /// Splits a leading time off: `14:02[:05] …`, `-2m …`, `-30s …`.
@@ -370,5 +389,31 @@ fn plain(state: &State, text: &str) -> Vec<Guess> {
             Act::Report(Report { from: "litter attendant".into(), text: text.into(), metres: Some(m) }),
         )],
         None => vec![],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::lengthened;
+
+    #[test]
+    fn short_words_are_completed_and_written_out_words_are_left_alone() {
+        let cases = [
+            ("rdy", "ready"),
+            ("rs", "raise slow"),
+            ("lo", "lower"),
+            ("to", "tied off"),
+            ("edge clr", "edge clear"),
+            ("not rdy", "not ready"),
+            // Completed word by word these would say “abort the edge”, “one the lip”, “not answer”.
+            ("at the edge", "at the edge"),
+            ("rope rubs on the lip", "rope rubs on the lip"),
+            ("no answer", "no answer"),
+            ("to the edge", "to the edge"),
+            ("on the ground", "on the ground"),
+        ];
+        for (typed, said) in cases {
+            assert_eq!(lengthened(typed), said, "{typed}");
+        }
     }
 }
