@@ -236,7 +236,7 @@ fn renamed_ids_give_the_same_verdicts() {
     let rig = rated("twin-lower-two-knots", &[]);
     let mut lines: Vec<String> = rig::write(&rig).lines().map(String::from).collect();
     for id in rig.parts.iter().map(|p| &p.id).chain(rig.hands.iter().map(|h| &h.id)) {
-        for line in lines.iter_mut().filter(|line| !line.contains("\"kind\"")) {
+        for line in lines.iter_mut().filter(|line| !line.contains("\"kind\"") && !line.contains("\"task\"")) {
             *line = line.replace(&format!("\"{id}\""), &format!("\"zz {id}\""));
         }
     }
