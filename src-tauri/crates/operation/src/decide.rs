@@ -97,91 +97,14 @@ pub fn decide(
 
 fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Result<Payload, StepError> {
     Ok(match step.act.clone() {
-        Act::Open(mut a) => {
-            if state.is_open() {
-                return Err(StepError::new(
-                    "the operation is open already",
-                    place,
-                    "make a file of its own for another operation",
-                ));
-            }
-            // The guidelines enter whole, so that an old record means what it meant.
-            a.guidelines = Some(Box::new(state.guidelines.clone()));
-            Payload::Open(a)
-        }
         Act::Close(a) => Payload::Close(a),
         Act::CheckIn(a) => Payload::CheckIn(a),
         Act::CheckOut(a) => Payload::CheckOut(a),
         Act::Assign(a) => Payload::Assign(a),
         Act::Relieve(a) => Payload::Relieve(a),
         Act::Zone(a) => Payload::Zone(a),
-        Act::Rig(a) => match computed {
-            Computed::Rig(rig) => {
-                Payload::RigSet(RigSet { name: a.name.unwrap_or_else(|| rig.name.clone()), rig })
-            }
-            _ => {
-                return Err(StepError::new(
-                    "the rig was not made",
-                    place,
-                    "report this as a fault of the program",
-                ));
-            }
-        },
-        Act::Use(a) => {
-            let Some(rig) = state.rigs.get(&a.rig) else { return Err(no_rig(state, &a.rig, place)) };
-            if let Some(s) = &a.state
-                && !rig.rig.states.iter().any(|x| x.id == *s)
-            {
-                let known: Vec<&str> = rig.rig.states.iter().map(|x| x.id.as_str()).collect();
-                return Err(StepError::new(
-                    format!("the rig “{}” has no state “{s}”", a.rig),
-                    place,
-                    format!("use one of: {}", known.join(", ")),
-                ));
-            }
-            Payload::Use(a)
-        }
-        Act::Check(a) => {
-            let name = a.rig.or_else(|| state.rig_in_use.clone()).ok_or_else(|| {
-                StepError::new("there is no rig to check", place, "make one first with “rig”")
-            })?;
-            let Some(rig) = state.rigs.get(&name) else { return Err(no_rig(state, &name, place)) };
-            match computed {
-                Computed::Check(report) => {
-                    let bound = rig
-                        .rig
-                        .hands
-                        .iter()
-                        .flat_map(|h| state.holder(&h.role).into_iter().map(|p| (h.role.clone(), p)))
-                        .collect();
-                    Payload::RigChecked(RigChecked { rig_seq: rig.seq, rig: name, bound, report })
-                }
-                _ => {
-                    return Err(StepError::new(
-                        "the rig was not checked",
-                        place,
-                        "report this as a fault of the program",
-                    ));
-                }
-            }
-        }
-        Act::Sign(a) => {
-            let rig = state.rig_in_use.clone().ok_or_else(|| {
-                StepError::new("there is no rig to sign", place, "make one first with “rig”")
-            })?;
-            let check_seq = state.rigs.get(&rig).and_then(|r| r.checks.last()).map(|c| c.seq);
-            Payload::Signed(Signed { role: a.role, person: a.person, rig, check_seq })
-        }
-        Act::Accept(a) => {
-            let rig = state.rig_in_use.clone().ok_or_else(|| {
-                StepError::new(
-                    "there is no rig whose check could be accepted",
-                    place,
-                    "make and check one first",
-                )
-            })?;
-            let check_seq = state.rigs.get(&rig).and_then(|r| r.checks.last()).map(|c| c.seq);
-            Payload::Accepted(Accepted { accept: a, rig, check_seq })
+        act @ (Act::Open(_) | Act::Rig(_) | Act::Use(_) | Act::Check(_) | Act::Sign(_) | Act::Accept(_)) => {
+            rig_payload(state, act, computed, place)?
         }
         Act::Order(a) => Payload::Order(order(state, a, step.by.clone())),
         Act::Readback(a) => Payload::Readback(reply(state, a, step.by.clone(), place)?),
@@ -212,6 +135,70 @@ fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Re
             a.of = state.resolve(&a.of).ok_or_else(|| no_entry(&a.of, place))?.1;
             Payload::Erased(a)
         }
+    })
+}
+
+/// The steps that open the operation or speak of a rig.
+fn rig_payload(state: &State, act: Act, computed: Computed, place: &str) -> Result<Payload, StepError> {
+    let in_use = |what: &str| {
+        let remedy = "make one first with “rig”";
+        state
+            .rig_in_use
+            .clone()
+            .ok_or_else(|| StepError::new(format!("there is no rig to {what}"), place, remedy))
+    };
+    let last_check = |rig: &str| state.rigs.get(rig).and_then(|r| r.checks.last()).map(|c| c.seq);
+    let fault = |what: &str| StepError::new(what, place, "report this as a fault of the program");
+    Ok(match act {
+        Act::Open(mut a) => {
+            if state.is_open() {
+                return Err(StepError::new(
+                    "the operation is open already",
+                    place,
+                    "make a file of its own for another operation",
+                ));
+            }
+            // The guidelines enter whole, so that an old record means what it meant.
+            a.guidelines = Some(Box::new(state.guidelines.clone()));
+            Payload::Open(a)
+        }
+        Act::Rig(a) => match computed {
+            Computed::Rig(rig) => {
+                Payload::RigSet(RigSet { name: a.name.unwrap_or_else(|| rig.name.clone()), rig })
+            }
+            _ => return Err(fault("the rig was not made")),
+        },
+        Act::Use(a) => {
+            let Some(rig) = state.rigs.get(&a.rig) else { return Err(no_rig(state, &a.rig, place)) };
+            if let Some(s) = &a.state
+                && !rig.rig.states.iter().any(|x| x.id == *s)
+            {
+                let known: Vec<&str> = rig.rig.states.iter().map(|x| x.id.as_str()).collect();
+                return Err(StepError::new(
+                    format!("the rig “{}” has no state “{s}”", a.rig),
+                    place,
+                    format!("use one of: {}", known.join(", ")),
+                ));
+            }
+            Payload::Use(a)
+        }
+        Act::Check(a) => {
+            let name = a.rig.map_or_else(|| in_use("check"), Ok)?;
+            let Some(rig) = state.rigs.get(&name) else { return Err(no_rig(state, &name, place)) };
+            let Computed::Check(report) = computed else { return Err(fault("the rig was not checked")) };
+            let roles = rig.rig.hands.iter().map(|h| &h.role);
+            let bound = roles.flat_map(|r| state.holder(r).into_iter().map(|p| (r.clone(), p))).collect();
+            Payload::RigChecked(RigChecked { rig_seq: rig.seq, rig: name, bound, report })
+        }
+        Act::Sign(a) => {
+            let rig = in_use("sign")?;
+            Payload::Signed(Signed { check_seq: last_check(&rig), role: a.role, person: a.person, rig })
+        }
+        Act::Accept(a) => {
+            let rig = in_use("accept a check of")?;
+            Payload::Accepted(Accepted { accept: a, check_seq: last_check(&rig), rig })
+        }
+        other => return Err(fault(&format!("“{}” does not speak of a rig", other.word()))),
     })
 }
 

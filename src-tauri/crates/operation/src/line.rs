@@ -58,18 +58,7 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         | Payload::Note(c)
         | Payload::Signal(c) => (short(&c.from), c.text.clone()),
         Payload::SessionBegan(b) => (none, format!("program {} started on this file", b.program)),
-        Payload::Open(o) => {
-            let kind = if o.purpose == Purpose::Drill { "drill" } else { "rescue" };
-            let height = o.edge_height.map_or_else(String::new, |h| format!("; edge {} m", h.to_metres()));
-            (
-                none,
-                format!(
-                    "opened, {kind}: {}{}{height}",
-                    o.name,
-                    if o.place.is_empty() { String::new() } else { format!(", {}", o.place) }
-                ),
-            )
-        }
+        Payload::Open(o) => (none, opened(o)),
         Payload::Close(_) => (none, "operation closed".into()),
         Payload::CheckIn(p) => (
             p.person.clone(),
@@ -93,25 +82,11 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
             }
             (z.person.clone(), words)
         }
-        Payload::RigSet(r) => (
-            format!("rig {}", r.name),
-            format!("{}, load {} kg", r.rig.title, r.rig.load.mass.to_kilograms()),
-        ),
-        Payload::Use(u) => (
-            format!("rig {}", u.rig),
-            u.state.as_ref().map_or_else(|| "in use".into(), |s| format!("in use, state {s}")),
-        ),
-        Payload::RigChecked(c) => (format!("check of {}", c.rig), check_words(&c.report)),
-        Payload::Signed(s) => (
-            s.person.clone(),
-            match s.check_seq {
-                Some(n) => format!("signed check {n} as {}", s.role),
-                None => format!("signed as {}; nothing had been checked", s.role),
-            },
-        ),
-        Payload::Accepted(a) => {
-            (a.accept.person.clone(), format!("accepted {}: {}", a.accept.check, a.accept.reason))
-        }
+        p @ (Payload::RigSet(_)
+        | Payload::Use(_)
+        | Payload::RigChecked(_)
+        | Payload::Signed(_)
+        | Payload::Accepted(_)) => said_of_rig(p),
         Payload::Corrected(c) => (none, correction_words(c)),
         Payload::Par(p) => (
             none,
@@ -139,6 +114,38 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
             ("exercise, exercise".into(), format!("{} (in words only: {})", e.text, e.lose))
         }
         Payload::Erased(e) => (e.person.clone(), format!("erased entry {}: {}", e.of, e.reason)),
+    }
+}
+
+fn opened(o: &crate::step::Open) -> String {
+    let kind = if o.purpose == Purpose::Drill { "drill" } else { "rescue" };
+    let height = o.edge_height.map_or_else(String::new, |h| format!("; edge {} m", h.to_metres()));
+    let place = if o.place.is_empty() { String::new() } else { format!(", {}", o.place) };
+    format!("opened, {kind}: {}{place}{height}", o.name)
+}
+
+fn said_of_rig(payload: &Payload) -> (String, String) {
+    match payload {
+        Payload::RigSet(r) => (
+            format!("rig {}", r.name),
+            format!("{}, load {} kg", r.rig.title, r.rig.load.mass.to_kilograms()),
+        ),
+        Payload::Use(u) => (
+            format!("rig {}", u.rig),
+            u.state.as_ref().map_or_else(|| "in use".into(), |s| format!("in use, state {s}")),
+        ),
+        Payload::RigChecked(c) => (format!("check of {}", c.rig), check_words(&c.report)),
+        Payload::Signed(s) => (
+            s.person.clone(),
+            match s.check_seq {
+                Some(n) => format!("signed check {n} as {}", s.role),
+                None => format!("signed as {}; nothing had been checked", s.role),
+            },
+        ),
+        Payload::Accepted(a) => {
+            (a.accept.person.clone(), format!("accepted {}: {}", a.accept.check, a.accept.reason))
+        }
+        other => (String::new(), other.kind().replace('_', " ")),
     }
 }
 

@@ -4,6 +4,7 @@
 //! same (a property test holds it).
 
 mod calls;
+mod look;
 mod people;
 mod rigs;
 
@@ -15,7 +16,6 @@ use crate::event::{Corrected, Entry, Payload, time_of};
 use crate::flags::Flag;
 use crate::motion::{Motion, Span};
 use crate::step::Purpose;
-use chrono::{DateTime, FixedOffset};
 use rig::guidelines::Guidelines;
 use std::collections::BTreeMap;
 
@@ -224,6 +224,11 @@ impl State {
         self.labels.insert(label.to_string(), seq);
     }
 
+    /// Takes over the labels of another state of the same operation: they live in a session, not in the entries.
+    pub fn clone_labels(&mut self, other: &State) {
+        self.labels.clone_from(&other.labels);
+    }
+
     /// Files an entry and what it changes in others; returns its number.
     fn keep(&mut self, e: &Entry) -> u64 {
         let first = e.payload.as_deref().and_then(|p| Payload::read(&e.kind, e.version, p));
@@ -334,6 +339,31 @@ impl State {
             );
         }
         match payload {
+            p @ (Payload::CheckIn(_)
+            | Payload::CheckOut(_)
+            | Payload::Assign(_)
+            | Payload::Relieve(_)
+            | Payload::Zone(_)
+            | Payload::Par(_)) => self.take_people(seq, at, p),
+            p @ (Payload::RigSet(_)
+            | Payload::Use(_)
+            | Payload::RigChecked(_)
+            | Payload::Signed(_)
+            | Payload::Accepted(_)) => self.take_rig(seq, at, p),
+            p @ (Payload::Order(_)
+            | Payload::Readback(_)
+            | Payload::Answer(_)
+            | Payload::Report(_)
+            | Payload::Note(_)
+            | Payload::Signal(_)) => {
+                self.take_call(seq, at, &p);
+            }
+            other => self.take_facts(seq, at, other),
+        }
+    }
+
+    fn take_facts(&mut self, seq: u64, at: i64, payload: Payload) {
+        match payload {
             Payload::Open(o) => {
                 if let Some(g) = &o.guidelines {
                     self.guidelines = (**g).clone();
@@ -354,17 +384,6 @@ impl State {
                     s.to_ms = Some(at);
                 }
             }
-            p @ (Payload::CheckIn(_)
-            | Payload::CheckOut(_)
-            | Payload::Assign(_)
-            | Payload::Relieve(_)
-            | Payload::Zone(_)
-            | Payload::Par(_)) => self.take_people(seq, at, p),
-            p @ (Payload::RigSet(_)
-            | Payload::Use(_)
-            | Payload::RigChecked(_)
-            | Payload::Signed(_)
-            | Payload::Accepted(_)) => self.take_rig(seq, at, p),
             Payload::Benchmark(b) => {
                 self.benchmarks.push(Moment { words: join(&b.name, b.text.as_deref()), at_ms: at, seq })
             }
@@ -386,15 +405,7 @@ impl State {
                 let words = if entry.words.is_empty() { words } else { format!("{}; {words}", entry.words) };
                 *entry = Moment { words, at_ms: at, seq };
             }
-            p @ (Payload::Order(_)
-            | Payload::Readback(_)
-            | Payload::Answer(_)
-            | Payload::Report(_)
-            | Payload::Note(_)
-            | Payload::Signal(_)) => {
-                self.take_call(seq, at, &p);
-            }
-            Payload::SessionBegan(_) | Payload::Corrected(_) | Payload::Exercise(_) | Payload::Erased(_) => {}
+            _ => {}
         }
     }
 
@@ -408,7 +419,8 @@ impl State {
                 format!("entry {seq} was written {} after it happened", span_words(late_ms)),
             );
         }
-        if first > recorded || (self.facts.purpose.is_some() && first < self.facts.opened_ms) {
+        let opened = self.kept.iter().find(|k| k.kind == "open").map(|k| k.recorded_ms);
+        if first > recorded || opened.is_some_and(|o| first < o) {
             self.raise(
                 "time_out_of_range",
                 vec![seq],
@@ -465,78 +477,6 @@ impl State {
             since = s.from_ms;
         }
         since
-    }
-
-    /// Whether `open` has been recorded.
-    pub fn is_open(&self) -> bool {
-        self.facts.purpose.is_some()
-    }
-
-    /// When it was opened.
-    pub fn opened_at(&self) -> Option<DateTime<FixedOffset>> {
-        self.kept
-            .iter()
-            .find(|k| matches!(k.first, Some(Payload::Open(_))))
-            .and_then(|k| time_of(&k.recorded_at))
-    }
-
-    /// How many entries there are.
-    pub fn count(&self) -> usize {
-        self.kept.len()
-    }
-
-    /// An entry by its number.
-    pub fn at(&self, seq: u64) -> Option<&Kept> {
-        self.kept.get((seq as usize).checked_sub(1)?)
-    }
-
-    fn at_mut(&mut self, seq: u64) -> Option<&mut Kept> {
-        self.kept.get_mut((seq as usize).checked_sub(1)?)
-    }
-
-    /// Entries in the order they were written.
-    pub fn written(&self) -> &[Kept] {
-        &self.kept
-    }
-
-    /// Numbers of entries in the order they happened.
-    pub fn happened(&self) -> &[u64] {
-        &self.order
-    }
-
-    /// An entry's payload as first written.
-    pub fn payload(&self, seq: u64) -> Option<&Payload> {
-        self.at(seq).and_then(|k| k.first.as_ref())
-    }
-
-    /// When an entry was written, RFC 3339.
-    pub fn recorded_at(&self, seq: u64) -> String {
-        self.at(seq).map(|k| k.recorded_at.clone()).unwrap_or_default()
-    }
-
-    /// An entry's number and id, from a label, number or id.
-    pub fn resolve(&self, of: &str) -> Option<(u64, String)> {
-        let seq = self.labels.get(of).or_else(|| self.ids.get(of)).copied().or_else(|| of.parse().ok())?;
-        self.at(seq).map(|k| (seq, k.id.clone()))
-    }
-
-    /// Number of an id.
-    pub fn seq_of(&self, id: &str) -> Option<u64> {
-        self.ids.get(id).copied()
-    }
-
-    /// The call's words as they stood when entry `by` was written.
-    pub fn text_as_of(&self, seq: u64, by: u64) -> Option<String> {
-        let k = self.at(seq)?;
-        let mut payload = k.first.clone()?;
-        for c in k.corrected_by.iter().filter(|c| **c < by) {
-            if let Some(Payload::Corrected(c)) = self.payload(*c) {
-                let mut fields = c.fields.clone();
-                fields.remove("happened");
-                payload = payload.with(&fields).unwrap_or(payload);
-            }
-        }
-        payload.call().map(|c| c.text.clone())
     }
 }
 

@@ -78,27 +78,7 @@ impl State {
                     d.to_ms = Some(at);
                 }
             }
-            Payload::Assign(a) => {
-                self.person_mut(&a.person, at);
-                let role = self.role_name(&a.role);
-                // A role with one device has one holder; a team has several.
-                let one = !role.ends_with("team") && !role.ends_with("crew");
-                for d in self
-                    .duties
-                    .iter_mut()
-                    .filter(|d| d.role == role && d.to_ms.is_none() && (one || d.person == a.person))
-                {
-                    d.to_ms = Some(at);
-                }
-                self.duties.push(super::Duty {
-                    role: role.clone(),
-                    person: a.person.clone(),
-                    from_ms: at,
-                    to_ms: None,
-                    seq,
-                });
-                self.excluded(seq, &a.person);
-            }
+            Payload::Assign(a) => self.assign(seq, at, &a),
             Payload::Relieve(a) => {
                 let role = self.role_name(&a.role);
                 self.person_mut(&a.person, at);
@@ -110,64 +90,84 @@ impl State {
                     d.to_ms = Some(at);
                 }
             }
-            Payload::Zone(z) => {
-                self.leave_zone(&z.person, at);
-                let p = self.person_mut(&z.person, at);
-                (p.zone, p.zone_ms, p.tied_in, p.partner) = (z.zone, at, z.tied_in, z.partner);
-                if z.zone != ZoneName::Clear {
-                    self.stays.push(Stay {
-                        person: z.person.clone(),
-                        zone: z.zone,
-                        from_ms: at,
-                        to_ms: None,
-                        seq,
-                    });
-                }
-                if matches!(z.zone, ZoneName::OnRope | ZoneName::Edge) && z.tied_in != Some(true) {
-                    self.raise(
-                        "not_tied_in",
-                        vec![seq],
-                        format!("{} is {} and was not said to be tied in", z.person, z.zone.words()),
-                    );
-                }
-                if z.zone == ZoneName::Drop && self.motion.moves() {
-                    self.raise(
-                        "drop_zone_occupied",
-                        vec![seq],
-                        format!("{} went into the drop zone while the load moved", z.person),
-                    );
-                }
-                self.excluded(seq, &z.person);
-            }
-            Payload::Par(p) => {
-                let due = self.par_due();
-                let expected = self.present();
-                if p.of.is_some_and(|of| of != p.count)
-                    || !p.missing.is_empty()
-                    || p.of.unwrap_or(p.count) != expected as u64
-                {
-                    let missing = if p.missing.is_empty() {
-                        String::new()
-                    } else {
-                        format!(", missing {}", p.missing.join(", "))
-                    };
-                    let words = format!(
-                        "PAR {} of {}{missing}; {expected} people are checked in",
-                        p.count,
-                        p.of.unwrap_or(p.count)
-                    );
-                    self.raise("par_mismatch", vec![seq], words);
-                }
-                self.pars.push(ParState {
-                    count: p.count,
-                    of: p.of,
-                    at_ms: at,
-                    due_ms: due.filter(|d| *d < at),
-                    seq,
-                });
-            }
+            Payload::Zone(z) => self.go(seq, at, z),
+            Payload::Par(p) => self.par(seq, at, &p),
             _ => {}
         }
+    }
+
+    fn assign(&mut self, seq: u64, at: i64, a: &crate::step::RolePerson) {
+        self.person_mut(&a.person, at);
+        let role = self.role_name(&a.role);
+        // A role with one device has one holder; a team has several.
+        let one = !role.ends_with("team") && !role.ends_with("crew");
+        for d in self
+            .duties
+            .iter_mut()
+            .filter(|d| d.role == role && d.to_ms.is_none() && (one || d.person == a.person))
+        {
+            d.to_ms = Some(at);
+        }
+        self.duties.push(super::Duty {
+            role: role.clone(),
+            person: a.person.clone(),
+            from_ms: at,
+            to_ms: None,
+            seq,
+        });
+        self.excluded(seq, &a.person);
+    }
+
+    fn go(&mut self, seq: u64, at: i64, z: crate::step::Zone) {
+        self.leave_zone(&z.person, at);
+        let p = self.person_mut(&z.person, at);
+        (p.zone, p.zone_ms, p.tied_in, p.partner) = (z.zone, at, z.tied_in, z.partner);
+        if z.zone != ZoneName::Clear {
+            self.stays.push(Stay { person: z.person.clone(), zone: z.zone, from_ms: at, to_ms: None, seq });
+        }
+        if matches!(z.zone, ZoneName::OnRope | ZoneName::Edge) && z.tied_in != Some(true) {
+            self.raise(
+                "not_tied_in",
+                vec![seq],
+                format!("{} is {} and was not said to be tied in", z.person, z.zone.words()),
+            );
+        }
+        if z.zone == ZoneName::Drop && self.motion.moves() {
+            self.raise(
+                "drop_zone_occupied",
+                vec![seq],
+                format!("{} went into the drop zone while the load moved", z.person),
+            );
+        }
+        self.excluded(seq, &z.person);
+    }
+
+    fn par(&mut self, seq: u64, at: i64, p: &crate::step::Par) {
+        let due = self.par_due();
+        let expected = self.present();
+        if p.of.is_some_and(|of| of != p.count)
+            || !p.missing.is_empty()
+            || p.of.unwrap_or(p.count) != expected as u64
+        {
+            let missing = if p.missing.is_empty() {
+                String::new()
+            } else {
+                format!(", missing {}", p.missing.join(", "))
+            };
+            let words = format!(
+                "PAR {} of {}{missing}; {expected} people are checked in",
+                p.count,
+                p.of.unwrap_or(p.count)
+            );
+            self.raise("par_mismatch", vec![seq], words);
+        }
+        self.pars.push(ParState {
+            count: p.count,
+            of: p.of,
+            at_ms: at,
+            due_ms: due.filter(|d| *d < at),
+            seq,
+        });
     }
 
     /// A safety officer stays off the rope and the devices.

@@ -88,6 +88,8 @@ impl RigState {
     }
 }
 
+type Found = (&'static str, Vec<u64>, String);
+
 impl State {
     pub(super) fn take_rig(&mut self, seq: u64, at: i64, payload: Payload) {
         match payload {
@@ -177,16 +179,7 @@ impl State {
         roles
     }
 
-    /// What stands against an order to move, as flags on that order.
-    pub(super) fn movement_flags(&mut self, seq: u64, up: bool) {
-        let mut found: Vec<(&'static str, Vec<u64>, String)> = vec![];
-        for role in self.roles_needed().into_iter().filter(|r| self.holder(r).is_empty()) {
-            found.push((
-                "role_vacant",
-                vec![seq],
-                format!("the load was ordered to move with no {role}, which the rig asks for"),
-            ));
-        }
+    fn rig_flags(&self, seq: u64, found: &mut Vec<Found>) {
         match self.rig_now() {
             None => found.push((
                 "moved_unsigned",
@@ -223,6 +216,19 @@ impl State {
                 }
             }
         }
+    }
+
+    /// What stands against an order to move, as flags on that order.
+    pub(super) fn movement_flags(&mut self, seq: u64, up: bool) {
+        let mut found: Vec<Found> = vec![];
+        for role in self.roles_needed().into_iter().filter(|r| self.holder(r).is_empty()) {
+            found.push((
+                "role_vacant",
+                vec![seq],
+                format!("the load was ordered to move with no {role}, which the rig asks for"),
+            ));
+        }
+        self.rig_flags(seq, &mut found);
         for p in self.in_zone(ZoneName::Drop) {
             // Who works at the bottom of a raise or the end of a lower is still below the load.
             found.push((

@@ -1,0 +1,319 @@
+//! What a step does: one shape for each `do` word.
+
+use rig::guidelines::Guidelines;
+use rig::quantity::Length;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+use std::collections::BTreeMap;
+
+/// What a step does, by its `do` word.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "do", rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum Act {
+    Open(Open),
+    Close(Close),
+    CheckIn(CheckIn),
+    CheckOut(Person),
+    Assign(RolePerson),
+    Relieve(RolePerson),
+    Zone(Zone),
+    Rig(RigStep),
+    Use(Use),
+    Check(Check),
+    Sign(RolePerson),
+    Accept(Accept),
+    Order(Order),
+    Readback(Reply),
+    Answer(Reply),
+    Report(Report),
+    Note(Report),
+    Signal(Signal),
+    Correct(Correct),
+    Par(Par),
+    Patient(Patient),
+    Benchmark(Benchmark),
+    Hazard(Hazard),
+    Exercise(Exercise),
+    Erase(Erase),
+}
+
+macro_rules! step {
+    ($(#[$doc:meta])* $name:ident { $($(#[$f:meta])* $field:ident : $ty:ty),* $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[serde(deny_unknown_fields)]
+        #[allow(missing_docs)]
+        pub struct $name { $($(#[$f])* pub $field: $ty),* }
+    };
+}
+
+/// Drill or rescue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum Purpose {
+    Drill,
+    Rescue,
+}
+
+/// Where a person is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum ZoneName {
+    OnRope,
+    Edge,
+    Drop,
+    Clear,
+}
+
+impl ZoneName {
+    /// The word in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            ZoneName::OnRope => "on_rope",
+            ZoneName::Edge => "edge",
+            ZoneName::Drop => "drop",
+            ZoneName::Clear => "clear",
+        }
+    }
+    /// The words on screen and paper.
+    pub fn words(self) -> &'static str {
+        match self {
+            ZoneName::OnRope => "on rope",
+            ZoneName::Edge => "edge zone",
+            ZoneName::Drop => "drop zone",
+            ZoneName::Clear => "clear",
+        }
+    }
+}
+
+step!(
+    /// An operation begins.
+    Open {
+        name: String,
+        #[serde(default)]
+        place: String,
+        purpose: Purpose,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        edge_height: Option<Length>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        guidelines: Option<Box<Guidelines>>,
+    }
+);
+step!(
+    /// An operation ends.
+    Close {}
+);
+step!(
+    /// A person arrives.
+    CheckIn {
+        person: String,
+        #[serde(default)]
+        qualifications: Vec<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        agency: Option<String>,
+    }
+);
+step!(
+    /// A person.
+    Person { person: String }
+);
+step!(
+    /// A person in a role.
+    RolePerson { role: String, person: String }
+);
+step!(
+    /// A person goes to a zone.
+    Zone {
+        person: String,
+        zone: ZoneName,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        tied_in: Option<bool>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        partner: Option<String>,
+    }
+);
+step!(
+    /// A rig enters: from a template with what is set, or whole.
+    RigStep {
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        name: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        template: Option<String>,
+        #[serde(default)]
+        set: BTreeMap<String, Value>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rig: Option<Value>,
+    }
+);
+step!(
+    /// Which rig and state the team is on.
+    Use {
+        rig: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        state: Option<String>,
+    }
+);
+step!(
+    /// The rig in use, or the named one, is checked.
+    Check {
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rig: Option<String>,
+    }
+);
+step!(
+    /// A failing or unchecked finding is accepted as it is.
+    Accept { check: String, person: String, reason: String }
+);
+step!(
+    /// An order.
+    Order {
+        from: String,
+        to: Vec<String>,
+        text: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        cause: Option<String>,
+    }
+);
+step!(
+    /// A readback or an answer.
+    Reply { from: String, of: String, text: String }
+);
+step!(
+    /// A report or a note.
+    Report {
+        from: String,
+        text: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        metres: Option<f64>,
+    }
+);
+step!(
+    /// A whistle or hand signal.
+    Signal {
+        from: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        count: Option<u32>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+    }
+);
+/// A correction: a new entry that names the old one and the fields that change.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Correct {
+    /// Entry id, entry number or label.
+    pub of: String,
+    /// The fields that change.
+    #[serde(flatten)]
+    pub fields: Map<String, Value>,
+}
+step!(
+    /// A personnel accountability report.
+    Par {
+        count: u64,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        of: Option<u64>,
+        #[serde(default)]
+        missing: Vec<String>,
+    }
+);
+step!(
+    /// A mark in the patient's course.
+    Patient {
+        mark: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        vitals: Option<String>,
+    }
+);
+step!(
+    /// A named moment.
+    Benchmark {
+        name: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+    }
+);
+step!(
+    /// A hazard and what is done about it.
+    Hazard {
+        text: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        control: Option<String>,
+    }
+);
+step!(
+    /// A drill's loss, in words only.
+    Exercise { lose: String, text: String }
+);
+step!(
+    /// A payload is erased by law.
+    Erase { of: String, person: String, reason: String }
+);
+
+/// All `do` words, for the error that lists them.
+pub const DO_WORDS: [&str; 25] = [
+    "open",
+    "close",
+    "check_in",
+    "check_out",
+    "assign",
+    "relieve",
+    "zone",
+    "rig",
+    "use",
+    "check",
+    "sign",
+    "accept",
+    "order",
+    "readback",
+    "answer",
+    "report",
+    "note",
+    "signal",
+    "correct",
+    "par",
+    "patient",
+    "benchmark",
+    "hazard",
+    "exercise",
+    "erase",
+];
+
+impl Act {
+    /// Its `do` word.
+    pub fn word(&self) -> &'static str {
+        let at = match self {
+            Act::Open(_) => 0,
+            Act::Close(_) => 1,
+            Act::CheckIn(_) => 2,
+            Act::CheckOut(_) => 3,
+            Act::Assign(_) => 4,
+            Act::Relieve(_) => 5,
+            Act::Zone(_) => 6,
+            Act::Rig(_) => 7,
+            Act::Use(_) => 8,
+            Act::Check(_) => 9,
+            Act::Sign(_) => 10,
+            Act::Accept(_) => 11,
+            Act::Order(_) => 12,
+            Act::Readback(_) => 13,
+            Act::Answer(_) => 14,
+            Act::Report(_) => 15,
+            Act::Note(_) => 16,
+            Act::Signal(_) => 17,
+            Act::Correct(_) => 18,
+            Act::Par(_) => 19,
+            Act::Patient(_) => 20,
+            Act::Benchmark(_) => 21,
+            Act::Hazard(_) => 22,
+            Act::Exercise(_) => 23,
+            Act::Erase(_) => 24,
+        };
+        DO_WORDS[at]
+    }
+}

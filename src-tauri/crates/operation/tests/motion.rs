@@ -1,0 +1,153 @@
+//! Motion, stops and loops, as the contract's appendix says; each case a little operation.
+
+mod common;
+use common::Played;
+use operation::Motion;
+
+fn order(from: &str, text: &str) -> String {
+    format!(
+        r#"{{"do":"order","from":"{from}","to":["rope one operator","rope two operator"],"text":"{text}","label":"{text}"}}"#
+    )
+}
+fn said(kind: &str, from: &str, text: &str) -> String {
+    format!(r#"{{"do":"{kind}","from":"{from}","text":"{text}"}}"#)
+}
+
+#[test]
+fn only_control_sets_the_load_in_motion() {
+    let mut p = Played::crew();
+    p.say(10, &order("edge attendant", "lower"));
+    assert_eq!(p.state.motion, Motion::AtRest);
+    p.say(11, &order("control", "load test"));
+    assert_eq!(p.state.motion, Motion::UnderLoadTest);
+    p.say(12, &order("control", "lower slow"));
+    assert_eq!((p.state.motion, p.state.slow), (Motion::Lowering, true));
+    p.say(13, &order("control", "raise"));
+    assert_eq!((p.state.motion, p.state.slow), (Motion::Raising, false));
+}
+
+#[test]
+fn a_stop_waits_for_every_operator_and_only_control_ends_it() {
+    let mut p = Played::crew();
+    p.say(10, &order("control", "lower"));
+    let stop = p.say(20, r#"{"do":"order","from":"edge attendant","to":["all"],"text":"stop","label":"s"}"#);
+    assert_eq!(p.state.motion, Motion::Stopping);
+    p.say(21, r#"{"do":"readback","from":"rope one operator","of":"s","text":"stop"}"#);
+    assert_eq!(p.state.motion, Motion::Stopping, "a readback of stop does not count");
+    assert_eq!(p.state.stops[0].silent().len(), 2);
+    p.say(22, &said("report", "rope one operator", "stopped"));
+    p.say(23, &order("control", "lower"));
+    assert_eq!(p.state.motion, Motion::Stopping);
+    assert!(p.flags().contains(&"move_during_stop"));
+    p.say(24, &said("report", "rope two operator", "stopped"));
+    assert_eq!(p.state.motion, Motion::Stopped);
+    p.say(25, &order("edge attendant", "lower slow"));
+    assert_eq!(p.state.motion, Motion::Stopped);
+    p.say(26, r#"{"do":"order","from":"control","to":["both"],"text":"lower, slow","cause":"roller set"}"#);
+    assert_eq!(p.state.motion, Motion::Lowering);
+    assert_eq!(
+        (p.state.stops[0].seq, p.state.stops[0].cause.as_str(), p.state.stops[0].ended_ms.is_some()),
+        (stop, "roller set", true)
+    );
+}
+
+#[test]
+fn a_stop_with_nobody_assigned_stays_stopping_and_is_flagged() {
+    let mut p = Played::empty();
+    p.say(0, r#"{"do":"open","name":"T","purpose":"drill"}"#);
+    p.say(1, &said("report", "edge attendant", "stop"));
+    assert_eq!(p.state.motion, Motion::Stopping);
+    assert!(p.flags().contains(&"stop_nobody_assigned"));
+    p.say(2, &said("report", "rope one operator", "stopped"));
+    assert_eq!(p.state.motion, Motion::Stopping);
+}
+
+#[test]
+fn a_stop_in_a_raise_waits_for_the_haul_team_too() {
+    let mut p = Played::crew();
+    p.say(5, r#"{"do":"assign","role":"haul team","person":"Eli"}"#);
+    p.say(10, &order("control", "raise"));
+    p.say(11, r#"{"do":"signal","from":"litter attendant","count":1,"by":"whistle"}"#);
+    assert_eq!(p.state.motion, Motion::Stopping);
+    p.say(12, &said("report", "rope one operator", "stopped"));
+    p.say(13, &said("report", "rope two operator", "stopped"));
+    assert_eq!(p.state.stops[0].silent(), ["haul team"]);
+    p.say(14, &said("report", "Eli", "stopped"));
+    assert_eq!(p.state.motion, Motion::Stopped);
+}
+
+#[test]
+fn tied_off_needs_all_operators_and_landed_anyone() {
+    let mut p = Played::crew();
+    p.say(10, &order("control", "lower"));
+    p.say(20, &said("report", "edge attendant", "litter on the ground"));
+    assert_eq!(p.state.motion, Motion::Landed);
+    p.say(30, &said("report", "rope one operator", "tied off"));
+    assert_eq!(p.state.motion, Motion::Landed);
+    p.say(31, &said("report", "rope two operator", "tied off"));
+    assert_eq!(p.state.motion, Motion::TiedOff);
+}
+
+#[test]
+fn loops_close_by_role_and_a_wrong_readback_stands_out() {
+    let mut p = Played::crew();
+    p.say(10, r#"{"do":"order","from":"control","to":["both"],"text":"lower slow","label":"k"}"#);
+    p.say(12, r#"{"do":"readback","from":"rope one operator","of":"k","text":"lower slow"}"#);
+    p.say(13, r#"{"do":"readback","from":"rope two operator","of":"k","text":"raise slow"}"#);
+    let l = &p.state.loops[0];
+    assert_eq!(
+        (l.waits[0].done.is_some(), l.waits[1].done.is_some(), l.waits[1].wrong.len()),
+        (true, false, 1)
+    );
+    assert!(p.flags().contains(&"wrong_readback"));
+    p.say(20, r#"{"do":"readback","from":"rope two operator","of":"k","text":"lower slow"}"#);
+    assert!(!p.state.loops[0].open());
+}
+
+#[test]
+fn a_readback_is_judged_by_the_words_as_they_stood_then() {
+    let mut p = Played::crew();
+    p.say(10, r#"{"do":"order","from":"control","to":["both"],"text":"lower slow","label":"k"}"#);
+    p.say(12, r#"{"do":"readback","from":"rope one operator","of":"k","text":"lower slow"}"#);
+    p.say(30, r#"{"do":"correct","of":"k","text":"lower"}"#);
+    p.say(31, r#"{"do":"readback","from":"rope two operator","of":"k","text":"lower"}"#);
+    assert!(!p.state.loops[0].open(), "{:?}", p.state.loops);
+    assert!(!p.flags().contains(&"wrong_readback"));
+    assert!(!p.state.slow, "the corrected words move the load");
+    assert_eq!(p.entries.len(), 13, "both stay in the log");
+}
+
+#[test]
+fn a_late_entry_counts_from_when_it_happened() {
+    let mut p = Played::crew();
+    p.say(10, &order("control", "lower"));
+    p.say(60, r#"{"do":"order","from":"control","to":["both"],"text":"stop","happened":"PT20S"}"#);
+    let s = &p.state.stops[0];
+    assert_eq!(s.at_ms, p.start.timestamp_millis() + 20_000);
+    assert!(p.flags().contains(&"late_entry"));
+    p.say(61, r#"{"do":"correct","of":"10","happened":"PT15S"}"#);
+    assert_eq!(
+        p.state.spans[1].from_ms,
+        p.start.timestamp_millis() + 15_000,
+        "a correction moves an entry on the line"
+    );
+}
+
+#[test]
+fn what_is_not_there_is_refused_and_what_was_said_is_not() {
+    let mut p = Played::crew();
+    for bad in [
+        r#"{"do":"readback","from":"control","of":"nothing","text":"x"}"#,
+        r#"{"do":"correct","of":"99","text":"x"}"#,
+        r#"{"do":"correct","of":"1","colour":"x"}"#,
+        r#"{"do":"use","rig":"none"}"#,
+        r#"{"do":"open","name":"again","purpose":"drill"}"#,
+    ] {
+        assert!(p.try_say(10, bad).is_err(), "{bad}");
+    }
+    p.say(11, r#"{"do":"close"}"#);
+    p.say(12, &said("note", "scribe", "one more"));
+    assert!(p.flags().contains(&"after_close"));
+    p.say(13, r#"{"do":"note","from":"scribe","text":"early","happened":"2020-01-01T00:00:00Z"}"#);
+    assert!(p.flags().contains(&"time_out_of_range"));
+}
