@@ -48,3 +48,29 @@ fn all_templates_are_drawn_whole() {
         }
     }
 }
+
+#[test]
+fn each_piece_of_a_hauled_rope_is_as_wide_as_its_own_tension() {
+    use drawing::{Ink, Item};
+    let rig = templates::make("raise-3-to-1-and-belay", &BTreeMap::new()).expect("template");
+    let report = engine::check(&rig, &fixtures::guidelines(), Some("raising"));
+    let picture = draw(&rig, &report.main, &RigDrawingOptions::default());
+    let rope = picture.list.items.iter().find_map(|item| match item {
+        Item::Group { id, items, .. } if id == "rope_one" => Some(items),
+        _ => None,
+    });
+    let is_strand = |item: &&Item| matches!(item, Item::Path { stroke: Some(s), fill: None, .. } if s.ink == Ink::Light && s.dash.is_empty());
+    let width = |item: &Item| match item {
+        Item::Path { stroke: Some(s), .. } => s.width,
+        _ => 0.0,
+    };
+    let widths: Vec<f64> = rope.expect("rope one is drawn").iter().filter(is_strand).map(width).collect();
+    let high =
+        |id: &str| report.main.parts.iter().find(|p| p.id == id).and_then(|p| p.force_kn).map(|f| f.high);
+    let forces = [high("end_knot_1"), high("rope_one"), high("pulley_moving").map(|f| f / 2.0)];
+    let [Some(load), Some(edge), Some(strand)] = forces else { panic!("not solved: {forces:?}") };
+    assert_eq!(widths.len(), 3, "below the edge, to the hitch, past it");
+    for (drawn, force) in widths.iter().zip([load, edge, strand]) {
+        assert!((drawn / widths[1] - force / edge).abs() < 1e-9, "{widths:?} for {forces:?}");
+    }
+}

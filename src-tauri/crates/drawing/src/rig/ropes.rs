@@ -55,7 +55,9 @@ pub fn is_line(sheet: &Sheet<'_>, part: &Part) -> bool {
     }
 }
 
-/// The way of a rope or leg in pieces of one tension: above and below the edge, each with its force.
+/// The way of a rope or leg in pieces of one tension: below the edge, above it, and past a haul hitch or
+/// progress capture that grips it. A rope's own finding speaks of the worst place on it; each piece has the
+/// force that the finding of what holds it there speaks of.
 pub fn pieces<'a>(sheet: &Sheet<'a>, part: &Part) -> Vec<(Vec<Seg>, Option<BandKn>)> {
     let own = sheet.finding(&part.id).and_then(|f| f.force_kn);
     let Some(rope) = sheet.rig.ropes.iter().find(|r| r.id == part.id) else {
@@ -84,7 +86,46 @@ pub fn pieces<'a>(sheet: &Sheet<'a>, part: &Part) -> Vec<(Vec<Seg>, Option<BandK
     } else {
         high.insert(0, over);
     }
-    vec![(way(&bent(sheet, &low)), own), (way(&high), above(sheet, rope, own))]
+    let mut out = vec![(way(&bent(sheet, &low)), at_the_load(sheet, rope, own))];
+    // Places above the edge, without the crossing that was put first.
+    let past = gripped(sheet, rope).and_then(|(point, force)| {
+        let place =
+            stops.iter().skip(below).position(|(id, _)| *id == point)? + high.len() + below - stops.len();
+        Some((place, force))
+    });
+    match past {
+        Some((place, force)) if place + 1 < high.len() => {
+            out.push((way(high.get(..=place).unwrap_or(&high)), own));
+            out.push((way(high.get(place..).unwrap_or(&high)), force));
+        }
+        _ => out.push((way(&high), above(sheet, rope, own))),
+    }
+    out
+}
+
+/// Tension below the edge: what the end knot takes; the rope's own where there is none.
+fn at_the_load(sheet: &Sheet<'_>, rope: &::rig::model::Rope, own: Option<BandKn>) -> Option<BandKn> {
+    let knot =
+        sheet.rig.parts.iter().find(|p| p.kind == PartKind::EndKnot && p.at.first() == rope.path.first());
+    knot.map_or(own, |knot| sheet.finding(&knot.id).and_then(|f| f.force_kn))
+}
+
+/// The point where a hitch or capture grips a rope that is hauled, and the tension past it: half of what the
+/// moving pulley takes, the mean of its two strands.
+fn gripped<'a>(sheet: &Sheet<'a>, rope: &::rig::model::Rope) -> Option<(&'a str, Option<BandKn>)> {
+    let grips = |kind: PartKind| {
+        let on_rope = |p: &&Part| p.kind == kind && p.at.first().is_some_and(|at| rope.path.contains(at));
+        sheet.rig.parts.iter().find(on_rope)
+    };
+    let hitch = grips(PartKind::HaulHitch)?;
+    let pulley =
+        sheet.rig.parts.iter().find(|p| p.kind == PartKind::Pulley && p.at.first() == hitch.at.get(1));
+    let force = pulley.and_then(|p| sheet.finding(&p.id)).and_then(|f| f.force_kn);
+    let half = force.map(|f| BandKn { low: f.low / 2.0, nominal: f.nominal / 2.0, high: f.high / 2.0 });
+    // Where the hitch carries nothing the rope runs on to the capture.
+    let idle = sheet.finding(&hitch.id).and_then(|f| f.force_kn).is_some_and(|f| f.high.abs() < 1e-6);
+    let holder = if idle { grips(PartKind::ProgressCapture).unwrap_or(hitch) } else { hitch };
+    Some((holder.at.first()?.as_str(), half))
 }
 
 /// Tension above the edge: what the device that holds the rope takes; the rope's own where there is none.
