@@ -2,6 +2,9 @@
 //! Tolerance is half a unit of the last digit printed, unless the row says why not. Where print is known
 //! to be wrong the row says DIFFERENCE: it is not tested against, and what is right is.
 
+// Tables of data, one a topic.
+#![allow(clippy::too_many_lines)]
+
 use engine::{AngleFrom, RedirectFrom, SystemKind, advantage, leg_pair, leg_share, redirect, wrap};
 use rig::quantity::{Angle, Force, Ratio};
 

@@ -81,3 +81,163 @@ pub fn loss<'a>(state: &'a StateFindings, id: &str, mode: LossMode) -> &'a LossF
         .find(|l| l.mode == mode && l.lost.iter().any(|i| i == id))
         .unwrap_or_else(|| panic!("no loss {id}"))
 }
+
+pub mod small {
+    //! Small rigs made by hand, everything rated 30 kN, no edge.
+
+    use rig::Rig;
+    use rig::model::*;
+    use rig::quantity::{Angle, Force, Length, Mass, Ratio};
+
+    fn cited() -> Cited {
+        Cited { words: "for the tests".into(), standing: Standing::Assumption }
+    }
+    fn m(v: f64) -> Length {
+        Length::metres(v).unwrap()
+    }
+    fn newtons(v: f64) -> Force {
+        Force::newtons(v).unwrap()
+    }
+    pub fn band(low: f64, nominal: f64, high: f64) -> Band {
+        let r = |v| Ratio::new(v).unwrap();
+        Band { low: r(low), nominal: r(nominal), high: r(high), cited: cited() }
+    }
+    fn forces(low: f64, nominal: f64, high: f64) -> ForceBand {
+        ForceBand { low: newtons(low), nominal: newtons(nominal), high: newtons(high), cited: cited() }
+    }
+    /// 30 kN.
+    pub fn strong() -> Option<Strength> {
+        Some(Strength { rating: newtons(30_000.0), cited: cited(), factors: Vec::new() })
+    }
+    /// A rule of one id.
+    pub fn on(id: &str) -> Support {
+        Support::Part(id.into())
+    }
+    /// Any of the ids.
+    pub fn any(ids: &[&str]) -> Support {
+        Support::Any(ids.iter().map(|id| on(id)).collect())
+    }
+    /// The first of the ids, then the next.
+    pub fn backup(ids: &[&str]) -> Support {
+        Support::Backup(ids.iter().map(|id| on(id)).collect())
+    }
+
+    /// An empty rig with a load.
+    pub fn rig(kilograms: f64, held_by: Support, points: &[&str]) -> Rig {
+        Rig {
+            format: FORMAT.into(),
+            name: "small".into(),
+            title: "small".into(),
+            template: None,
+            load: Load {
+                mass: Mass::kilograms(kilograms).unwrap(),
+                share_one: band(0.3, 0.5, 0.7),
+                points: points.iter().map(|p| (*p).into()).collect(),
+                held_by,
+            },
+            edge: Edge {
+                height: m(20.0),
+                friction: band(1.1, 1.48, 2.6),
+                turn: Angle::degrees(90.0).unwrap(),
+            },
+            points: Vec::new(),
+            parts: Vec::new(),
+            ropes: Vec::new(),
+            hands: Vec::new(),
+            groups: Vec::new(),
+            states: Vec::new(),
+            assumptions: Vec::new(),
+            catalogue: "1".into(),
+        }
+    }
+
+    pub fn point(rig: &mut Rig, id: &str, x: f64, y: f64, fixed: bool) {
+        rig.points.push(Point { id: id.into(), x: m(x), y: m(y), fixed, draw: [x, y] });
+    }
+
+    pub fn part<'a>(
+        rig: &'a mut Rig,
+        id: &str,
+        kind: PartKind,
+        line: Line,
+        at: &[&str],
+        held_by: Support,
+    ) -> &'a mut Part {
+        rig.parts.push(Part {
+            id: id.into(),
+            label: id.replace('_', " "),
+            kind,
+            line,
+            at: at.iter().map(|p| (*p).into()).collect(),
+            strength: strong(),
+            held_by,
+            always_critical: false,
+            device: None,
+            efficiency: None,
+        });
+        rig.parts.last_mut().unwrap()
+    }
+
+    pub fn device(rig: &mut Rig, id: &str, class: DeviceClass, line: Line, at: &str, held_by: Support) {
+        part(rig, id, PartKind::Device, line, &[at], held_by).device = Some(Device {
+            class,
+            takes: None,
+            closed: forces(4000.0, 6000.0, 9000.0),
+            gain: Some(band(6.0, 10.0, 15.0)),
+            residual: Some(forces(100.0, 200.0, 400.0)),
+        });
+    }
+
+    pub fn rope(rig: &mut Rig, id: &str, line: Line, path: &[&str], held_by: Support) {
+        part(rig, id, PartKind::Rope, line, &[], held_by);
+        rig.ropes.push(Rope {
+            id: id.into(),
+            label: id.into(),
+            line,
+            path: path.iter().map(|p| (*p).into()).collect(),
+            length: m(60.0),
+            diameter: m(0.011),
+            stiffness: forces(20_000.0, 30_000.0, 61_000.0),
+            knots: m(3.0),
+        });
+    }
+
+    pub fn hand(rig: &mut Rig, id: &str, task: HandTask, works: &[&str]) {
+        let grip = match task {
+            HandTask::Tailer => forces(50.0, 80.0, 200.0),
+            _ => forces(150.0, 250.0, 400.0),
+        };
+        rig.hands.push(Hand {
+            id: id.into(),
+            role: id.replace('_', " "),
+            task,
+            works: works.iter().map(|w| (*w).into()).collect(),
+            grip: Some(grip),
+            people: 1,
+        });
+    }
+
+    /// One state with every device in `how` and every hand at work.
+    pub fn state(rig: &mut Rig, motion: Sliding, how: DeviceState) {
+        let devices = rig.parts.iter().filter(|p| p.device.is_some()).map(|p| (p.id.clone(), how)).collect();
+        let hands = rig.hands.iter().map(|h| h.id.clone()).collect();
+        rig.states.push(State { id: "now".into(), label: "now".into(), motion, devices, hands });
+        rig::validate(rig).unwrap_or_else(|e| panic!("{e}"));
+    }
+
+    /// Two ropes from `points` up to two devices of a class, each on an anchor of its own.
+    pub fn two_ropes(rig: &mut Rig, class: DeviceClass, points: [&str; 2]) {
+        for (n, line, load) in [("1", Line::One, points[0]), ("2", Line::Two, points[1])] {
+            let x = if n == "1" { 0.0 } else { 0.5 };
+            if rig.point(load).is_none() {
+                point(rig, load, x, 0.0, false);
+            }
+            let (top, anchor, dev) = (format!("top_{n}"), format!("anchor_{n}"), format!("device_{n}"));
+            point(rig, &top, if points[0] == points[1] { 0.0 } else { x }, 10.0, true);
+            part(rig, &anchor, PartKind::Anchor, line, &[&top], Support::Ground);
+            device(rig, &dev, class, line, &top, on(&anchor));
+            rope(rig, &format!("rope_{n}"), line, &[load, &top], on(&dev));
+            part(rig, &format!("knot_{n}"), PartKind::EndKnot, line, &[load], on(&format!("rope_{n}")));
+        }
+    }
+}
