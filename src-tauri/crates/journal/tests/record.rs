@@ -283,3 +283,25 @@ fn several_events_of_one_step_stand_together() {
     assert_eq!(journal.verify().unwrap().head, head);
     assert_eq!(journal.entries().unwrap()[2].station_seq, 1, "each station has a chain of its own");
 }
+
+/// A program killed while the file was in rollback mode leaves a journal that must be rolled back before anything is read:
+/// made here by copying both files in the middle of a write.
+#[test]
+fn a_half_written_file_is_rolled_back_to_what_was_acknowledged() {
+    let dir = tempfile::tempdir().unwrap();
+    let (path, copy) = (dir.path().join("a.ledge"), dir.path().join("b.ledge"));
+    file_of(&path, 40);
+    let whole = Journal::open_read_only(&path).unwrap().verify().unwrap().head;
+    let db = Connection::open(&path).unwrap();
+    db.execute_batch("PRAGMA cache_size = 1; BEGIN IMMEDIATE").unwrap();
+    let sql = "INSERT INTO event SELECT NULL, id, station, station_seq, session, boot_ms, recorded_at, happened_at, author, \
+               kind, version, payload, salt, payload_digest, corrects, prev, hash FROM event";
+    (0..4).for_each(|_| drop(db.execute(sql, []).unwrap()));
+    std::fs::copy(&path, &copy).unwrap();
+    std::fs::copy(dir.path().join("a.ledge-journal"), dir.path().join("b.ledge-journal")).unwrap();
+    drop(db);
+    assert_ne!(std::fs::read(&path).unwrap(), std::fs::read(&copy).unwrap(), "nothing was half written");
+    assert_eq!(Journal::open_read_only(&copy).unwrap().verify().unwrap().head, whole);
+    let mut journal = Journal::open(&copy, "a test").unwrap();
+    assert_eq!(journal.append("top", &event(41), &stamp(41)).unwrap().0.seq, 41);
+}
