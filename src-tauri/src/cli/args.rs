@@ -32,6 +32,8 @@ pub enum Command {
         #[command(subcommand)]
         command: RigCommand,
     },
+    /// The trade’s sums, each with its formula: leg-share, redirect, wrap, advantage, slope.
+    Sum(super::sum_args::Sum),
     /// Writes, shows and verifies the record of an operation.
     Log {
         #[command(subcommand)]

@@ -9,6 +9,8 @@ mod log;
 mod print;
 mod record;
 mod rig;
+mod sum;
+mod sum_args;
 
 use args::{Args, Command};
 use clap::Parser;
@@ -50,6 +52,7 @@ fn command(args: Args) -> Done {
     match args.command {
         Command::Rehearse { script, out } => record::rehearse(&script, &out, json),
         Command::Rig { command } => rig::run(command, json),
+        Command::Sum(sum) => sum::run(sum, json),
         Command::Log { command } => log::run(command, json),
         Command::State { file, at } => record::state(&file, at.as_deref(), json),
         Command::Report { file, pdf } => record::report(&file, &pdf, json),

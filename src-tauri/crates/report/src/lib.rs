@@ -35,6 +35,14 @@ pub enum ReportError {
 /// When a font or a time cannot be used, or the file cannot be put together; never because of what
 /// the record says.
 pub fn write(input: &ReportInput) -> Result<Vec<u8>, ReportError> {
+    Ok(write_counted(input)?.0)
+}
+
+/// Makes the report and says how many pages it has.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
     let book = pages::book(input);
     let about = pdf::About {
         title: input.operation.name.clone(),
@@ -42,7 +50,7 @@ pub fn write(input: &ReportInput) -> Result<Vec<u8>, ReportError> {
         at: input.record.last_ms,
         record: &input.record.jsonl,
     };
-    pdf::bytes(&book, &about)
+    Ok((pdf::bytes(&book, &about)?, book.pages.len()))
 }
 
 /// How many pages the report has.

@@ -4,6 +4,7 @@ use crate::wire::Trouble;
 use journal::{Journal, Stored};
 use operation::Payload;
 use serde_json::Value;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// What a record can be written as.
@@ -81,9 +82,8 @@ const HEAD: [&str; 16] = [
 pub fn csv(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
     let failed =
         |e: csv::Error| Trouble::new("disk", format!("the table cannot be written: {e}"), "", "try again");
-    let number = |id: &str| {
-        rows.iter().find(|row| row.entry.id == id).map_or_else(String::new, |row| row.entry.seq.to_string())
-    };
+    let numbers: BTreeMap<&str, u64> = rows.iter().map(|row| (row.entry.id.as_str(), row.entry.seq)).collect();
+    let number = |id: &str| numbers.get(id).map_or_else(String::new, ToString::to_string);
     let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     out.write_record(HEAD).map_err(failed)?;
     for row in rows {

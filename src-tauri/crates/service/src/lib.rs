@@ -11,6 +11,7 @@ pub mod rigs;
 pub mod schema;
 pub mod session;
 pub mod state_at;
+pub mod sums;
 mod trouble;
 pub mod view;
 pub mod wire;

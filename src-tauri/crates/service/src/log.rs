@@ -40,7 +40,7 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
     let rows = entries.iter().map(|e| {
         let kept = state.at(e.seq);
         let (who, said) = match kept.and_then(|k| k.first.as_ref()) {
-            Some(payload) => (who(payload), words::of(payload)),
+            Some(payload) => (who(&state, payload), words::of(payload)),
             None if e.payload.is_none() => (String::new(), "(erased by law)".into()),
             None => (String::new(), "(an entry this program cannot read)".into()),
         };
@@ -60,10 +60,14 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
     Ok(Shown { rows: rows.collect(), jsonl, count: entries.len(), head, altered })
 }
 
-fn who(payload: &Payload) -> String {
+/// Who spoke to whom, by the short names of the line.
+fn who(state: &State, payload: &Payload) -> String {
+    let short = |name: &String| state.guidelines.short(name).to_string();
     match payload.call() {
-        Some(call) if call.to.is_empty() => call.from.clone(),
-        Some(call) => format!("{} → {}", call.from, call.to.join(", ")),
+        Some(call) if call.to.is_empty() => short(&call.from),
+        Some(call) => {
+            format!("{} → {}", short(&call.from), call.to.iter().map(short).collect::<Vec<_>>().join(", "))
+        }
         None => String::new(),
     }
 }

@@ -4,7 +4,7 @@ use crate::words;
 use operation::state::{Kept, Loop, State, Wait};
 use operation::{Payload, event::Call};
 use report::input::{Heard, Hearing, LogRow};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Every entry.
 pub fn log(state: &State) -> Vec<LogRow> {
@@ -19,15 +19,29 @@ pub fn log(state: &State) -> Vec<LogRow> {
             flags.entry(*seq).or_default().push(flag.words.clone());
         }
     }
+    let wrong: BTreeSet<u64> =
+        state.loops.iter().flat_map(|l| &l.waits).flat_map(|w| w.wrong.iter().map(|wrong| wrong.0)).collect();
+    let mut channel = String::new();
     state
         .written()
         .iter()
         .map(|kept| {
             let mut row = row(state, kept, loops.get(&kept.seq).copied());
+            row.wrong = wrong.contains(&kept.seq);
             row.flags = flags.remove(&kept.seq).unwrap_or_default();
+            name_channel(&mut row, kept, &mut channel);
             row
         })
         .collect()
+}
+
+/// By what a call was made is said where it changes, not at every call.
+fn name_channel(row: &mut LogRow, kept: &Kept, channel: &mut String) {
+    let by = kept.first.as_ref().and_then(Payload::call).and_then(|call| call.by.as_ref());
+    if let Some(by) = by.filter(|by| *by != channel) {
+        row.text = format!("{} [{by}]", row.text);
+        channel.clone_from(by);
+    }
 }
 
 fn row(state: &State, kept: &Kept, of_loop: Option<&Loop>) -> LogRow {
@@ -52,8 +66,6 @@ fn row(state: &State, kept: &Kept, of_loop: Option<&Loop>) -> LogRow {
         }
         row.heard = l.waits.iter().map(|wait| heard(wait, l.at_ms)).collect();
     }
-    row.wrong =
-        state.loops.iter().any(|l| l.waits.iter().any(|w| w.wrong.iter().any(|wrong| wrong.0 == kept.seq)));
     if let Some(of) = kept.corrects
         && let Some(old) = state.at(of)
     {
@@ -69,18 +81,6 @@ fn said(row: &mut LogRow, state: &State, payload: &Payload) {
         row.from = call.from.clone();
         row.to = addressed(call);
         row.of = call.of.as_deref().and_then(|id| state.seq_of(id));
-        if let Some(by) = &call.by {
-            row.text = format!("{} [{by}]", row.text);
-        }
-    }
-    match payload {
-        Payload::CheckIn(p) => row.from = p.person.clone(),
-        Payload::CheckOut(p) => row.from = p.person.clone(),
-        Payload::Assign(p) | Payload::Relieve(p) => row.from = p.person.clone(),
-        Payload::Zone(z) => row.from = z.person.clone(),
-        Payload::Signed(s) => row.from = s.person.clone(),
-        Payload::Accepted(a) => row.from = a.accept.person.clone(),
-        _ => {}
     }
 }
 

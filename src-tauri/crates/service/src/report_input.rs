@@ -30,7 +30,7 @@ pub fn report(file: &Path) -> Result<(Vec<u8>, usize), Trouble> {
         why: misfit.why,
     })?;
     let input = input(&rows, &verified)?;
-    Ok((report::write(&input)?, report::page_count(&input)))
+    Ok(report::write_counted(&input)?)
 }
 
 fn input(rows: &[Stored], verified: &journal::Verified) -> Result<ReportInput, Trouble> {
@@ -45,11 +45,7 @@ fn input(rows: &[Stored], verified: &journal::Verified) -> Result<ReportInput, T
         last_ms,
         jsonl: export::jsonl(rows)?,
     };
-    let mut site: Vec<(String, String)> = Vec::new();
-    if !state.facts.place.trim().is_empty() {
-        site.push(("Place".into(), state.facts.place.clone()));
-    }
-    site.extend(state.size_up.iter().map(|(head, fact)| (capital(head), fact.words.clone())));
+    let site = state.size_up.iter().map(|(head, fact)| (capital(head), fact.words.clone())).collect();
     Ok(ReportInput {
         program: PROGRAM.into(),
         operation: facts(&state, &entries),

@@ -47,19 +47,19 @@ pub fn of(payload: &Payload) -> String {
             } else {
                 format!(", missing: {}", p.missing.join(", "))
             };
-            let of = p.of.map(|of| format!(" of {of}")).unwrap_or_default();
-            format!("PAR {}{of}{missing}", p.count)
+            p.of.map_or_else(|| format!("{}{missing}", p.count), |of| format!("{} of {of}{missing}", p.count))
         }
         Payload::Patient(p) => {
             let vitals = p.vitals.as_ref().map(|v| format!(" ({v})")).unwrap_or_default();
-            format!("patient {}{vitals}", with(&p.mark.replace('_', " "), &p.text))
+            format!("{}{vitals}", with(&p.mark.replace('_', " "), &p.text))
         }
         Payload::Benchmark(b) => with(&b.name, &b.text),
-        Payload::Hazard(h) => {
-            with(&format!("hazard: {}", h.text), &h.control.as_ref().map(|c| format!("control {c}")))
-        }
-        Payload::Exercise(e) if e.lose.trim().is_empty() => format!("exercise: {}", e.text),
-        Payload::Exercise(e) => format!("exercise, lost: {}: {}", e.lose, e.text),
+        Payload::Hazard(h) => match &h.control {
+            Some(control) => format!("{} (control: {control})", h.text),
+            None => h.text.clone(),
+        },
+        Payload::Exercise(e) if e.lose.trim().is_empty() => e.text.clone(),
+        Payload::Exercise(e) => format!("lost, in words only: {}: {}", e.lose, e.text),
         Payload::CheckIn(_)
         | Payload::CheckOut(_)
         | Payload::Assign(_)

@@ -1,0 +1,67 @@
+//! `ledgebook sum leg-share | redirect | wrap | advantage | slope`.
+
+use super::sum_args::{Sum, SumCommand};
+use super::{Done, print};
+use service::sums::{self, Answer};
+
+/// Runs one of the sums.
+pub fn run(sum: Sum, json: bool) -> Done {
+    let g = sums::gravity(sum.gravity)?;
+    let answer = match sum.command {
+        SumCommand::LegShare { load, angle: Some(angle), angle_from, .. } => {
+            sums::leg_share(&load, &angle, angle_from.into(), g)?
+        }
+        SumCommand::LegShare { load, left, right, .. } => {
+            sums::leg_pair(&load, &left.unwrap_or_default(), &right.unwrap_or_default(), g)?
+        }
+        SumCommand::Redirect { tension, angle, angle_from } => {
+            sums::redirect(&tension, &angle, angle_from.into(), g)?
+        }
+        SumCommand::Wrap { load, friction, wrap, raising } => {
+            sums::wrap(&load, &friction, &wrap, raising, g)?
+        }
+        SumCommand::Advantage { system, kind, load, efficiency, redirects } => {
+            sums::advantage(&system, kind.into(), &load, &efficiency, redirects, g)?
+        }
+        SumCommand::Slope { mass, angle, friction, raising } => {
+            sums::slope(&mass, &angle, &friction, raising, g)?
+        }
+    };
+    if json {
+        print::json(&answer)?;
+    } else {
+        print::out(&words(&answer))?;
+    }
+    Ok(0)
+}
+
+fn words(answer: &Answer) -> String {
+    let rows: Vec<Vec<String>> = answer
+        .results
+        .iter()
+        .map(|f| vec![f.name.to_string(), figure(f.value), f.unit.to_string()])
+        .collect();
+    let table = print::table(&["", "", ""], &rows, &[1]);
+    let figures: String = table.lines().skip(1).map(|line| format!("{line}\n")).collect();
+    format!("{figures}{}\n{}\n{}\n", answer.method, answer.source, service::findings::CAUTION)
+}
+
+/// Four figures that count.
+fn figure(value: f64) -> String {
+    let magnitude = if value == 0.0 { 0 } else { value.abs().log10().floor() as i32 };
+    let digits = usize::try_from(3 - magnitude).unwrap_or(0);
+    format!("{value:.digits$}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::figure;
+
+    #[test]
+    fn small_figures_keep_their_digits() {
+        let cases = [(1.414_213_6, "1.414"), (0.000_666_695, "0.0006667"), (0.0, "0.000"), (123_456.0, "123456")];
+        for (value, words) in cases {
+            assert_eq!(figure(value), words);
+        }
+    }
+}
