@@ -82,7 +82,8 @@ const HEAD: [&str; 16] = [
 pub fn csv(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
     let failed =
         |e: csv::Error| Trouble::new("disk", format!("the table cannot be written: {e}"), "", "try again");
-    let numbers: BTreeMap<&str, u64> = rows.iter().map(|row| (row.entry.id.as_str(), row.entry.seq)).collect();
+    let numbers: BTreeMap<&str, u64> =
+        rows.iter().map(|row| (row.entry.id.as_str(), row.entry.seq)).collect();
     let number = |id: &str| numbers.get(id).map_or_else(String::new, ToString::to_string);
     let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     out.write_record(HEAD).map_err(failed)?;
