@@ -299,6 +299,9 @@ fn rope_round_a_bar() {
         // Print is loose: within 3 %.
         Row("3.8", raise(1.0, 0.25, 2.5), 52.0, 0.03 * 52.0, "teaching question", Seen),
         Row("3.8", hold(2000.0, 0.25, 2.5), 40.0, 0.03 * 40.0, "teaching question", Seen),
+        // An edge of 90°, friction 0.3: what is left on the anchor's side, lowering and raising.
+        Row("edge", hold(2000.0, 0.3, 0.25), 1248.457, 5e-4, "capstan equation", Derived),
+        Row("edge", raise(2000.0, 0.3, 0.25), 3203.955, 5e-4, "capstan equation", Derived),
         Row("3.9", raise(1.0, 0.6, 5.0), 153_552_935.0, 0.5, table, Seen),
     ];
     let cells: [(f64, [f64; 7]); 5] = [

@@ -37,6 +37,16 @@ impl Case {
         Case { outcome, scene, forces, motion, ropes_gone }
     }
 
+    /// Whether the load hangs on hands at the end of a rope, and nothing surer holds it.
+    pub fn hangs_on_haulers(&self, model: &Model<'_>) -> bool {
+        let by_hand = matches!(self.outcome.load, Hold::IfActs | Hold::IfGrips);
+        let free_end = self
+            .scene
+            .as_ref()
+            .is_ok_and(|scene| scene.ropes.iter().any(|r| self.outcome.path[r.part] && r.ends_at.is_none()));
+        by_hand && free_end && (0..model.rig.hands.len()).any(|h| self.outcome.hands[h])
+    }
+
     /// What the grips and edges of the ropes that carry can hold together at the load’s end, N, at the low
     /// end of their ranges, with the weakest of them. `None`: no limit is known to matter (tied off, or
     /// hands on the haul line); `Err`: one is needed and unknown.

@@ -154,6 +154,9 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
     }
     edge(model, loss, &mut out);
     let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
+    if case.hangs_on_haulers(model) {
+        out.unknown.get_or_insert_with(|| "what the hands on the haul line hold is unknown".into());
+    }
     match case.grip(model) {
         Ok(Some((holds, part))) if holds < weight => {
             let margin = holds / weight;

@@ -108,11 +108,16 @@ fn part_forces(
                     .filter(|(r, _)| ropes.contains(&r.part))
                     .map(|(_, t)| t)
                     .sum()
-            } else if let Some(rope) = scene.hangs_along(model, part) {
-                // The second rope of a raise runs along: what it carries stands on its own end too.
-                tensions[rope]
             } else {
-                0.0
+                // The second rope of a raise runs along: what it carries stands on its own end too.
+                let along = model.ropes_above(part, &outcome.alive);
+                let own = |rope: usize| along.contains(&rope) && !outcome.path[rope];
+                let ropes = scene.ropes.iter().zip(tensions);
+                if outcome.alive[part] {
+                    ropes.filter(|(r, _)| own(r.part)).map(|(_, t)| t).sum()
+                } else {
+                    0.0
+                }
             };
         } else if let Some(tie) = scene.ties.iter().position(|t| *t == part) {
             *force = solution.ties[tie];

@@ -295,3 +295,36 @@ fn what_is_not_solved_is_not_checked() {
     // Without one leg it is solved again.
     assert_eq!(verdict(&state, "leg_b", LossMode::Part), LossVerdict::Held);
 }
+
+#[test]
+fn a_part_that_nothing_joins_is_not_said_to_carry_nothing() {
+    for place in [None, Some("at_nothing")] {
+        let mut r = rig(100.0, any(&["knot_1", "knot_2"]), &["load_1", "load_2"]);
+        two_ropes(&mut r, DeviceClass::SelfClosing, ["load_1", "load_2"]);
+        point(&mut r, "at_nothing", 3.0, 12.0, true);
+        let anchor = r.parts.iter_mut().find(|p| p.id == "anchor_1").unwrap();
+        anchor.at = place.into_iter().map(String::from).collect();
+        state(&mut r, Sliding::Held, DeviceState::TiedOff);
+        let state = check(&r);
+        assert_eq!(rigs::part(&state, "anchor_1").verdict, Verdict::NotChecked);
+        let solved = state.checks.iter().find(|c| c.id == "forces_solved").unwrap();
+        assert!(solved.found.contains("anchor 1"), "{}", solved.found);
+    }
+}
+
+#[test]
+fn a_load_on_the_haulers_alone_is_never_called_held() {
+    let mut r = rig(100.0, on("knot"), &["at_load"]);
+    for (id, y, fixed) in [("at_load", 0.0, false), ("at_team", 10.0, true)] {
+        point(&mut r, id, 0.0, y, fixed);
+    }
+    part(&mut r, "spare", PartKind::Anchor, Line::Two, &["at_team"], Support::Ground);
+    hand(&mut r, "team", HandTask::Haul, &["rope"]);
+    rope(&mut r, "rope", Line::One, &["at_load", "at_team"], on("team"));
+    part(&mut r, "knot", PartKind::EndKnot, Line::One, &["at_load"], on("rope"));
+    state(&mut r, Sliding::Held, DeviceState::Closed);
+    let state = check(&r);
+    assert_eq!(verdict(&state, "team", LossMode::HandOff), LossVerdict::Dropped);
+    assert_eq!(verdict(&state, "spare", LossMode::Part), LossVerdict::NotChecked);
+    assert_eq!(state.hands_off.verdict, Verdict::FallsShort);
+}

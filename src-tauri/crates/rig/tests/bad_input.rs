@@ -30,7 +30,7 @@ fn each_fault_is_named_with_its_place_and_a_remedy() {
         ("\"id\": \"anchor_west\"", "\"id\": \"\"", "parts[0].id", "no id"),
         ("\"part\": \"anchor_west\"", "\"part\": \"anchor_north\"", "held_by", "anchor_north"),
         ("\"at_device_1\"\n", "\"at_nowhere\"\n", "at[0]", "at_nowhere"),
-        ("\"rope_one_operator\",\n", "\"nobody\",\n", "hands", "nobody"),
+        ("        \"rope_one_operator\",\n", "        \"nobody\",\n", "hands", "nobody"),
         ("\"device_1\": \"open\"", "\"device_9\": \"open\"", "states[0]", "device_1"),
         ("\"device_1\": \"open\"", "\"device_1\": \"ajar\"", "states[0].devices", "ajar"),
         ("\"format\": \"ledgebook-rig/0\"", "\"format\": \"ledgebook-rig/7\"", "format", "ledgebook-rig/7"),

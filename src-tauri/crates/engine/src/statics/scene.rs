@@ -81,7 +81,34 @@ impl Scene {
                 scene.ropes.push(run);
             }
         }
+        scene.joined(model, outcome)?;
         Ok(scene)
+    }
+
+    /// What the load is said to rest on must be joined in the drawing too: a part that no rope or tie
+    /// reaches would seem to carry nothing.
+    fn joined(&self, model: &Model<'_>, outcome: &Outcome) -> Result<(), String> {
+        let mut ends = vec![0_usize; model.rig.points.len()];
+        let ties =
+            self.ties.iter().flat_map(|t| model.rig.parts[*t].at.iter().filter_map(|id| self.point(id)));
+        for point in ties.chain(self.ropes.iter().flat_map(|r| r.path.iter().copied())) {
+            ends[point] += 1;
+        }
+        for part in (0..model.parts()).filter(|p| outcome.carrying[*p] && !self.below[*p]) {
+            let own = &model.rig.parts[part];
+            if matches!(own.kind, PartKind::Rope | PartKind::EdgeProtection | PartKind::EdgeLip) {
+                continue;
+            }
+            let least = if own.at.len() == 2 { 2 } else { 1 };
+            let reached = own.at.first().and_then(|id| self.point(id)).is_some_and(|p| ends[p] >= least);
+            if !reached {
+                return Err(format!(
+                    "nothing joins {} at its point, so what it carries is unknown",
+                    own.label
+                ));
+            }
+        }
+        Ok(())
     }
 
     /// Index of a point.
@@ -212,16 +239,6 @@ impl Scene {
             },
             more => Err(format!("{} ropes carry at once: their shares are not stated", more.len())),
         }
-    }
-
-    /// The rope that a part below it hangs along, though the load does not rest on it.
-    pub(super) fn hangs_along(&self, model: &Model<'_>, part: usize) -> Option<usize> {
-        let own = &model.rig.parts[part];
-        let end = own.at.first()?;
-        self.ropes.iter().position(|rope| {
-            let first = rope.path.first().map(|p| &model.rig.points[*p].id);
-            own.at.len() == 1 && first == Some(end) && (own.line == rope.line || own.line == Line::Shared)
-        })
     }
 
     /// Force on what lies at the edge: the rope's turn pressed onto it.
