@@ -300,6 +300,7 @@ fn orders(state: &State, role: &str, to: Option<&str>, whole: &str, typed: &str)
         Some("*") => vec!["all".into()],
         Some(codes) => codes
             .split(',')
+            .filter(|c| !c.trim().is_empty())
             .map(|c| state.guidelines.role(c).map_or(c.to_string(), |r| r.role.clone()))
             .collect(),
         None if stop || whole.contains("roll call") || whole.contains("radio check") => vec!["all".into()],
@@ -310,6 +311,9 @@ fn orders(state: &State, role: &str, to: Option<&str>, whole: &str, typed: &str)
         }
         None => both,
     };
+    if to.is_empty() {
+        return vec![];
+    }
     let names: Vec<&str> = to.iter().map(|r| state.guidelines.short(r)).collect();
     let guess = |text: &str| -> Guess {
         (

@@ -151,3 +151,16 @@ fn what_is_not_there_is_refused_and_what_was_said_is_not() {
     p.say(13, r#"{"do":"note","from":"scribe","text":"early","happened":"2020-01-01T00:00:00Z"}"#);
     assert!(p.flags().contains(&"time_out_of_range"));
 }
+
+#[test]
+fn an_order_contradicts_only_the_last_one_still_open() {
+    let mut p = Played::crew();
+    p.say(10, &order("control", "lower"));
+    p.say(12, r#"{"do":"order","from":"control","to":["both"],"text":"raise","label":"up"}"#);
+    assert_eq!(p.flags().iter().filter(|f| **f == "contradicting_orders").count(), 1);
+    for role in ["rope one operator", "rope two operator"] {
+        p.say(14, &format!(r#"{{"do":"readback","from":"{role}","of":"up","text":"raise"}}"#));
+    }
+    p.say(20, r#"{"do":"order","from":"control","to":["both"],"text":"raise slow"}"#);
+    assert_eq!(p.flags().iter().filter(|f| **f == "contradicting_orders").count(), 1);
+}

@@ -135,9 +135,14 @@ fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
             _ => "departs",
         };
         let at_ms = f.entries.last().map_or(0, |s| at(state, *s));
-        let same = list.iter_mut().find(|x| x.mark == mark && x.detail == f.id && x.words == f.words);
+        let same = list
+            .iter_mut()
+            .find(|x| x.mark == mark && x.detail == f.id.replace('_', " ") && x.words == f.words);
         match same {
-            Some(x) => x.entries.extend(f.entries),
+            Some(x) => {
+                let new: Vec<u64> = f.entries.into_iter().filter(|e| !x.entries.contains(e)).collect();
+                x.entries.extend(new)
+            }
             None => list.push(Finding {
                 departs: true,
                 words: f.words,

@@ -148,9 +148,12 @@ impl State {
         if up == down {
             return;
         }
-        let other = self.loops.iter().rev().take(20).find(|l| {
-            l.waits.iter().any(|x| x.done.is_none() && call.to_roles.contains(&x.role))
-                && commands(&l.text, if up { &w.lower } else { &w.raise })
+        // The last order each of these roles got is the one they would still act on.
+        let other = call.to_roles.iter().find_map(|role| {
+            let last =
+                self.loops.iter().rev().find(|l| !l.stop && l.waits.iter().any(|w| w.role == *role))?;
+            let open = last.waits.iter().any(|w| w.role == *role && w.done.is_none());
+            (open && commands(&last.text, if up { &w.lower } else { &w.raise })).then_some(last)
         });
         if let Some(l) = other {
             let (first, words) = (
