@@ -1,6 +1,5 @@
 // People of the invented operation: what the steps about them do to the view.
 import type { Step } from '../steps'
-import type { FlagView } from '../wire/FlagView'
 import type { PersonView } from '../wire/PersonView'
 import type { Slot } from '../wire/Slot'
 import { lasted } from '../words'
@@ -76,7 +75,3 @@ export function noted(people: PersonView[], slots: Slot[], motion: string, now: 
     return one
   })
 }
-
-/** The flag of a role that the rig asks for and nobody has. */
-export const vacantFlags = (vacant: string[]): FlagView[] =>
-  vacant.map((role) => ({ id: 'role_vacant', entries: [], words: `Moved without ${role}: 3:37.` }))

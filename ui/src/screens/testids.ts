@@ -4,7 +4,7 @@
 //         team-par · team-par-start · team-move-clear, -edge, -on_rope, -drop
 //         team-in, team-out, team-hand-over, team-role
 //         forms: form-check-in (in-name, in-role, in-qualifications, in-agency) · form-role (role-pick)
-//         form-fill (fill-pick) · form-hand-over · form-edge (edge-partner) · form-par (par-count)
+//         form-fill (fill-pick) · form-hand-over · form-zone (zone-tied, zone-not-tied, zone-partner) · form-par (par-count)
 //         form-check-out; each with -record and -away; team-done says what was recorded last
 // Rig     rig-empty · template-NAME · rig-name · param-NAME · param-NAME-trouble · rig-record
 //         rig-drawing · rig-part · rig-use-NAME · rig-state-ID · rig-lose · rig-freeze · rig-put-back · rig-banner
@@ -32,7 +32,7 @@ export const ID = {
   formRole: 'form-role',
   formFill: 'form-fill',
   formHandOver: 'form-hand-over',
-  formEdge: 'form-edge',
+  formZone: 'form-zone',
   formPar: 'form-par',
   inName: 'in-name',
   inRole: 'in-role',
@@ -42,7 +42,9 @@ export const ID = {
   fillPick: 'fill-pick',
   handOverRole: 'hand-over-role',
   handOverTo: 'hand-over-to',
-  edgePartner: 'edge-partner',
+  zonePartner: 'zone-partner',
+  tied: 'zone-tied',
+  notTied: 'zone-not-tied',
   parCount: 'par-count',
 
   rigEmpty: 'rig-empty',

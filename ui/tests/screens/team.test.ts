@@ -105,16 +105,19 @@ describe('Team by keyboard', () => {
     expect(document.querySelector('[data-person="Gil Ferro"]')?.getAttribute('data-zone')).toBe('clear')
   })
 
-  it('asks whether someone at the edge is tied in, and records only what was said', async () => {
+  it.each([
+    ['e', 'edge'],
+    ['r', 'on_rope'],
+  ])('asks with %s whether someone is tied in, and records only what was said', async (key, zone) => {
     await choose('Jo Marsh')
-    await press('e')
-    await submit(ID.formEdge)
+    await press(key)
+    await submit(ID.formZone)
     expect(bridge.acted).toEqual([])
     await press('y')
-    await enter(ID.edgePartner, 'ruben')
-    await submit(ID.formEdge)
+    await enter(ID.zonePartner, 'ruben')
+    await submit(ID.formZone)
     expect(bridge.acted).toEqual([
-      { do: 'zone', person: 'Jo Marsh', zone: 'edge', tied_in: true, partner: 'Ruben Castell' },
+      { do: 'zone', person: 'Jo Marsh', zone, tied_in: true, partner: 'Ruben Castell' },
     ])
   })
 
@@ -149,8 +152,8 @@ describe('Team by keyboard', () => {
     await enter(ID.handOverTo, 'pia')
     await submit(ID.formHandOver)
     expect(bridge.acted).toEqual([
-      { do: 'relieve', role: 'control', person: 'Marek Duval' },
       { do: 'assign', role: 'control', person: 'Pia Renner' },
+      { do: 'relieve', role: 'control', person: 'Marek Duval' },
     ])
   })
 

@@ -10,7 +10,7 @@ export type TeamForm =
   | { kind: 'role'; person: PersonView }
   | { kind: 'fill'; role: RoleView }
   | { kind: 'hand_over'; person: PersonView }
-  | { kind: 'edge'; person: PersonView }
+  | { kind: 'zone'; person: PersonView; zone: 'edge' | 'on_rope' }
   | { kind: 'par' }
 
 /** What a form hands to its owner when it has recorded: words for the last line, and whether to stay. */
