@@ -67,7 +67,10 @@ pub fn singles(model: &Model<'_>) -> Vec<Loss> {
 /// What decides a loss besides support.
 struct Weighed {
     overloaded: Option<(String, f64)>,
-    unknown: Option<String>,
+    /// Why it cannot be said, each reason once.
+    unknown: Vec<String>,
+    /// Survivors without a rating.
+    unrated: Vec<String>,
     weakest: Option<Survivor>,
 }
 
@@ -93,37 +96,42 @@ pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &L
     finding.acts = words::acts(model, &case).into_iter().map(|(role, _)| role).collect();
     finding.path =
         (0..model.parts()).filter(|p| case.outcome.path[*p]).map(|p| model.rig.parts[p].id.clone()).collect();
-    (finding.verdict, finding.words) = match (&weighed.overloaded, &weighed.unknown, case.outcome.load) {
-        (Some((who, margin)), _, _) => (
+    // What it would be if everything that is unknown stood.
+    let (verdict, words) = match case.outcome.load {
+        Hold::IfActs | Hold::IfGrips => (LossVerdict::HeldIfActs, words::held_only_if(model, &case)),
+        _ if finding.moves => (LossVerdict::Moves, words::moves_onto(model, intact, &case, &loss.lost)),
+        _ => (LossVerdict::Held, "held".into()),
+    };
+    let unknown = words::unknown(&weighed.unknown, &weighed.unrated);
+    (finding.verdict, finding.words) = match (&weighed.overloaded, unknown) {
+        (Some((who, margin)), _) => (
             LossVerdict::Overloaded,
             format!("overloaded: {who} is left with {} of what it must bear", margin::ratio(*margin)),
         ),
-        (None, Some(why), _) => (LossVerdict::NotChecked, format!("not checked: {why}")),
-        (None, None, Hold::IfActs | Hold::IfGrips) => {
-            (LossVerdict::HeldIfActs, words::held_only_if(model, &case))
+        (None, Some(why)) if case.outcome.load == Hold::Unknown => {
+            (LossVerdict::NotChecked, format!("not checked: {why}"))
         }
-        (None, None, _) if finding.moves => {
-            (LossVerdict::Moves, words::moves_onto(model, intact, &case, &loss.lost))
-        }
-        (None, None, _) => (LossVerdict::Held, "held".into()),
+        (None, Some(why)) => (LossVerdict::NotChecked, format!("not checked: {why}; otherwise {words}")),
+        (None, None) => (verdict, words),
     };
     if !matches!(case.outcome.load, Hold::IfActs | Hold::IfGrips) {
         finding.acts.clear();
     }
-    finding.weakest = weighed.weakest;
+    // With a survivor unrated, which is the weakest is unknown.
+    finding.weakest = weighed.weakest.filter(|_| weighed.unrated.is_empty());
     (finding, case)
 }
 
 /// Survivors against what they carry now.
 fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case, loss: &Loss) -> Weighed {
-    let mut out = Weighed { overloaded: None, unknown: None, weakest: None };
+    let mut out = Weighed { overloaded: None, unknown: Vec::new(), unrated: Vec::new(), weakest: None };
     if case.outcome.load == Hold::Unknown {
-        out.unknown = Some(words::unsure_grip(model, case));
+        out.unknown.push(words::unsure_grip(model, case));
     }
     let forces = match &case.forces {
         Ok(forces) => forces,
         Err(why) => {
-            out.unknown = Some(why.clone());
+            out.unknown.push(why.clone());
             return out;
         }
     };
@@ -147,15 +155,13 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
             }
             // What a wearer cannot double is named apart every time; it counts here once a loss loads it more.
             None if own.always_critical && !grows(intact, part, high) => {}
-            None => {
-                out.unknown.get_or_insert_with(|| format!("{} has no rating", own.label));
-            }
+            None => out.unrated.push(own.label.clone()),
         }
     }
     edge(model, loss, &mut out);
     let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
     if case.hangs_on_haulers(model) {
-        out.unknown.get_or_insert_with(|| "what the hands on the haul line hold is unknown".into());
+        out.unknown.push("what the hands on the haul line hold is unknown".into());
     }
     match case.grip(model) {
         Ok(Some((holds, part))) if holds < weight => {
@@ -168,7 +174,7 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
         Ok(_) => {}
         Err(part) => {
             let label = &model.rig.parts[part].label;
-            out.unknown.get_or_insert_with(|| format!("what hands hold through {label} is unknown"));
+            out.unknown.push(format!("what hands hold through {label} is unknown"));
         }
     }
     out
@@ -186,10 +192,10 @@ fn edge(model: &Model<'_>, loss: &Loss, out: &mut Weighed) {
             |id: &String| model.rig.parts.iter().find(|p| p.kind == PartKind::EdgeLip && p.at.contains(id));
         match own.kind {
             PartKind::EdgeProtection if own.at.iter().filter_map(lip).next().is_none() => {
-                out.unknown.get_or_insert_with(|| "what the rope then bears on is unknown".into());
+                out.unknown.push("what the rope then bears on is unknown".into());
             }
             PartKind::EdgeLip if own.strength.is_none() => {
-                out.unknown.get_or_insert_with(|| "what the ropes then bear on is unknown".into());
+                out.unknown.push("what the ropes then bear on is unknown".into());
             }
             _ => {}
         }

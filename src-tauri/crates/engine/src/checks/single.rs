@@ -8,14 +8,8 @@ pub fn no_single_critical(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let (verdict, found) = if !seen.critical.is_empty() {
         (Verdict::FallsShort, format!("critical: {}", names(seen.model, seen.critical)))
     } else if !seen.unknown.is_empty() {
-        (
-            Verdict::NotChecked,
-            format!(
-                "{} of the single losses are not checked: {}",
-                seen.unknown.len(),
-                names(seen.model, seen.unknown)
-            ),
-        )
+        let (unknown, all) = (seen.unknown.len(), seen.losses.len());
+        (Verdict::NotChecked, format!("not checked for {unknown} of {all} losses{}", why(seen)))
     } else {
         let lost = seen.losses.len();
         (Verdict::Holds, format!("{lost} losses in turn, support and forces solved again after each"))
@@ -23,6 +17,17 @@ pub fn no_single_critical(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let source = "critical point test: no single failure of equipment or person may fail the whole system \
                   (Zone 3 Technical Rescue Manual, Rope Rescue, quoted)";
     vec![finding("no_single_critical_part", verdict, "no single part or hand is critical", found, source)]
+}
+
+/// What has to be rated before it can be said.
+fn why(seen: &Seen<'_>) -> String {
+    let unrated: Vec<&str> = (0..seen.model.parts())
+        .filter(|p| seen.intact.outcome.path[*p])
+        .map(|p| &seen.model.rig.parts[p])
+        .filter(|p| p.strength.is_none() && !p.always_critical)
+        .map(|p| p.label.as_str())
+        .collect();
+    if unrated.is_empty() { String::new() } else { format!(": no rating for {}", unrated.join(", ")) }
 }
 
 /// The whistle test.

@@ -38,6 +38,19 @@ pub fn gripper(model: &Model<'_>, case: &Case, part: usize) -> String {
     }
 }
 
+/// Reasons in one sentence; `None` when there are none. Of many unrated survivors the first three are named.
+pub fn unknown(reasons: &[String], unrated: &[String]) -> Option<String> {
+    let mut all: Vec<String> = reasons.to_vec();
+    match unrated {
+        [] => {}
+        [one] => all.push(format!("{one} has no rating")),
+        some if some.len() <= 3 => all.push(format!("{} have no rating", some.join(", "))),
+        [a, b, c, rest @ ..] => all.push(format!("{a}, {b}, {c} and {} more have no rating", rest.len())),
+        _ => {}
+    }
+    (!all.is_empty()).then(|| all.join("; "))
+}
+
 /// Which grip cannot be relied on.
 pub fn unsure_grip(model: &Model<'_>, case: &Case) -> String {
     let unsure = (0..model.parts()).find(|p| case.outcome.grips[*p].is_some_and(|g| g.hold == Hold::Unknown));

@@ -213,7 +213,7 @@ impl<'a> Builder<'a> {
     pub fn device(&mut self, number: &str, line: Line, holder: &str) -> Made<()> {
         let device = self.grip(DeviceClass::SelfClosing)?;
         let strength = self.values.team_rating("device");
-        let (id, label) = (format!("device_{number}"), format!("device {number}, self-closing"));
+        let (id, label) = (format!("device_{number}"), format!("device {number}"));
         let part =
             self.part(&id, &label, PartKind::Device, line, &[&format!("at_device_{number}")], on(holder));
         part.device = Some(device);
