@@ -1,0 +1,246 @@
+//! What other programs and a scribe at a terminal rest on: answers, exit codes, witnesses, tables.
+
+use ledgebook_tests::cli::{run, run_in, start};
+use ledgebook_tests::place::root;
+use serde_json::{Value, json};
+use std::fs;
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use tempfile::{TempDir, tempdir};
+
+/// The demonstration, rehearsed; answers the folder and the record's path.
+fn rehearsed() -> (TempDir, String) {
+    let dir = tempdir().unwrap();
+    let script = root().join("tests/operations/demonstration.json");
+    run(&["rehearse", &script.to_string_lossy(), "--out", &dir.path().to_string_lossy()]).done();
+    let record = dir.path().join("operation.ledge").to_string_lossy().into_owned();
+    (dir, record)
+}
+
+/// A new record with these steps.
+fn record_of(dir: &Path, steps: &[Value]) -> String {
+    let file = dir.join("tern.ledge").to_string_lossy().into_owned();
+    run(&["log", "new", &file]).done();
+    let lines: String = steps.iter().map(|step| format!("{step}\n")).collect();
+    let answers = run_in(dir, &[], &["log", "append", &file], &lines).done().json_lines();
+    assert_eq!(answers.len(), steps.len());
+    file
+}
+
+fn open() -> Value {
+    json!({"do": "open", "name": "Tern Ledge", "place": "North face", "purpose": "drill", "edge_height": "12m"})
+}
+
+#[test]
+fn a_report_an_export_and_a_written_head_are_witnesses() {
+    let (dir, record) = rehearsed();
+    let plain = run(&["log", "verify", &record, "--json"]).done().json();
+    assert_eq!(plain["completeness"], "not_checked");
+    let (head, count) = (plain["head"].as_str().unwrap().to_string(), plain["count"].as_u64().unwrap());
+    let lines = dir.path().join("mirror.jsonl").to_string_lossy().into_owned();
+    run(&["export", &record, "--to", "jsonl", "--out", &lines]).done();
+    let pdf = dir.path().join("report.pdf").to_string_lossy().into_owned();
+    let written = format!("{}:{count}", head[..12].to_uppercase());
+    for witness in [pdf.as_str(), &lines, &written] {
+        let answer = run(&["log", "verify", &record, "--against", witness, "--json"]).done().json();
+        assert_eq!(answer["completeness"], "complete", "{witness}: {answer}");
+    }
+    // More may be said after the report; less may not.
+    run_in(
+        dir.path(),
+        &[],
+        &["log", "append", &record],
+        "{\"do\":\"note\",\"from\":\"scribe\",\"text\":\"later\"}\n",
+    )
+    .done();
+    let longer = run(&["log", "verify", &record, "--against", &pdf, "--json"]).done().json();
+    assert!(longer["words"].as_str().unwrap().contains("2 came after"), "{longer}");
+    let fresh = tempdir().unwrap();
+    let short = record_of(fresh.path(), &[open()]);
+    for (witness, words) in [(pdf.as_str(), "cut off"), (&format!("{}:1", "0".repeat(64)), "rewritten")] {
+        let ran = run(&["log", "verify", &short, "--against", witness, "--json"]);
+        assert_eq!(ran.code, 1, "{ran:?}");
+        assert_eq!(ran.trouble()["code"], "chain_altered");
+        assert!(ran.out.contains(words), "{ran:?}");
+    }
+    for nonsense in ["abc:1", "no-such-file.pdf", &record] {
+        let ran = run(&["log", "verify", &record, "--against", nonsense, "--json"]);
+        assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("bad_witness")), "{nonsense}");
+    }
+}
+
+#[test]
+fn a_state_is_told_for_any_moment() {
+    let dir = tempdir().unwrap();
+    let script = dir.path().join("script.json");
+    let steps = json!([
+        {"at": "PT0S", "do": "open", "name": "A", "purpose": "drill", "edge_height": "10m"},
+        {"at": "PT1M", "do": "check_in", "person": "Odile Marn"},
+        {"at": "PT1M", "do": "assign", "role": "control", "person": "Odile Marn"},
+        {"at": "PT1M", "do": "assign", "role": "rope one operator", "person": "Per Aske"},
+        {"at": "PT10M", "do": "order", "from": "control", "to": ["rope one operator"], "text": "lower", "label": "k"},
+        {"at": "PT10M4S", "do": "readback", "from": "rope one operator", "of": "k", "text": "lower"},
+        {"at": "PT12M", "do": "order", "from": "edge attendant", "to": ["all"], "text": "stop"},
+        {"at": "PT12M3S", "do": "report", "from": "rope one operator", "text": "stopped"},
+        {"at": "PT15M", "do": "zone", "person": "Per Aske", "zone": "on_rope", "tied_in": true, "happened": "PT9M"},
+        {"at": "PT20M", "do": "close"}
+    ]);
+    let whole = json!({"format": "ledgebook-script/0", "start": "2026-03-02T23:55:00+01:00", "seed": 1, "steps": steps});
+    fs::write(&script, whole.to_string()).unwrap();
+    run(&["rehearse", &script.to_string_lossy(), "--out", &dir.path().to_string_lossy()]).done();
+    let record = dir.path().join("operation.ledge").to_string_lossy().into_owned();
+    let at = |time: &str| run(&["state", &record, "--at", time, "--json"]).done().json();
+    let cases = [
+        ("PT5M", "at_rest", 0, 0),
+        ("PT10M2S", "lowering", 1, 1),
+        ("PT11M", "lowering", 0, 1),
+        ("PT12M1S", "stopping", 1, 1),
+        ("PT13M", "stopped", 0, 1),
+        // Past midnight, in each way a time can be written.
+        ("00:06", "lowering", 0, 1),
+        ("2026-03-03T00:06:00+01:00", "lowering", 0, 1),
+        ("2026-03-02T23:06:00Z", "lowering", 0, 1),
+    ];
+    for (time, motion, unanswered, on_rope) in cases {
+        let state = at(time);
+        assert_eq!(state["motion"], motion, "{time}: {state}");
+        assert_eq!(state["unanswered"].as_array().unwrap().len(), unanswered, "{time}: {state}");
+        assert_eq!(state["on_rope"].as_array().unwrap().len(), on_rope, "{time}: {state}");
+    }
+    assert_eq!(at("PT11M")["since_s"], 60.0);
+    assert_eq!(at("PT10M2S")["unanswered"][0]["waiting_for"], json!(["rope one operator"]));
+    let ran = run(&["state", &record, "--at", "noonish", "--json"]);
+    assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("bad_time")));
+}
+
+#[test]
+fn a_check_answers_with_its_exit_code() {
+    let dir = tempdir().unwrap();
+    for (template, expected) in [("twin-lower-one-knot", 1), ("twin-lower-two-knots", 3)] {
+        let rig = dir.path().join("rig.json");
+        // A light load on strong parts: what is left is what nobody rated.
+        let made = run(&["rig", "make", template, "--set", "load=60kg"]).done();
+        fs::write(&rig, made.out).unwrap();
+        let ran = run(&["rig", "check", &rig.to_string_lossy(), "--json"]);
+        let answer = ran.json();
+        assert_eq!(ran.code, expected, "{template}: {:?} {:?}", answer["critical_parts"], answer["verdict"]);
+        for field in [
+            "parts",
+            "critical_parts",
+            "unknown_parts",
+            "always_critical",
+            "critical_pairs",
+            "hands_off",
+            "losses",
+            "checks",
+        ] {
+            assert!(answer.get(field).is_some(), "{template}: {field}");
+        }
+        for part in answer["parts"].as_array().unwrap() {
+            for field in ["id", "kind", "force_kN", "strength_kN", "margin", "verdict"] {
+                assert!(part.get(field).is_some(), "{template}: {field} of {part}");
+            }
+        }
+        let words = run(&["rig", "check", &rig.to_string_lossy()]).out;
+        assert!(words.contains("Decision support only") && words.contains("Always critical"), "{words}");
+        assert!(!words.to_lowercase().contains("is safe"));
+    }
+    let templates = run(&["rig", "templates", "--json"]).done().json();
+    for template in templates["templates"].as_array().unwrap() {
+        let names: Vec<&str> =
+            template["parameters"].as_array().unwrap().iter().map(|p| p["name"].as_str().unwrap()).collect();
+        for name in ["load", "v_angle", "edge_height"] {
+            assert!(names.contains(&name), "{}: {names:?}", template["name"]);
+        }
+    }
+}
+
+#[test]
+fn sums_take_units_and_say_their_method() {
+    let first = |args: &[&str]| {
+        let answer = run(&[&["sum"], args, &["--json"]].concat()).done().json();
+        assert!(
+            !answer["method"].as_str().unwrap().is_empty() && !answer["source"].as_str().unwrap().is_empty()
+        );
+        let first = answer["results"][0].clone();
+        assert_eq!(first["unit"], "kN");
+        first["value"].as_f64().unwrap()
+    };
+    let cases: [(&[&str], f64); 7] = [
+        (&["leg-share", "--load", "2kN", "--angle", "90deg"], std::f64::consts::SQRT_2),
+        (&["leg-share", "--load", "2kN", "--angle", "30deg", "--angle-from", "horizontal"], 2.0),
+        (&["leg-share", "--load", "2kN", "--left", "30deg", "--right", "50deg"], 1.555_723_83),
+        (&["redirect", "--tension", "2kN", "--angle", "90deg"], 2.828_427_12),
+        (&["wrap", "--load", "2kN", "--friction", "0.25", "--wrap", "2.5turns"], 0.039_405_75),
+        (&["advantage", "--system", "3:1", "--load", "2kN", "--efficiency", "0.9"], 0.738_007_4),
+        (&["slope", "--mass", "100kg", "--angle", "90deg", "--friction", "0", "--gravity", "9.8"], 0.98),
+    ];
+    for (args, expected) in cases {
+        let value = first(args);
+        assert!((value - expected).abs() < 1e-6, "{args:?}: {value}");
+    }
+    for bad in [
+        &["leg-share", "--load", "2", "--angle", "90deg"][..],
+        &["leg-share", "--load", "2kN", "--angle", "180deg"],
+        &["advantage", "--system", "pig-rig", "--load", "2kN"],
+        &["slope", "--mass", "-5kg", "--angle", "30deg", "--friction", "0.1", "--gravity", "0"],
+    ] {
+        let ran = run(&[&["sum"], bad, &["--json"]].concat());
+        assert_eq!(ran.code, 2, "{bad:?}: {ran:?}");
+        assert_eq!(ran.trouble()["code"], "bad_argument");
+    }
+}
+
+#[test]
+fn a_table_is_harmless_to_a_spreadsheet_and_lines_are_exact() {
+    let dir = tempdir().unwrap();
+    let bad = "=HYPERLINK(\"http://x\",\"roll call\")";
+    let record = record_of(dir.path(), &[open(), json!({"do": "note", "from": "@scribe", "text": bad})]);
+    let (csv, jsonl) = (dir.path().join("a.csv"), dir.path().join("a.jsonl"));
+    run(&["export", &record, "--to", "csv", "--out", &csv.to_string_lossy()]).done();
+    run(&["export", &record, "--to", "jsonl", "--out", &jsonl.to_string_lossy()]).done();
+    let table = fs::read_to_string(csv).unwrap();
+    assert!(table.contains("\"'=HYPERLINK(") && table.contains("'@scribe"), "{table}");
+    let last = fs::read_to_string(jsonl).unwrap().lines().last().unwrap().to_string();
+    let entry: Value = serde_json::from_str(&last).unwrap();
+    let payload: Value = serde_json::from_str(entry["payload"].as_str().unwrap()).unwrap();
+    assert_eq!(payload["text"], bad);
+}
+
+#[test]
+fn a_second_writer_is_told_who_holds_the_file_and_can_read_it() {
+    let dir = tempdir().unwrap();
+    let record = record_of(dir.path(), &[open()]);
+    let mut first = start(dir.path(), &[], &["log", "append", &record]);
+    let mut to = first.stdin.take().unwrap();
+    let mut answers = BufReader::new(first.stdout.take().unwrap()).lines();
+    writeln!(to, "{}", json!({"do": "note", "from": "scribe", "text": "one"})).unwrap();
+    answers.next().unwrap().unwrap();
+    let second = run_in(dir.path(), &[], &["log", "append", &record, "--json"], "");
+    assert_eq!((second.code, &second.trouble()["code"]), (4, &json!("file_locked")), "{second:?}");
+    assert!(second.trouble()["what"].as_str().unwrap().contains("log append"), "{second:?}");
+    assert!(run(&["log", "show", &record]).done().out.contains("one"));
+    drop(to);
+    assert!(first.wait().unwrap().success());
+    run_in(dir.path(), &[], &["log", "append", &record], "").done();
+}
+
+#[test]
+fn nothing_is_written_over() {
+    let (dir, record) = rehearsed();
+    let before = fs::read(&record).unwrap();
+    let script = root().join("tests/operations/demonstration.json");
+    let again =
+        run(&["rehearse", &script.to_string_lossy(), "--out", &dir.path().to_string_lossy(), "--json"]);
+    assert_eq!((again.code, &again.trouble()["code"]), (2, &json!("file_exists")));
+    let new = run(&["log", "new", &record, "--json"]);
+    assert_eq!((new.code, &new.trouble()["code"]), (2, &json!("file_exists")));
+    let folder = run(&["report", &record, "--pdf", &dir.path().to_string_lossy(), "--json"]);
+    assert_eq!((folder.code, &folder.trouble()["code"]), (2, &json!("file_is_folder")));
+    assert!(fs::read(&record).unwrap() == before);
+    let left: Vec<String> = fs::read_dir(dir.path())
+        .unwrap()
+        .map(|f| f.unwrap().file_name().to_string_lossy().into_owned())
+        .collect();
+    assert_eq!(left.len(), 2, "{left:?}");
+}
