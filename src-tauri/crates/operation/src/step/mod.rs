@@ -345,7 +345,10 @@ impl Script {
             };
             if at < last {
                 return Err(StepError::new(
-                    format!("“at” {} runs back before the step above", value["at"].as_str().unwrap_or_default()),
+                    format!(
+                        "“at” {} runs back before the step above",
+                        value["at"].as_str().unwrap_or_default()
+                    ),
                     format!("{place}, {}", step.act.word()),
                     "put the steps in order of “at”; what happened earlier takes “happened”",
                 ));
