@@ -39,6 +39,7 @@ impl Clock {
 }
 
 /// Now, in ms since the epoch.
+#[cfg(feature = "window")]
 pub fn now_ms() -> i64 {
     Local::now().timestamp_millis()
 }

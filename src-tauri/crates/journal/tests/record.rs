@@ -296,7 +296,9 @@ fn a_half_written_file_is_rolled_back_to_what_was_acknowledged() {
     db.execute_batch("PRAGMA cache_size = 1; BEGIN IMMEDIATE").unwrap();
     let sql = "INSERT INTO event SELECT NULL, id, station, station_seq, session, boot_ms, recorded_at, happened_at, author, \
                kind, version, payload, salt, payload_digest, corrects, prev, hash FROM event";
-    (0..4).for_each(|_| drop(db.execute(sql, []).unwrap()));
+    for _ in 0..4 {
+        db.execute(sql, []).unwrap();
+    }
     std::fs::copy(&path, &copy).unwrap();
     std::fs::copy(dir.path().join("a.ledge-journal"), dir.path().join("b.ledge-journal")).unwrap();
     drop(db);
