@@ -1,6 +1,8 @@
 //! Tests of the whole: published checks, whole operations, the house rules, the real window.
 
 pub mod cli;
+#[cfg(feature = "window")]
+pub mod display;
 pub mod house;
 pub mod place;
 #[cfg(feature = "window")]

@@ -22,6 +22,9 @@ pub async fn starts_operation(window: &Window, name: &str, place: &str, edge_m: 
 /// Checks people in, each with a role by its code, one after the other.
 pub async fn checks_in(window: &Window, people: &[(&str, &str)]) {
     window.control('2').await;
+    // Rows stand there already: the vacant roles.
+    window.find("[data-testid='team-row'], [data-testid='team-vacancy']".into()).await;
+    window.press("i").await;
     window.get("in-name").await;
     for (name, code) in people {
         window.tab_to("in-name").await;
@@ -95,6 +98,13 @@ pub async fn until_saved(window: &Window, count: u64) {
         .until(format!(
             "return {strip}?.dataset.state === 'saved' && Number({strip}.dataset.count) >= {count}"
         ))
+        .await;
+}
+
+/// Waits until so many stand on the line who have not read back.
+pub async fn waits_for(window: &Window, slots: usize) {
+    window
+        .until(format!("return document.querySelectorAll(\"[data-testid='slot']\").length === {slots}"))
         .await;
 }
 

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use crate::place;
+use crate::{display, place};
 
 /// Longest wait for anything on the screen.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -239,15 +239,15 @@ impl Window {
         }
     }
 
-    /// Closes the window as a person does, and waits for the program to end.
+    /// Closes the window as the desktop's close button does, and waits for the program to end by itself.
     ///
     /// # Panics
     /// When the program does not end.
     pub async fn close(self) {
-        let process = self.driver.program();
-        self.client.close().await.expect("the window closes");
+        let process = self.driver.program().expect("the program runs");
+        display::close_window("Ledgebook").expect("the window is asked to close");
         let end = Instant::now() + PATIENCE;
-        while process.as_ref().is_some_and(|id| Path::new("/proc").join(id).join("exe").exists()) {
+        while Path::new("/proc").join(&process).join("exe").exists() {
             assert!(Instant::now() < end, "the program does not end");
             tokio::time::sleep(Duration::from_millis(20)).await;
         }

@@ -41,15 +41,22 @@ async fn lowers(window: &Window) {
     window.get("free-line").await;
     scribe::says(window, "c load test").await;
     scribe::sees_motion(window, "under_load_test").await;
+    both_read_back(window).await;
     scribe::says(window, "l at the edge").await;
     scribe::sees_motion(window, "at_the_edge").await;
     scribe::presses(window, key::function(2)).await;
     scribe::sees_motion(window, "lowering").await;
-    window.until("return document.querySelectorAll(\"[data-testid='slot']\").length === 2".into()).await;
+    scribe::waits_for(window, 2).await;
     window.picture("5-lowering").await;
+    both_read_back(window).await;
+}
+
+async fn both_read_back(window: &Window) {
+    scribe::waits_for(window, 2).await;
     scribe::says(window, "1").await;
+    scribe::waits_for(window, 1).await;
     scribe::says(window, "2").await;
-    window.until("return document.querySelectorAll(\"[data-testid='slot']\").length === 0".into()).await;
+    scribe::waits_for(window, 0).await;
 }
 
 async fn stops(window: &Window) {

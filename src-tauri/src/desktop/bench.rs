@@ -1,120 +1,226 @@
-//! What the writer thread owns: the folder, and the operation that is open.
+//! What the writer thread owns: the folder, the clock, and the operation that is open.
 
 use super::desk::Answer;
+use crate::stamp::{Clock, now_ms, now_words};
 use serde_json::Value;
+use service::findings::CAUTION;
+use service::folder::NewOperation;
 use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View};
+use service::{Session, folder, review, rigs, view};
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
-/// The folder, and the operation that is open.
+/// The folder, the clock, and the operation that is open.
 pub struct Bench {
     folder: PathBuf,
+    clock: Option<Clock>,
+    session: Option<Session>,
+    /// Why the file named at the start could not be opened.
     trouble: Option<Trouble>,
 }
 
 impl Bench {
     /// Opens `file` if one was named; what goes wrong is kept for the first screen.
     pub fn open(file: Option<PathBuf>) -> Self {
-        let mut bench = Self { folder: folder(|name| std::env::var_os(name)), trouble: None };
+        let home = home_folder(|name| std::env::var_os(name));
+        let mut bench = Self { folder: home, clock: None, session: None, trouble: None };
         if let Some(file) = file {
-            bench.trouble = bench.open_operation(&file).err();
+            bench.trouble = bench.take(&file).err();
         }
         bench
     }
 
+    /// What the first screen needs.
     pub fn start(&mut self) -> Answer<Start> {
         Ok(Start {
-            version: env!("CARGO_PKG_VERSION").into(),
+            version: service::PROGRAM.into(),
             folder: self.folder.display().to_string(),
-            found: Vec::new(),
-            open: false,
-            trouble: self.trouble.take(),
-            caution: String::new(),
+            found: if self.session.is_some() { Vec::new() } else { folder::found(&self.folder) },
+            open: self.session.is_some(),
+            trouble: self.trouble.clone(),
+            caution: CAUTION.into(),
         })
     }
 
-    pub fn new_operation(&mut self, _: &str, _: &str, _: &str, _: Option<&str>) -> Answer<View> {
-        not_yet("new_operation")
+    /// Makes a new operation in the folder and opens it.
+    pub fn new_operation(&mut self, asked: &NewOperation<'_>) -> Answer<View> {
+        self.close()?;
+        let stamp = self.clock()?.stamp()?;
+        self.session = Some(folder::new_operation(&self.folder, asked, &holder(), &stamp)?);
+        self.view()
     }
 
-    pub fn open_operation(&mut self, _: &Path) -> Answer<View> {
-        not_yet("open_operation")
+    /// Opens an operation file, to write, or only to read where it cannot be written.
+    pub fn open_operation(&mut self, file: &Path) -> Answer<View> {
+        self.close()?;
+        self.take(file)?;
+        self.view()
     }
 
+    /// Puts the open file away.
     pub fn close_file(&mut self) -> Answer<Start> {
+        self.close()?;
         self.start()
     }
 
+    /// Everything as of now.
     pub fn view(&mut self) -> Answer<View> {
-        not_yet("view")
+        Ok(view::view(self.session()?, now_ms()))
     }
 
-    pub fn act(&mut self, _: Value) -> Answer<Acked> {
-        not_yet("act")
+    /// Records one step. After the operation is closed its file is made whole, so that it can be copied
+    /// alone while the window still stands.
+    pub fn act(&mut self, step: &Value) -> Answer<Acked> {
+        let stamp = self.clock()?.stamp()?;
+        let acked = view::act(self.session()?, step, &stamp, now_ms())?;
+        if step["do"] == "close" {
+            self.reopen()?;
+        }
+        Ok(acked)
     }
 
-    pub fn complete(&mut self, _: &str) -> Answer<Vec<Candidate>> {
-        not_yet("complete")
+    /// What the free line could mean.
+    pub fn complete(&mut self, line: &str) -> Answer<Vec<Candidate>> {
+        let now = chrono::Local::now().fixed_offset();
+        Ok(view::complete(self.session()?, line, now))
     }
 
-    pub fn rows(&mut self, _: usize, _: usize) -> Answer<Vec<LineRow>> {
-        not_yet("rows")
+    /// Rows of the line by place.
+    pub fn rows(&mut self, from: usize, count: usize) -> Answer<Vec<LineRow>> {
+        Ok(view::rows(self.session()?, from, count))
     }
 
+    /// The rigs that can be made.
     pub fn templates(&mut self) -> Answer<Vec<TemplateView>> {
-        not_yet("templates")
+        Ok(rigs::templates())
     }
 
-    pub fn rig_preview(&mut self, _: &str, _: &BTreeMap<String, String>) -> Answer<RigDrawing> {
-        not_yet("rig_preview")
+    /// A rig before it is entered.
+    pub fn rig_preview(&mut self, template: &str, set: &BTreeMap<String, String>) -> Answer<RigDrawing> {
+        rigs::preview(&self.session()?.state, template, set)
     }
 
-    pub fn rig_drawing(&mut self, _: Option<&str>) -> Answer<RigDrawing> {
-        not_yet("rig_drawing")
+    /// The rig in use, or what is left of it.
+    pub fn rig_drawing(&mut self, lost: Option<&str>) -> Answer<RigDrawing> {
+        rigs::drawing(&self.session()?.state, lost)
     }
 
+    /// What happened, measured.
     pub fn review(&mut self) -> Answer<ReviewView> {
-        not_yet("review")
+        Ok(review::view(self.session()?, now_ms()))
     }
 
+    /// Writes the report beside the operation file.
     pub fn report(&mut self) -> Answer<String> {
-        not_yet("report")
+        let pdf = folder::report_beside(self.session()?)?;
+        Ok(pdf.display().to_string())
     }
 
     /// Reads the open operation anew from its file.
     pub fn reopen(&mut self) -> Answer<()> {
+        let Some(session) = self.session.take() else { return Ok(()) };
+        let file = session.file().to_path_buf();
+        // What cannot be closed cleanly still opens again, by its write-ahead log.
+        let closed = session.close();
+        self.take(&file)?;
+        closed
+    }
+
+    /// Closes the operation file cleanly, when the program ends.
+    pub fn put_away(mut self) {
+        if let Err(trouble) = self.close() {
+            eprintln!("{trouble}");
+        }
+    }
+
+    fn take(&mut self, file: &Path) -> Answer<()> {
+        self.session = Some(Session::open_or_look(file, &holder())?);
+        self.trouble = None;
         Ok(())
     }
 
-    /// Closes the operation file cleanly.
-    pub fn put_away(self) {}
+    fn close(&mut self) -> Answer<()> {
+        self.trouble = None;
+        self.session.take().map_or(Ok(()), Session::close)
+    }
+
+    fn clock(&mut self) -> Answer<&Clock> {
+        if self.clock.is_none() {
+            self.clock = Some(Clock::start()?);
+        }
+        self.clock.as_ref().ok_or_else(none_open)
+    }
+
+    fn session(&mut self) -> Answer<&mut Session> {
+        self.session.as_mut().ok_or_else(none_open)
+    }
+}
+
+fn none_open() -> Trouble {
+    Trouble::new("none_open", "no operation is open", "", "open one or start one")
+}
+
+/// Who holds the file, for another program that wants it.
+fn holder() -> String {
+    format!("a Ledgebook window since {}", now_words())
 }
 
 /// Where operations are kept unless a file elsewhere is opened: `Ledgebook` in the home folder, or
 /// here when there is none.
-fn folder(look: impl Fn(&str) -> Option<std::ffi::OsString>) -> PathBuf {
+fn home_folder(look: impl Fn(&str) -> Option<OsString>) -> PathBuf {
     let home = look("HOME").filter(|home| !home.is_empty()).map(PathBuf::from);
     home.unwrap_or_default().join("Ledgebook")
-}
-
-fn not_yet<T>(command: &str) -> Answer<T> {
-    Err(Trouble {
-        code: "not_built".into(),
-        what: format!("{command} is not built yet"),
-        place: command.into(),
-        remedy: String::new(),
-    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use serde_json::json;
 
     #[test]
     fn operations_are_kept_in_the_home_folder() {
-        let at = |home: Option<&'static str>| folder(move |_| home.map(Into::into));
+        let at = |home: Option<&'static str>| home_folder(move |_| home.map(Into::into));
         assert_eq!(at(Some("/home/kim")), Path::new("/home/kim/Ledgebook"));
         assert_eq!(at(Some("")), Path::new("Ledgebook"));
         assert_eq!(at(None), Path::new("Ledgebook"));
+    }
+
+    fn bench(folder: &Path) -> Bench {
+        Bench { folder: folder.into(), clock: None, session: None, trouble: None }
+    }
+
+    const ASKED: NewOperation<'_> =
+        NewOperation { name: "Heron Step", place: "Heron Step", purpose: "drill", edge_height: Some("9m") };
+
+    #[test]
+    fn a_new_operation_is_recorded_read_anew_and_put_away_whole() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut bench = bench(dir.path());
+        let opened = bench.new_operation(&ASKED).unwrap();
+        assert_eq!(opened.operation.name, "Heron Step");
+        let note = json!({"do": "note", "from": "scribe", "text": "fog"});
+        let acked = bench.act(&note).unwrap();
+        bench.reopen().unwrap();
+        let again = bench.view().unwrap();
+        assert_eq!((again.saved.count, &again.saved.head), (acked.view.saved.count, &acked.view.saved.head));
+        assert!(bench.start().unwrap().open);
+        bench.put_away();
+        let left: Vec<_> =
+            std::fs::read_dir(dir.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+        assert_eq!(left, ["Heron Step.ledge"], "one file, that can be copied alone");
+    }
+
+    #[test]
+    fn a_file_that_cannot_be_opened_is_told_and_nothing_is_open() {
+        let dir = tempfile::tempdir().unwrap();
+        let file = dir.path().join("torn.ledge");
+        std::fs::write(&file, "torn").unwrap();
+        let mut bench = bench(dir.path());
+        let trouble = bench.open_operation(&file).unwrap_err();
+        assert!(trouble.place.contains("torn.ledge"), "{trouble:?}");
+        assert_eq!(bench.view().unwrap_err().code, "none_open");
+        assert!(!bench.start().unwrap().open);
+        assert_eq!(std::fs::read_to_string(&file).unwrap(), "torn");
     }
 }

@@ -3,6 +3,7 @@
 
 use super::desk::{Answer, Desk};
 use serde_json::Value;
+use service::folder::NewOperation;
 use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, View};
 use std::collections::BTreeMap;
 use tauri::State;
@@ -24,7 +25,11 @@ pub async fn new_operation(
     purpose: String,
     edge_height: Option<String>,
 ) -> Answer<View> {
-    desk.ask(move |bench| bench.new_operation(&name, &place, &purpose, edge_height.as_deref())).await
+    desk.ask(move |bench| {
+        let edge_height = edge_height.as_deref();
+        bench.new_operation(&NewOperation { name: &name, place: &place, purpose: &purpose, edge_height })
+    })
+    .await
 }
 
 /// Opens an operation file.
@@ -48,7 +53,7 @@ pub async fn view(desk: AtDesk<'_>) -> Answer<View> {
 /// Records one step; answers once it is on disk.
 #[tauri::command]
 pub async fn act(desk: AtDesk<'_>, step: Value) -> Answer<Acked> {
-    desk.ask(|bench| bench.act(step)).await
+    desk.ask(move |bench| bench.act(&step)).await
 }
 
 /// What the free line could mean.

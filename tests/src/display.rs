@@ -1,0 +1,38 @@
+//! The display the window stands on: its close button, which WebDriver does not have.
+
+use std::error::Error;
+use x11rb::connection::Connection;
+use x11rb::protocol::xproto::{Atom, AtomEnum, ClientMessageEvent, ConnectionExt, EventMask, Window};
+
+/// Asks the window of this title to close, as the desktop's close button does.
+///
+/// # Errors
+/// When there is no display or no such window.
+pub fn close_window(title: &str) -> Result<(), Box<dyn Error>> {
+    let (display, screen) = x11rb::connect(None)?;
+    let atom =
+        |name: &[u8]| -> Result<Atom, Box<dyn Error>> { Ok(display.intern_atom(false, name)?.reply()?.atom) };
+    let (protocols, delete) = (atom(b"WM_PROTOCOLS")?, atom(b"WM_DELETE_WINDOW")?);
+    let root = display.setup().roots[screen].root;
+    let mut open = vec![root];
+    while let Some(window) = open.pop() {
+        if is_titled(&display, window, title)? && listens(&display, window, protocols)? {
+            let close =
+                ClientMessageEvent::new(32, window, protocols, [delete, x11rb::CURRENT_TIME, 0, 0, 0]);
+            display.send_event(false, window, EventMask::NO_EVENT, close)?;
+            display.flush()?;
+            return Ok(());
+        }
+        open.extend(display.query_tree(window)?.reply()?.children);
+    }
+    Err(format!("no window titled {title:?}").into())
+}
+
+fn is_titled(display: &impl Connection, window: Window, title: &str) -> Result<bool, Box<dyn Error>> {
+    let named = display.get_property(false, window, AtomEnum::WM_NAME, AtomEnum::ANY, 0, 256)?.reply()?;
+    Ok(named.value == title.as_bytes())
+}
+
+fn listens(display: &impl Connection, window: Window, protocols: Atom) -> Result<bool, Box<dyn Error>> {
+    Ok(display.get_property(false, window, protocols, AtomEnum::ATOM, 0, 32)?.reply()?.value_len > 0)
+}
