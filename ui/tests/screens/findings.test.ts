@@ -151,3 +151,12 @@ describe('parameters', () => {
     expect(freeName(template, ['raise', 'raise 2'])).toBe('raise 3')
   })
 })
+
+describe('a rule applied to two things', () => {
+  it('stands in two rows of their own', () => {
+    const rule = (found: string) => ({ id: 'v_angle', rule: 'V angle', verdict: 'not_checked' as const, found, source: '' })
+    const { departures } = rowsOf(state({ checks: [rule('of rope one'), rule('of rope two')] }))
+    expect(departures.filter((row) => row.subject === 'V angle')).toHaveLength(2)
+    expect(new Set(departures.map((row) => row.key)).size).toBe(departures.length)
+  })
+})

@@ -101,8 +101,9 @@ function lossRow(loss: LossFinding): Row {
 }
 
 function ruleRows(f: StateFindings): Row[] {
-  return f.checks.map((c) => ({
-    key: `rule ${c.id}`,
+  // A rule is applied to each thing it is about: its id alone does not tell the rows apart.
+  return f.checks.map((c, at) => ({
+    key: `rule ${c.id} ${at}`,
     standing: c.verdict,
     subject: c.rule,
     detail: c.found,
