@@ -22,10 +22,13 @@ const STAGES: &[Stage] = &[
     ("units", |counts| {
         heard(counts, &mut cargo(&["test", "--workspace", "--exclude", "ledgebook-tests", "--no-fail-fast"]))
     }),
-    ("published", |counts| whole_test(counts, "published")),
+    ("published", |counts| whole_test(counts, "published_checks")),
     ("operations", operations),
     ("window", window),
 ];
+
+/// Files of `tests/tests` that are a stage of their own.
+const OWN_STAGE: &[&str] = &["house", "published_checks", "window"];
 
 /// Names of the stages.
 pub fn names() -> Vec<&'static str> {
@@ -109,7 +112,7 @@ fn whole_test(counts: &mut Counts, name: &str) -> Done {
 fn operations(counts: &mut Counts) -> Done {
     ready_program()?;
     let mut files = files_of_tests()?;
-    files.retain(|name| !["house", "published", "window"].contains(&name.as_str()));
+    files.retain(|name| !OWN_STAGE.contains(&name.as_str()));
     if files.is_empty() {
         return Err("there is no test of whole operations in tests/tests".into());
     }
@@ -194,6 +197,14 @@ mod tests {
         let mut counts = Counts { passed: 5, failed: 3, skipped: 0 };
         closing("units", &Err("cargo: exit 101".into()), &mut counts, 1.0);
         assert_eq!(counts.failed, 3, "failures are not counted twice");
+    }
+
+    #[test]
+    fn every_stage_of_its_own_has_its_file() {
+        let files = files_of_tests().expect("the tests' folder is there");
+        for name in OWN_STAGE {
+            assert!(files.iter().any(|file| file == name), "{name} is not in {files:?}");
+        }
     }
 
     #[test]
