@@ -114,9 +114,10 @@ fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Re
         Act::Signal(a) => {
             let text = a.text.unwrap_or_else(|| {
                 let n = a.count.unwrap_or(0);
+                let blasts = if n == 1 { "1 blast".to_string() } else { format!("{n} blasts") };
                 match state.guidelines.whistle.get(&n.to_string()) {
-                    Some(meaning) => format!("{n} blasts: {meaning}"),
-                    None => format!("{n} blasts, no meaning in the guidelines"),
+                    Some(meaning) => format!("{blasts}: {meaning}"),
+                    None => format!("{blasts}, no meaning in the guidelines"),
                 }
             });
             Payload::Signal(spoken(

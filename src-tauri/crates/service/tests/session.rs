@@ -210,3 +210,10 @@ fn a_new_operation_gets_a_file_of_its_own() {
     assert_eq!(found.len(), 2, "a refused operation left a file: {found:?}");
     assert!(found.iter().all(|f| f.name == "Tern/Ledge: 2" && !f.closed && f.when.starts_with("2026-05-14")));
 }
+
+/// The window keeps a session on a thread of its own.
+#[test]
+fn a_session_can_move_to_another_thread() {
+    fn sendable<T: Send + 'static>() {}
+    sendable::<Session>();
+}
