@@ -5,7 +5,7 @@ use crate::statics::kn;
 use crate::support::Model;
 use rig::findings::{PartFinding, Verdict};
 use rig::guidelines::{Guidelines, Limit};
-use rig::model::{Line, Part, PartKind, Sliding};
+use rig::model::{Line, Part, PartKind, Sliding, Standing};
 use rig::quantity::G;
 
 /// Strength of a part at its low end, N; `None` when it has no rating.
@@ -87,19 +87,29 @@ fn words(part: &Part, carries: bool, lost: bool, case: &Case) -> String {
     let Some(strength) = &part.strength else {
         return match part.kind {
             PartKind::EdgeLip if !carries => {
-                "no rope bears on it while its protection stands; not rated".into()
+                "no rating; no rope bears on it while its protection stands".into()
             }
-            _ => "no published rating; not set by the team".into(),
+            _ => "no rating".into(),
         };
     };
-    let mut words = strength.cited.words.split(", ").next().unwrap_or_default().to_string();
+    let edition = strength.cited.words.split(", ").next().unwrap_or_default();
+    let mut words = format!("{edition}{}", aside(strength.cited.standing));
     for factor in &strength.factors {
-        words.push_str(&format!("; {}, low end, {}", factor.words, factor.ratio.low));
+        let ratio = &factor.ratio;
+        words.push_str(&format!("; {}, low end, {}{}", factor.words, ratio.low, aside(ratio.cited.standing)));
     }
     if !carries {
         words.push_str("; carries nothing in this state");
     }
     words
+}
+
+/// What was not read in the text itself says so wherever it stands.
+fn aside(standing: Standing) -> String {
+    match standing {
+        Standing::Memory | Standing::SecondHand => format!(" ({})", standing.words()),
+        _ => String::new(),
+    }
 }
 
 #[allow(clippy::too_many_arguments)]

@@ -322,6 +322,18 @@ impl<'a> Builder<'a> {
         self.assumptions.push(Assumption { label: label.into(), value, cited });
     }
 
+    /// The hands' grips that this rig's operators and tailers are taken to have.
+    fn grips_assumed(&mut self) {
+        let tasks: Vec<HandTask> = self.hands.iter().map(|h| h.task).collect();
+        let rows = [
+            (HandTask::Operator, "grip of an operator", "250 N (150 to 400)"),
+            (HandTask::Tailer, "grip of the tailer", "80 N (50 to 200) on each rope"),
+        ];
+        for (_, label, value) in rows.into_iter().filter(|(task, _, _)| tasks.contains(task)) {
+            self.assume(label, value.into(), assumed("twin-tension model"));
+        }
+    }
+
     /// Puts the rig together.
     pub fn finish(mut self, name: &str, load_rule: Support) -> Made<Rig> {
         let share = self.values.band("share")?;
@@ -331,7 +343,7 @@ impl<'a> Builder<'a> {
         self.assume("tension ratio over the edge", range(&friction), friction.cited.clone());
         self.assume(
             "rope over the edge",
-            format!("turns {}", self.values.choice("edge_turn")),
+            format!("turns {}°", self.values.needed("edge_turn")?),
             self.values.cited("edge_turn"),
         );
         self.assume(
@@ -345,11 +357,11 @@ impl<'a> Builder<'a> {
             "10 times (6 to 15), and 0.2 kN (0.1 to 0.4) with no hand".into(),
             assumed("twin-tension model"),
         );
-        self.assume(
-            "grip of an operator; of the tailer",
-            "250 N (150 to 400); 80 N (50 to 200) a rope".into(),
-            assumed("twin-tension model"),
-        );
+        if self.parts.iter().any(|p| p.efficiency.is_some()) {
+            let efficiency = self.values.band("pulley_efficiency")?;
+            self.assume("tension left past each pulley", range(&efficiency), efficiency.cited.clone());
+        }
+        self.grips_assumed();
         let values = self.values;
         let mass = Mass::kilograms(values.needed("load")?)
             .ok_or_else(|| RigError::new("load", "not finite", "set a mass"))?;
