@@ -328,3 +328,14 @@ fn a_load_on_the_haulers_alone_is_never_called_held() {
     assert_eq!(verdict(&state, "spare", LossMode::Part), LossVerdict::NotChecked);
     assert_eq!(state.hands_off.verdict, Verdict::FallsShort);
 }
+
+#[test]
+fn a_device_whose_state_is_not_said_is_not_relied_on() {
+    let mut r = rig(100.0, any(&["knot_1", "knot_2"]), &["load_1", "load_2"]);
+    two_ropes(&mut r, DeviceClass::SelfClosing, ["load_1", "load_2"]);
+    state(&mut r, Sliding::Held, DeviceState::TiedOff);
+    r.states[0].devices.clear();
+    let found = engine::check(&r, &guidelines(), None).main;
+    assert!(found.losses.iter().all(|l| matches!(l.verdict, LossVerdict::NotChecked | LossVerdict::Dropped)));
+    assert_eq!(found.hands_off.verdict, Verdict::NotChecked);
+}

@@ -56,7 +56,10 @@ impl Model<'_> {
     pub(super) fn grip(&self, part: usize, lost: &Lost, disturbed: bool) -> Option<Grip> {
         let own = &self.rig.parts[part];
         let device = own.device.as_ref()?;
-        let state = *self.state.devices.get(&own.id)?;
+        let Some(state) = self.state.devices.get(&own.id).copied() else {
+            // A state that does not say how a device is leaves it unknown.
+            return Some(plain(Hold::Unknown));
+        };
         if state == DeviceState::TiedOff {
             return Some(Grip { tied_off: true, ..plain(Hold::Held) });
         }
