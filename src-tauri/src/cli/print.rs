@@ -74,9 +74,10 @@ pub fn table(head: &[&str], rows: &[Vec<String>], right: &[usize]) -> String {
     text
 }
 
-/// A text without what would move the terminal's cursor or colours.
+/// A text without what would move the terminal's cursor or colours, or turn the writing round.
 pub fn plain(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+    let turns = |c: char| matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+    text.chars().map(|c| if c.is_control() || turns(c) { ' ' } else { c }).collect()
 }
 
 #[cfg(test)]
@@ -88,6 +89,6 @@ mod tests {
         let rows =
             vec![vec!["1".into(), "größer".into(), "x".into()], vec!["10".into(), "a".into(), "y".into()]];
         assert_eq!(table(&["n", "word", "z"], &rows, &[0]), " n  word    z\n 1  größer  x\n10  a       y\n");
-        assert_eq!(plain("a\x1b[31mb\nc"), "a [31mb c");
+        assert_eq!(plain("a\x1b[31mb\nc\u{202e}d"), "a [31mb c d");
     }
 }
