@@ -46,13 +46,20 @@ fn every_acknowledged_entry_outlives_the_writer() {
             .unwrap();
         let lines = BufReader::new(child.stdout.take().unwrap()).lines();
         let pid = child.id();
-        // Rounds differ in when the blow falls: some in the middle of opening, most between two acks.
+        // Rounds differ in when the blow falls: some while the file is opened, most between two acknowledgements.
+        let (begun, wait) = std::sync::mpsc::channel::<()>();
         let blow = std::thread::spawn(move || {
-            std::thread::sleep(Duration::from_millis(15 + 11 * (round * 7 % TIMES)));
+            if round % 6 != 5 {
+                let _ = wait.recv_timeout(Duration::from_secs(20));
+            }
+            std::thread::sleep(Duration::from_millis(7 * (round * 7 % TIMES)));
             Command::new("kill").args(["-9", &pid.to_string()]).status().unwrap();
         });
         for line in lines.map_while(Result::ok) {
             let words: Vec<&str> = line.split(' ').collect();
+            if line.ends_with("begin") {
+                let _ = begun.send(());
+            }
             if let ["ack", seq, hash] = words[..]
                 && hash.len() == 64
             {
