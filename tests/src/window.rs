@@ -220,7 +220,10 @@ impl Window {
     /// # Panics
     /// When none can be taken.
     pub async fn picture(&self, name: &str) {
-        self.run_async("document.fonts.ready.then(arguments[0])").await;
+        // Once the fonts are there and what stands now has been painted.
+        let painted = "const done = arguments[0]; document.fonts.ready.then(() => \
+                       requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 50))))";
+        self.run_async(painted).await;
         fs::create_dir_all(&self.shots).expect("the folder of pictures");
         let png = self.client.screenshot().await.expect("a picture of the window");
         fs::write(self.shots.join(format!("{name}.png")), png).expect("the picture is written");
