@@ -7,10 +7,11 @@ use std::process::{Command, Stdio};
 /// What a step answers; the error is ready to print.
 pub type Done<T = ()> = Result<T, String>;
 
-/// The repository.
+/// The repository: of the folder cargo was called in, should two share what they build.
 pub fn root() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.ancestors().nth(2).unwrap_or(here).to_path_buf()
+    let named = std::env::var("CARGO_MANIFEST_DIR");
+    let here = PathBuf::from(named.as_deref().unwrap_or(env!("CARGO_MANIFEST_DIR")));
+    here.ancestors().nth(2).unwrap_or(&here).to_path_buf()
 }
 
 /// Where cargo puts what it builds: this program lies in `TARGET/debug`.
