@@ -1,7 +1,7 @@
 //! Rigs: made from a template or whole, checked, drawn.
 
 use crate::wire::{ParameterView, RigDrawing, TemplateView, Trouble};
-use drawing::rig::{Form, Lost, RigDrawingOptions};
+use drawing::rig::{Lost, RigDrawingOptions};
 use operation::State;
 use operation::state::RigState;
 use operation::step::RigStep;
@@ -12,11 +12,6 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::path::Path;
-
-/// The screen's sheet: type of the report's size times this is readable at arm's length.
-const SCREEN_SCALE: f64 = 1.5;
-/// Height of the screen's sheet, mm.
-const SCREEN_HEIGHT: f64 = 176.0;
 
 /// SHA-256 of something as compact JSON, hex: the digest a check names rig and guidelines by.
 pub fn digest<T: serde::Serialize>(thing: &T) -> String {
@@ -177,8 +172,7 @@ fn drawn(
         people: people.clone(),
         accepted,
         lost: lost.as_ref().map(|(loss, parts)| Lost { loss, parts }),
-        form: Form::Screen { scale: SCREEN_SCALE },
-        height: SCREEN_HEIGHT,
+        ..RigDrawingOptions::window()
     };
     let picture = drawing::rig::draw(rig, &report.main, &options);
     let (loss, parts) = match lost {

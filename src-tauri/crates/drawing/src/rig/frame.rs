@@ -1,6 +1,7 @@
 //! Round the drawing: what it shows, the scale of widths, rock, edge, heights, ground, key, assumptions.
 
 use super::layout::At;
+use super::words::needed;
 use super::{Sheet, WIDTH, ropes};
 use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
@@ -58,7 +59,10 @@ pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
         let (unit, words) = unit(widths);
         let set = sheet.type_of(false, false);
         strand_bar(list, widths, 4.0, BandKn { low: unit, nominal: unit, high: unit });
-        list.text((9.6, 3.0 + scale), &words, set);
+        let wide = list.text((9.6, 3.0 + scale), &words, set);
+        if let Some(needs) = needed(&sheet.state.parts) {
+            list.text((9.6 + wide + 6.0, 3.0 + scale), &needs, set);
+        }
     }
 }
 

@@ -28,7 +28,8 @@ pub fn margin_words(
 ) -> Option<Vec<Run>> {
     let finding = finding?;
     if is_idle(finding) {
-        return Some(with_was(vec![Run::plain("no load")], None, was));
+        // On a screen what no longer carries is quiet: it takes no second line.
+        return Some(with_was(vec![Run::plain("no load")], None, if paper { was } else { None }));
     }
     let margin = margin_of(finding);
     let (force, known) = (force_of(finding), finding.strength_kn.filter(|s| s.is_finite()));
@@ -46,6 +47,13 @@ pub fn margin_words(
         words.push_str(&format!(" · {}", ratio(margin)));
     }
     Some(with_was(vec![Run::plain(words)], margin, was))
+}
+
+/// What the parts need, in words, when they all need the same.
+pub fn needed(parts: &[PartFinding]) -> Option<String> {
+    let mut all = parts.iter().filter_map(|p| p.required).filter(|r| r.is_finite());
+    let first = all.next()?;
+    all.all(|other| (other - first).abs() < 1e-9).then(|| format!("needs {}", short_ratio(first)))
 }
 
 /// "9.2:1": a screen's column is narrow.
@@ -75,10 +83,10 @@ pub fn verdict_line(paper: bool, verdict: Verdict, finding: Option<&PartFinding>
             Some(runs)
         }
         Verdict::FallsShort => {
-            let needs = finding.and_then(|f| f.required).filter(|r| r.is_finite());
-            let needed = |needs| if paper { ratio(needs) } else { short_ratio(needs) };
+            // A screen says what is needed once, over the drawing.
+            let needs = finding.and_then(|f| f.required).filter(|r| paper && r.is_finite());
             let words =
-                needs.map_or("falls short".to_string(), |needs| format!("falls short of {}", needed(needs)));
+                needs.map_or("falls short".to_string(), |needs| format!("falls short of {}", ratio(needs)));
             Some(vec![Run::rubric(words)])
         }
     }
@@ -136,6 +144,7 @@ mod tests {
         assert_eq!(text(margin_words(false, Some(&after), Some(&before))), "10.0:1 was 20.0:1");
         assert_eq!(text(margin_words(false, Some(&after), Some(&after))), "10.0:1");
         let idle = finding(Some(0.0), Some(20.0), Verdict::Holds);
-        assert_eq!(text(margin_words(false, Some(&idle), Some(&before))), "no load was 20.0:1");
+        assert_eq!(text(margin_words(false, Some(&idle), Some(&before))), "no load");
+        assert_eq!(text(margin_words(true, Some(&idle), Some(&before))), "no load was 20.0:1");
     }
 }
