@@ -4,7 +4,7 @@ import type { RigDrawing } from '../wire/RigDrawing'
 import type { RigView } from '../wire/RigView'
 import type { TemplateView } from '../wire/TemplateView'
 import type { Trouble } from '../wire/Trouble'
-import { drawn, MOCK_CHECK } from './check'
+import { drawn, MOCK_CHECK, MOCK_SET, MOCK_STATES } from './check'
 import templates from './fixtures/templates.json'
 
 /** As the program lists them. */
@@ -62,12 +62,8 @@ export class MockRig {
       name: step.name,
       title: template?.title ?? step.template,
       template: step.template,
-      set: step.set,
-      states: [
-        ['load_test', 'load test'],
-        ['lowering', 'lower'],
-        ['tied_off', 'tied off'],
-      ],
+      set: { ...MOCK_SET, ...step.set },
+      states: MOCK_STATES,
       state: 'lowering',
       check: this.view?.check ?? null,
       check_seq: this.view?.check_seq ?? null,

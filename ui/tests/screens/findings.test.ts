@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { MOCK_CHECK } from '../../src/mock/check'
-import { findingsOf, rowsOf } from '../../src/screens/rig/departures'
+import { findingsOf, pairGroups, rowsOf } from '../../src/screens/rig/departures'
 import { changes, forceWords, marginWords, strengthWords } from '../../src/screens/rig/margins'
 import { changed, defaults, fieldGroups, fieldOf, freeName, rangeWords, toSet, withUnit } from '../../src/screens/rig/parameters'
 import type { PartFinding } from '../../src/wire/PartFinding'
@@ -92,6 +92,40 @@ describe('findings', () => {
     for (const p of MOCK_CHECK.parts) expect(named.has(p.id), p.id).toBe(true)
     for (const l of MOCK_CHECK.losses) expect(all.some((r) => r.subject.includes(l.label)), l.label).toBe(true)
     for (const c of MOCK_CHECK.checks) expect(all.some((r) => r.subject === c.rule), c.rule).toBe(true)
+  })
+  it('sets what is always critical apart from what this rig does', () => {
+    const dropped = (id: string) => ({
+      lost: [id],
+      label: id,
+      mode: 'part' as const,
+      verdict: 'dropped' as const,
+      moves: false,
+      words: 'nothing is left',
+      acts: [],
+      weakest: null,
+      path: [],
+    })
+    const rows = rowsOf(state({ always_critical: ['litter', 'harness'], losses: [dropped('litter'), dropped('plate'), dropped('harness')] }))
+    expect(rows.departures.map((r) => r.subject)).toEqual(['plate', 'always critical: litter, harness'])
+  })
+  it('says pairs once, however many', () => {
+    const pairs: [string, string][] = [
+      ['a1', 'b1'],
+      ['a1', 'b2'],
+      ['a2', 'b1'],
+      ['a2', 'b2'],
+      ['x', 'y'],
+    ]
+    expect(pairGroups(state({ critical_pairs: pairs }))).toEqual([
+      { any: ['a1', 'a2'], with: ['b1', 'b2'] },
+      { any: ['x'], with: ['y'] },
+    ])
+    expect(pairGroups(MOCK_CHECK).length).toBeLessThan(5)
+  })
+  it('gives every row a key of its own, also when a rule stands twice', () => {
+    const rows = rowsOf(MOCK_CHECK)
+    const keys = [...rows.departures, ...rows.holds].map((r) => r.key)
+    expect(new Set(keys).size).toBe(keys.length)
   })
   it('finds the state asked for, and none that was not looked at', () => {
     expect(findingsOf(MOCK_CHECK, 'tied_off')?.state).toBe('tied_off')

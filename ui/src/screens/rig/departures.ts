@@ -100,6 +100,7 @@ function lossRow(loss: LossFinding): Row {
   }
 }
 
+/** Rules; one that names critical parts is accepted part by part. */
 function ruleRows(f: StateFindings): Row[] {
   // A rule is applied to each thing it is about: its id alone does not tell the rows apart.
   return f.checks.map((c, at) => ({
@@ -107,11 +108,14 @@ function ruleRows(f: StateFindings): Row[] {
     standing: c.verdict,
     subject: c.rule,
     detail: c.found,
-    ids: [],
-    accept: acceptable(c.verdict) ? [c.id] : [],
+    ids: c.id === NO_CRITICAL ? [...f.critical_parts, ...f.unknown_parts] : [],
+    accept: !acceptable(c.verdict) ? [] : c.id === NO_CRITICAL ? [c.id, ...f.critical_parts] : [c.id],
     lose: null,
   }))
 }
+
+const NO_CRITICAL = 'no_single_critical_part'
+const HANDS_OFF = 'hands_off'
 
 function handsOffRow(f: StateFindings): Row {
   const v = f.hands_off
@@ -121,7 +125,7 @@ function handsOffRow(f: StateFindings): Row {
     subject: 'hands-off test',
     detail: v.words,
     ids: [],
-    accept: acceptable(v.verdict) ? ['hands_off'] : [],
+    accept: acceptable(v.verdict) ? [HANDS_OFF] : [],
     lose: null,
   }
 }
@@ -139,17 +143,31 @@ function criticalRow(f: StateFindings): Row {
     key: 'critical',
     standing,
     subject,
-    detail:
-      standing === 'holds'
-        ? ''
-        : critical > 0
-          ? `lost alone, the load is dropped or a survivor overloaded: ${names.join(', ')}`
-          : `open for ${unknown}: ${names.join(', ')}`,
+    detail: standing === 'holds' ? '' : names.join(', '),
     ids: critical > 0 ? f.critical_parts : f.unknown_parts,
     accept: f.critical_parts,
     lose: null,
   }
 }
+
+/** What a wearer cannot double is dropped by its loss in every rig: named, apart from what this rig does. */
+function alwaysRow(f: StateFindings): Row | null {
+  const lost = f.losses.filter((l) => isAlways(f, l))
+  const worst = lost.map(lossStanding).sort((a, b) => ORDER.indexOf(a) - ORDER.indexOf(b))[0]
+  if (worst === undefined) return null
+  return {
+    key: 'always critical',
+    standing: worst,
+    subject: `always critical: ${lost.map((l) => l.label).join(', ')}`,
+    detail: 'what a wearer cannot double; in every rig',
+    ids: f.always_critical,
+    accept: [],
+    lose: null,
+  }
+}
+
+const isAlways = (f: StateFindings, loss: LossFinding): boolean =>
+  loss.lost.length > 0 && loss.lost.every((id) => f.always_critical.includes(id))
 
 /** Name of a part or hand of the rig; its id in words when no finding names it. */
 export function labelOf(f: StateFindings, id: string): string {
@@ -179,15 +197,40 @@ function joined(rows: Row[]): Row[] {
 
 /** Every finding of a state: departures worst first, then what holds. Nothing is left out. */
 export function rowsOf(f: StateFindings): { departures: Row[]; holds: Row[] } {
+  const said = (id: string): boolean => f.checks.some((c) => c.id === id)
   const all = [
-    criticalRow(f),
-    handsOffRow(f),
+    ...(said(NO_CRITICAL) ? [] : [criticalRow(f)]),
+    ...(said(HANDS_OFF) ? [] : [handsOffRow(f)]),
     ...ruleRows(f),
     ...joined(f.parts.filter((p) => p.verdict !== 'holds').map(partRow)),
-    ...joined(f.losses.map(lossRow)),
+    ...joined(f.losses.filter((l) => !isAlways(f, l)).map(lossRow)),
     ...f.parts.filter((p) => p.verdict === 'holds').map(partRow),
+    ...[alwaysRow(f)].filter((row) => row !== null),
   ]
   const rank = (row: Row): number => ORDER.indexOf(row.standing)
   const departures = all.filter((r) => r.standing !== 'holds').sort((a, b) => rank(a) - rank(b))
   return { departures, holds: all.filter((r) => r.standing === 'holds') }
+}
+
+/** Pairs that say the same are one line: any of these, lost with any of those. */
+export function pairGroups(f: StateFindings): { any: string[]; with: string[] }[] {
+  const partners = new Map<string, string[]>()
+  for (const [a, b] of f.critical_pairs) {
+    partners.set(a, [...(partners.get(a) ?? []), b])
+    partners.set(b, [...(partners.get(b) ?? []), a])
+  }
+  const alike = new Map<string, string[]>()
+  for (const [id, others] of partners) {
+    const key = [...others].sort().join(' ')
+    alike.set(key, [...(alike.get(key) ?? []), id])
+  }
+  const out: { any: string[]; with: string[] }[] = []
+  const named = new Set<string>()
+  for (const any of alike.values()) {
+    const others = partners.get(any[0] ?? '') ?? []
+    const [one, two] = [[...any].sort().join(' '), [...others].sort().join(' ')]
+    if (!named.has(`${two}|${one}`)) out.push({ any: any.map((id) => labelOf(f, id)), with: others.map((id) => labelOf(f, id)) })
+    named.add(`${one}|${two}`)
+  }
+  return out
 }
