@@ -105,6 +105,25 @@ fn loops_close_by_role_and_a_wrong_readback_stands_out() {
 }
 
 #[test]
+fn an_order_read_back_wrong_is_told_once_and_is_not_one_that_nobody_answered() {
+    let mut p = Played::crew();
+    p.say(10, r#"{"do":"order","from":"control","to":["both"],"text":"lower slow","label":"k"}"#);
+    p.say(12, r#"{"do":"readback","from":"rope one operator","of":"k","text":"lower slow"}"#);
+    p.say(13, r#"{"do":"readback","from":"rope two operator","of":"k","text":"lower"}"#);
+    p.say(30, r#"{"do":"order","from":"control","to":["rope two operator"],"text":"match rope one"}"#);
+    let now = (p.start + chrono::Duration::seconds(600)).timestamp_millis();
+    let marks = |mark: &str| {
+        operation::review::findings(&p.state, now).iter().filter(|found| found.mark == mark).count()
+    };
+    assert_eq!((marks("silent"), marks("wrong")), (1, 1));
+    for role in operation::review::readbacks(&p.state) {
+        let expected = if role.role == "rope two operator" { (2, 0, 1, 1) } else { (1, 1, 0, 0) };
+        let counted = (role.due, role.delays_s.len(), role.wrong_s.len(), role.never);
+        assert_eq!(counted, expected, "{}", role.role);
+    }
+}
+
+#[test]
 fn a_readback_is_judged_by_the_words_as_they_stood_then() {
     let mut p = Played::crew();
     p.say(10, r#"{"do":"order","from":"control","to":["both"],"text":"lower slow","label":"k"}"#);

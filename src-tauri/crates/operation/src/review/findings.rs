@@ -36,12 +36,13 @@ fn at(state: &State, seq: u64) -> i64 {
     state.at(seq).map_or(0, |k| k.happened_ms)
 }
 
+/// Orders nobody answered. One that was read back wrong was heard: it has a finding of its own.
 fn unheard(state: &State, list: &mut Vec<Finding>) {
     for l in state.loops.iter().filter(|l| !l.stop) {
         let silent: Vec<String> = l
             .waits
             .iter()
-            .filter(|w| w.done.is_none())
+            .filter(|w| w.done.is_none() && w.wrong.is_empty())
             .map(|w| state.guidelines.short(&w.role).to_string())
             .collect();
         if silent.is_empty() {

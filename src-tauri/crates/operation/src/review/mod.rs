@@ -19,7 +19,7 @@ pub struct Readbacks {
     pub delays_s: Vec<f64>,
     /// Seconds to each wrong one.
     pub wrong_s: Vec<f64>,
-    /// Never.
+    /// Never, not even wrong.
     pub never: usize,
 }
 
@@ -60,7 +60,8 @@ pub fn readbacks(state: &State) -> Vec<Readbacks> {
             r.due += 1;
             match w.done {
                 Some((_, at)) => r.delays_s.push((at - l.at_ms) as f64 / 1000.0),
-                None => r.never += 1,
+                None if w.wrong.is_empty() => r.never += 1,
+                None => {}
             }
             r.wrong_s.extend(w.wrong.iter().map(|x| (x.1 - l.at_ms) as f64 / 1000.0));
         }
