@@ -5,6 +5,7 @@ use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Ink, Stroke};
 use crate::marks;
 use crate::moment::{Axis, Span};
+use crate::pattern::Motion;
 
 /// Most stops that are numbered.
 const NUMBERED: usize = 8;
@@ -101,13 +102,18 @@ fn frame(list: &mut DisplayList, input: &PictureInput, scale: &Scale) {
 }
 
 /// Called heights in runs: two calls belong together when the load moved between them, or when nothing is
-/// known of its motion. Between a landing and the next start nothing is drawn.
+/// known of its motion. Over a whole rest, landed or tied off, nothing is drawn: when it ended, the load
+/// went on from there, but nobody called that.
 pub fn runs_of(heights: &[(i64, f64)], spans: &[Span]) -> Vec<Vec<(i64, f64)>> {
     let mut heights: Vec<(i64, f64)> = heights.iter().copied().filter(|(_, m)| m.is_finite()).collect();
     heights.sort_by_key(|(at, _)| *at);
     let moved = |from: i64, to: i64| {
-        let in_between = |span: &Span| span.from_ms < to && span.to_ms.unwrap_or(i64::MAX) > from;
-        spans.is_empty() || spans.iter().any(|span| span.motion.moves() && in_between(span))
+        let end = |span: &Span| span.to_ms.unwrap_or(i64::MAX);
+        let moves = |span: &Span| span.motion.moves() && span.from_ms < to && end(span) > from;
+        let rests = |span: &Span| {
+            matches!(span.motion, Motion::Landed | Motion::TiedOff) && span.from_ms >= from && end(span) <= to
+        };
+        spans.is_empty() || (spans.iter().any(moves) && !spans.iter().any(rests))
     };
     let mut out: Vec<Vec<(i64, f64)>> = Vec::new();
     for called in heights {
