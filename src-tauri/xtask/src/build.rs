@@ -5,6 +5,7 @@ use crate::process::{Done, cargo, command, root, run};
 use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Screens and program, with what they need installed first.
 ///
@@ -41,13 +42,18 @@ pub fn screen_packages() -> Done {
     fs::write(&mark, lock).map_err(|error| format!("{}: {error}", mark.display()))
 }
 
-/// Builds the screens into `ui/dist`.
+/// Builds the screens into `ui/dist`, once a run: building them again would build the program again.
 ///
 /// # Errors
 /// When npm fails.
 pub fn screens() -> Done {
-    screen_packages()?;
-    run(&mut npm(&["run", "build"]))
+    static BUILT: AtomicBool = AtomicBool::new(false);
+    if !BUILT.load(Ordering::Relaxed) {
+        screen_packages()?;
+        run(&mut npm(&["run", "build"]))?;
+        BUILT.store(true, Ordering::Relaxed);
+    }
+    Ok(())
 }
 
 /// Builds the program with its window; answers where it lies. The screens must stand in `ui/dist`.

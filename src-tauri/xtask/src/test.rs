@@ -19,9 +19,7 @@ const STAGES: &[Stage] = &[
     ("lint", |_| {
         run(&mut cargo(&["clippy", "--workspace", "--all-targets", "--all-features", "--", "-D", "warnings"]))
     }),
-    ("units", |counts| {
-        heard(counts, &mut cargo(&["test", "--workspace", "--exclude", "ledgebook-tests", "--no-fail-fast"]))
-    }),
+    ("units", |counts| heard(counts, cargo(&["test", "--no-fail-fast"]).args(WORKSPACE))),
     ("published", |counts| whole_test(counts, "published_checks")),
     ("operations", operations),
     ("window", window),
@@ -133,12 +131,14 @@ fn files_of_tests() -> Done<Vec<String>> {
     Ok(names)
 }
 
+/// All crates but the whole tests, with everything the unit tests need: one choice for every stage, so that
+/// no stage builds the window toolkit again with other features.
+const WORKSPACE: &[&str] = &["--workspace", "--exclude", "ledgebook-tests"];
+
 /// The program with its window and the screens of now.
 fn ready_program() -> Done {
-    if !root().join("ui/dist/index.html").is_file() {
-        build::screens()?;
-    }
-    build::program(false).map(drop)
+    build::screens()?;
+    run(cargo(&["build", "--all-targets"]).args(WORKSPACE))
 }
 
 /// The real window on a display of its own, driven from outside.
