@@ -178,6 +178,11 @@ pub fn number(value: f64) -> String {
     if text == "-0" { "0".into() } else { text.into() }
 }
 
+/// What stands before the colon of "reached: awake, talking", in words.
+pub fn head(text: &str) -> String {
+    text.split_once(": ").map_or(text, |(head, _)| head).replace('_', " ")
+}
+
 /// The first letter large.
 pub fn capital(text: &str) -> String {
     let mut chars = text.chars();

@@ -10,7 +10,7 @@ use drawing::list::Anchor;
 use drawing::{Run, metrics, pen, size};
 
 /// Air right of each column, mm.
-const AIR: f64 = 1.0;
+const AIR: f64 = 1.5;
 /// More air left of a left column that follows a right one, mm.
 const AFTER_RIGHT: f64 = 2.6;
 /// Room of a mark with its gap, mm.

@@ -106,11 +106,12 @@ fn readback_words(input: &ReportInput) -> String {
     let measures = &input.review.readbacks;
     let due: usize = measures.iter().map(|m| m.due).sum();
     let right: usize = measures.iter().map(|m| m.delays_s.len()).sum();
-    let wrong: usize = measures.iter().map(|m| m.wrong).sum();
     let never: usize = measures.iter().map(|m| m.never).sum();
     if due == 0 {
         return "none was due".into();
     }
+    // Read back wrong and not put right: what is left of those due.
+    let wrong = due.saturating_sub(right + never);
     let percent = 100 * right / due;
     format!("of {due} due {right} right, {wrong} wrong, {never} never: {percent} % closed")
 }
@@ -157,7 +158,7 @@ fn stop_time(stop: &Stop, number: Option<usize>) -> StopTime {
         .iter()
         .map(|(role, after_s)| Stopped { rope_two: role.contains("two"), after_s: *after_s });
     let words = if stop.cause.is_empty() { "no reason said" } else { stop.cause.as_str() };
-    let words = crate::kit::rich::cut(words, 44.0, size::S, drawing::Face::Regular);
+    let words = crate::kit::rich::cut(words, 58.0, size::S, drawing::Face::Regular);
     StopTime { number, at_ms: stop.at_ms, words, operators: operators.collect() }
 }
 

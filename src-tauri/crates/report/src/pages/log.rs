@@ -53,7 +53,7 @@ fn row(entry: &LogRow, input: &ReportInput, clock: Clock) -> Row {
 
 /// The entry's kind in words, and its mark.
 fn kind(entry: &LogRow, input: &ReportInput) -> (Rich, Option<Mark>) {
-    let word = entry.kind.replace('_', " ");
+    let word = if entry.kind == "par" { "PAR".into() } else { entry.kind.replace('_', " ") };
     if entry.corrects.is_some() {
         return (Rich::new().bold("correction"), Some(Mark::Correction));
     }

@@ -4,7 +4,7 @@ use crate::input::StoredCheck;
 use crate::kit::{Book, MEASURE, most_that_fit};
 use drawing::charts::{self, Margin};
 use drawing::{metrics, size};
-use rig::findings::{LossFinding, PartFinding};
+use rig::findings::{LossFinding, PartFinding, Verdict};
 
 /// Head above a chart and key below it, mm.
 const AROUND: f64 = 5.2 + 8.0;
@@ -12,7 +12,9 @@ const AROUND: f64 = 5.2 + 8.0;
 /// Sets the chart; over pages when there are many parts.
 pub fn set(book: &mut Book, check: &StoredCheck) {
     let main = &check.report.main;
-    let mut parts: Vec<&PartFinding> = main.parts.iter().collect();
+    // A part that carries nothing in this state has no margin to show.
+    let shown = |part: &&PartFinding| part.margin.is_some() || part.verdict != Verdict::Holds;
+    let mut parts: Vec<&PartFinding> = main.parts.iter().filter(shown).collect();
     let margin = |part: &PartFinding| part.margin.unwrap_or(f64::INFINITY);
     parts.sort_by(|a, b| a.verdict.cmp(&b.verdict).then(margin(a).total_cmp(&margin(b))));
     let rows: Vec<Margin> = parts.into_iter().map(|part| row(part, &main.losses)).collect();
@@ -50,7 +52,7 @@ fn row(part: &PartFinding, losses: &[LossFinding]) -> Margin {
     let which = match &worst {
         Some((_, loss)) => loss.label.clone(),
         None if part.margin.is_none() => "strength or force unknown".into(),
-        None => "never the weakest survivor".into(),
+        None => "–".into(),
     };
     Margin {
         label: part.label.clone(),

@@ -1,7 +1,7 @@
 //! Section 6: measures, each with what it was taken from, and findings, each with its entries.
 
 use crate::input::{Finding, ReportInput};
-use crate::kit::table::left;
+use crate::kit::table::{Column, left};
 use crate::kit::{Book, Rich, Row, Table};
 use crate::words;
 use drawing::Mark;
@@ -27,18 +27,21 @@ fn findings(book: &mut Book, findings: &[Finding]) {
     }
     let mut sorted: Vec<&Finding> = findings.iter().collect();
     sorted.sort_by_key(|finding| !finding.departs);
-    let rows = sorted.iter().enumerate().map(|(i, finding)| row(i + 1, finding)).collect();
+    let people = sorted.iter().any(|finding| !finding.people.is_empty());
+    let rows = sorted.iter().enumerate().map(|(i, finding)| row(i + 1, finding, people)).collect();
     let head = [left("", 6.0), left("finding", 104.0), left("entries", 34.0), left("people", 30.0)];
-    let note = "each rests on the entries named; none can be deleted, a person may agree or set aside";
-    Table { whole: true, ..Table::titled("Findings", note, &head, rows) }.set(book);
+    let plain = [left("", 6.0), left("finding", 130.0), left("entries", 38.0)];
+    let head: &[Column] = if people { &head } else { &plain };
+    let note = "each rests on the entries named; none can be deleted";
+    Table { whole: true, ..Table::titled("Findings", note, head, rows) }.set(book);
 }
 
-/// The words of a finding.
+/// The words of a finding: what, then what it rests on.
 pub fn words(finding: &Finding) -> Rich {
-    let bold = Rich::new().bold(&finding.words);
+    let bold = Rich::new().bold(words::capital(&finding.words));
     match finding.detail.chars().next() {
         None => bold,
-        Some(c) if c.is_alphanumeric() || "“(→".contains(c) => bold.plain(" ").plain(&finding.detail),
+        Some(c) if c.is_alphanumeric() || "“(→".contains(c) => bold.plain(": ").plain(&finding.detail),
         Some(_) => bold.plain(&finding.detail),
     }
 }
@@ -48,8 +51,7 @@ pub fn mark(finding: &Finding) -> Mark {
     if finding.departs { Mark::Departs } else { Mark::Good }
 }
 
-fn row(number: usize, finding: &Finding) -> Row {
-    let people = if finding.people.is_empty() { "–" } else { finding.people.as_str() };
+fn row(number: usize, finding: &Finding, people: bool) -> Row {
     let entries = match finding.entries.len() {
         0 => "–".into(),
         n if n > MOST_ENTRIES => {
@@ -57,6 +59,9 @@ fn row(number: usize, finding: &Finding) -> Row {
         }
         _ => words::entries(&finding.entries),
     };
-    Row::new(vec![number.to_string().into(), words(finding), entries.into(), people.into()])
-        .marked(1, mark(finding))
+    let mut cells: Vec<Rich> = vec![number.to_string().into(), words(finding), entries.into()];
+    if people {
+        cells.push(if finding.people.is_empty() { "–".into() } else { finding.people.as_str().into() });
+    }
+    Row::new(cells).marked(1, mark(finding))
 }

@@ -16,7 +16,7 @@ mod said;
 mod signed;
 mod summary;
 
-use crate::input::{MotionSpan, ReportInput};
+use crate::input::{Benchmark, MotionSpan, ReportInput};
 use crate::kit::book::{Bookmark, Running};
 use crate::kit::{Book, Page, TOP};
 use crate::words::{self, Clock};
@@ -93,6 +93,19 @@ fn strip(page: &mut Page, input: &ReportInput, axis: &Axis, y: f64, height: f64)
             Stretch { x: from, y, w: to - from, h: height, axis: pattern::Axis::Across, ends: true };
         pattern::draw(page, span.motion, span.slow, stretch);
     }
+}
+
+/// Benchmarks and the patient's marks together, oldest first.
+fn moments(input: &ReportInput) -> Vec<Benchmark> {
+    let patient = input.patient.iter().map(|mark| {
+        let named = mark.words.to_lowercase().starts_with("patient");
+        let words = if named { mark.words.clone() } else { format!("patient {}", mark.words) };
+        Benchmark { words, ..mark.clone() }
+    });
+    let mut out: Vec<Benchmark> = input.benchmarks.iter().cloned().chain(patient).collect();
+    out.sort_by_key(|mark| (mark.at_ms, mark.seq));
+    out.dedup_by(|b, a| words::head(&b.words) == words::head(&a.words) && b.at_ms == a.at_ms);
+    out
 }
 
 /// First and last time that the report shows.

@@ -50,8 +50,7 @@ fn or_none(items: Vec<String>) -> String {
 
 fn benchmark_rows(input: &ReportInput, clock: Clock) -> Vec<(String, String, String)> {
     let mut before = None;
-    input
-        .benchmarks
+    super::moments(input)
         .iter()
         .map(|mark| {
             let gap = before
@@ -60,6 +59,14 @@ fn benchmark_rows(input: &ReportInput, clock: Clock) -> Vec<(String, String, Str
             (clock.hms(mark.at_ms), mark.words.clone(), gap)
         })
         .collect()
+}
+
+/// "**on scene**: all vehicles at the gate".
+fn moment(words: &str) -> Rich {
+    match words.split_once(": ") {
+        Some((head, rest)) => Rich::new().bold(head).plain(format!(": {rest}")),
+        None => Rich::new().bold(words),
+    }
 }
 
 fn site_facts(input: &ReportInput) -> Vec<(String, String)> {
@@ -85,10 +92,8 @@ fn benchmarks_and_site(book: &mut Book, input: &ReportInput) {
     let (left_width, right_width) = (columns(5), columns(7) - 3.6);
     let texts: Vec<_> =
         site.iter().map(|(_, text)| Rich::from(text.as_str()).wrap(right_width - 24.0, size::S)).collect();
-    let mark_lines: Vec<_> = marks
-        .iter()
-        .map(|(_, words, _)| Rich::new().bold(words).wrap(left_width - 17.0 - 24.0, size::S))
-        .collect();
+    let mark_lines: Vec<_> =
+        marks.iter().map(|(_, words, _)| moment(words).wrap(left_width - 17.0 - 22.0, size::S)).collect();
     let left_height: f64 = 6.8 + mark_lines.iter().map(|l| l.len() as f64 * 3.6 + 1.2).sum::<f64>().max(5.0);
     let right_height: f64 = 6.8 + texts.iter().map(|l| l.len() as f64 * 3.6 + 1.2).sum::<f64>();
     if left_height.max(right_height) > SIDE_BY_SIDE {
@@ -128,9 +133,7 @@ fn benchmarks_and_site(book: &mut Book, input: &ReportInput) {
 fn stacked(book: &mut Book, marks: &[(String, String, String)], site: &[(String, String)]) {
     let rows = marks
         .iter()
-        .map(|(time, words, gap)| {
-            Row::new(vec![time.as_str().into(), Rich::new().bold(words), gap.as_str().into()])
-        })
+        .map(|(time, words, gap)| Row::new(vec![time.as_str().into(), moment(words), gap.as_str().into()]))
         .collect();
     let head = [left("time", 17.0), left("what", 127.0), right("after the one before", 30.0)];
     Table::titled("Benchmarks", "", &head, rows).set(book);

@@ -2,6 +2,7 @@
 
 use crate::input::{Hearing, ReportInput};
 use crate::kit::MEASURE;
+use crate::words;
 use drawing::picture::{self, Picture, PictureInput};
 
 /// Draws it, the load's curve `curve` mm high.
@@ -18,7 +19,7 @@ pub fn draw(input: &ReportInput, curve: f64) -> Picture {
         end_ms,
         offset_min: input.operation.offset_min,
         edge_height_m: input.operation.edge_height_m,
-        benchmarks: input.benchmarks.iter().map(|mark| (mark.at_ms, mark.words.clone())).collect(),
+        benchmarks: super::moments(input).iter().map(|m| (m.at_ms, words::head(&m.words))).collect(),
         heights: input.review.heights.clone(),
         spans: super::spans(input),
         stops_ms: input.review.stops.iter().map(|stop| stop.at_ms).collect(),

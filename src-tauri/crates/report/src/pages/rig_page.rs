@@ -1,6 +1,6 @@
 //! A rig's drawing, and what it replaced.
 
-use super::rigs::{label, labels};
+use super::rigs::{counts, label, labels};
 use crate::input::{RigChapter, StoredCheck};
 use crate::kit::{Book, MEASURE, Rich};
 use crate::words::{self, Clock};
@@ -9,8 +9,8 @@ use drawing::size;
 use rig::findings::Verdict;
 use std::collections::BTreeMap;
 
-/// Width of the picture of a rig that was replaced, mm.
-const SMALL: f64 = 46.0;
+/// Widths of the picture of a rig that was replaced, mm: the first that the page has room for.
+const SMALL: [f64; 4] = [46.0, 40.0, 36.0, 32.0];
 
 /// Sets the drawing of the rig as it was checked, on what the page leaves.
 pub fn set(book: &mut Book, chapter: &RigChapter, check: &StoredCheck) {
@@ -73,7 +73,9 @@ pub fn replaced(book: &mut Book, chapter: &RigChapter, clock: Clock) {
     for check in before.iter().rev() {
         let Some(rig) = check.rig.as_ref().filter(|rig| shown != Some(*rig)) else { continue };
         shown = Some(rig);
-        let list = small(rig, &check.report.main, SMALL);
+        let pictures = SMALL.map(|width| small(rig, &check.report.main, width));
+        let fitting = pictures.iter().find(|list| list.height + 8.0 <= book.room());
+        let list = fitting.unwrap_or(&pictures[0]);
         book.need(list.height + 8.0);
         book.sub_head(
             &format!("As checked before, {}", clock.hm(check.at_ms)),
@@ -81,8 +83,9 @@ pub fn replaced(book: &mut Book, chapter: &RigChapter, clock: Clock) {
         );
         let (x, y) = (book.left(), book.y);
         let page = book.page();
-        let end = page.paragraph((x, y), &lacked(rig.title.as_str(), check), MEASURE - SMALL - 10.0, size::S);
-        page.place(&list, x + MEASURE - SMALL, y);
+        let end =
+            page.paragraph((x, y), &lacked(rig.title.as_str(), check), MEASURE - list.width - 10.0, size::S);
+        page.place(list, x + MEASURE - list.width, y);
         book.y = end.max(y + list.height) + 4.0;
     }
 }
@@ -96,10 +99,5 @@ fn lacked(title: &str, check: &StoredCheck) -> Rich {
         let critical: Vec<String> = main.critical_parts.iter().map(|id| label(&names, id)).collect();
         text = text.bold("Critical: ").plain(format!("{}. ", words::list(&critical)));
     }
-    let count = |verdict| main.parts.iter().filter(|p| p.verdict == verdict).count();
-    let (short, unknown, holds) =
-        (count(Verdict::FallsShort), count(Verdict::NotChecked), count(Verdict::Holds));
-    text.plain(format!(
-        "{short} fall short, {unknown} not checked, {holds} hold. The rig was then changed and checked again."
-    ))
+    text.then(counts(main).words()).plain(". The rig was then changed and checked again.")
 }

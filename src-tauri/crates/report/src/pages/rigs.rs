@@ -46,8 +46,8 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     rules(book, check);
     losses(book, check);
     pairs(book, check);
-    super::margins::set(book, check);
     other_states(book, check);
+    super::margins::set(book, check);
     super::signed::set(book, chapter, clock);
     super::rig_page::replaced(book, chapter, clock);
 }
@@ -147,7 +147,12 @@ fn part_row(part: &PartFinding, chapter: &RigChapter, check: &StoredCheck) -> Ro
         .force_kn
         .map_or("not solved".into(), |f| [f.low, f.nominal, f.high].map(kilonewtons).join(" – "));
     let strong = part.strength_kn.map_or("unknown".into(), strength);
-    let margin = part.margin.map_or("?".into(), ratio);
+    let margin = match part.margin {
+        Some(margin) => ratio(margin),
+        // It holds without a margin only where it carries nothing in this state.
+        None if part.verdict == Verdict::Holds => "–".into(),
+        None => "?".into(),
+    };
     let needed = part.required.map_or("–".into(), required);
     let accepted = accepted(chapter, check.seq, &part.id);
     let rests = match accepted {
@@ -182,19 +187,23 @@ fn rules(book: &mut Book, check: &StoredCheck) {
             let found = if rule.source.is_empty() {
                 Rich::from(rule.found.as_str())
             } else {
-                Rich::new().plain(&rule.found).plain(format!(" ({})", rule.source))
+                Rich::new().plain(&rule.found).plain(format!(" · {}", rule.source))
             };
             let cells = vec![verdict(rule.verdict), rule.rule.as_str().into(), found];
             (rule.verdict, Row::new(cells).marked(0, Mark::from(rule.verdict)))
         })
         .collect();
-    let moves = if main.hands_off.moves { "; the load moves before it is held" } else { "" };
-    let hands = vec![
-        verdict(main.hands_off.verdict),
-        "hands-off (whistle) test".into(),
-        format!("{}{moves}", main.hands_off.words).into(),
-    ];
-    rows.push((main.hands_off.verdict, Row::new(hands).marked(0, Mark::from(main.hands_off.verdict))));
+    // The hands-off test is a rule of its own; an older check has it only beside the rules.
+    if !main.checks.iter().any(|rule| rule.id.starts_with("hands_off")) {
+        let moves = if main.hands_off.moves { "; the load moves before it is held" } else { "" };
+        let hands = vec![
+            verdict(main.hands_off.verdict),
+            "hands-off (whistle) test".into(),
+            format!("{}{moves}", main.hands_off.words).into(),
+        ];
+        let mark = Mark::from(main.hands_off.verdict);
+        rows.push((main.hands_off.verdict, Row::new(hands).marked(0, mark)));
+    }
     rows.sort_by_key(|(verdict, _)| *verdict);
     let head = [left("verdict", 25.0), left("rule", 55.0), left("found", 94.0)];
     let rows = rows.into_iter().map(|(_, row)| row).collect();
@@ -204,7 +213,9 @@ fn rules(book: &mut Book, check: &StoredCheck) {
 
 /// Losses with the same end are one row; every one of them is named.
 fn losses(book: &mut Book, check: &StoredCheck) {
-    let mut losses: Vec<&LossFinding> = check.report.main.losses.iter().collect();
+    let main = &check.report.main;
+    let always = |loss: &LossFinding| loss.lost.iter().all(|id| main.always_critical.contains(id));
+    let mut losses: Vec<&LossFinding> = main.losses.iter().collect();
     losses.sort_by_key(|loss| loss.verdict);
     let mut groups: Vec<(Vec<&str>, &LossFinding)> = Vec::new();
     for loss in losses {
@@ -212,19 +223,22 @@ fn losses(book: &mut Book, check: &StoredCheck) {
             (first.verdict, first.moves, &first.words, &first.weakest)
                 == (loss.verdict, loss.moves, &loss.words, &loss.weakest)
                 && first.mode == loss.mode
+                && always(first) == always(loss)
         });
         match same {
             Some((labels, _)) => labels.push(&loss.label),
             None => groups.push((vec![&loss.label], loss)),
         }
     }
-    let mut rows: Vec<Row> = groups.iter().map(|(labels, loss)| loss_row(labels, loss)).collect();
-    let always = &check.report.main.always_critical;
-    if !always.is_empty() {
-        let names = labels(check);
-        let names: Vec<String> = always.iter().map(|id| label(&names, id)).collect();
+    let mut rows: Vec<Row> =
+        groups.iter().map(|(labels, loss)| loss_row(labels, loss, always(loss))).collect();
+    let names = labels(check);
+    let lost = |id: &&String| main.losses.iter().any(|loss| loss.lost == [(*id).clone()]);
+    let others: Vec<String> =
+        main.always_critical.iter().filter(|id| !lost(id)).map(|id| label(&names, id)).collect();
+    if !others.is_empty() {
         let cells = vec![
-            format!("always critical: {}", names.join(", ")).into(),
+            format!("always critical: {}", others.join("; ")).into(),
             Rich::new().bold("dropped").plain("; cannot be doubled by the wearer"),
             "–".into(),
             "not checked".into(),
@@ -242,13 +256,19 @@ fn losses(book: &mut Book, check: &StoredCheck) {
     book.y += 3.0;
 }
 
-fn loss_row(labels: &[&str], loss: &LossFinding) -> Row {
+fn loss_row(labels: &[&str], loss: &LossFinding, always: bool) -> Row {
     let weakest =
         loss.weakest.as_ref().map_or("unknown".into(), |w| format!("{}, {}", w.label, ratio(w.margin)));
     let quiet = loss.verdict == LossVerdict::Held && !loss.moves;
     let weakest = if loss.verdict == LossVerdict::Dropped { "–".into() } else { weakest };
     let drop = if quiet { "does not move" } else { "not checked" };
-    let cells = vec![labels.join("; ").into(), becomes(loss), weakest.into(), drop.into()];
+    let mut lost = Rich::new();
+    let mut end = becomes(loss);
+    if always {
+        lost = lost.plain("always critical: ");
+        end = end.plain("; cannot be doubled by the wearer");
+    }
+    let cells = vec![lost.plain(labels.join("; ")), end, weakest.into(), drop.into()];
     Row::new(cells).marked(1, Mark::from(loss.verdict))
 }
 
@@ -270,7 +290,7 @@ pub fn becomes(loss: &LossFinding) -> Rich {
     }
 }
 
-/// Pairs that drop the load, each part named once with its partners.
+/// Pairs that drop the load; parts with the same partners are named together.
 fn pairs(book: &mut Book, check: &StoredCheck) {
     let main = &check.report.main;
     let names = labels(check);
@@ -282,18 +302,29 @@ fn pairs(book: &mut Book, check: &StoredCheck) {
             None => by_first.push((a, vec![b])),
         }
     }
+    let mut groups: Vec<(Vec<String>, Vec<String>)> = Vec::new();
+    for (first, partners) in by_first {
+        match groups.iter_mut().find(|(_, same)| *same == partners) {
+            Some((firsts, _)) => firsts.push(first),
+            None => groups.push((vec![first], partners)),
+        }
+    }
     let mut text = Rich::new().bold("Pairs. ");
-    if by_first.is_empty() {
-        text = text.plain("No pair of losses drops the load by support, beyond what drops it alone. ");
+    if groups.is_empty() {
+        text = text.plain("No pair of losses drops the load by support, beyond what drops it alone.");
     } else {
         let count = main.critical_pairs.len() as u64;
         let words = words::several(count, "pair drops", "pairs drop");
-        text = text.plain(format!("{words} the load though neither part does alone: "));
-        let each: Vec<String> =
-            by_first.iter().map(|(first, with)| format!("{first} with {}", words::list(with))).collect();
-        text = text.plain(format!("{}. ", each.join("; ")));
+        text = text.plain(format!("{words} the load though neither part does alone. "));
+        for (i, (firsts, partners)) in groups.into_iter().enumerate() {
+            let gap = if i > 0 { " · " } else { "" };
+            let each = if firsts.len() > 1 { "each of " } else { "" };
+            text = text.plain(gap);
+            text = text.plain(each).bold(firsts.join("; ")).plain(" with ").plain(partners.join("; "));
+        }
+        text = text.plain(".");
     }
-    text = text.plain("Forces after a double loss are not solved, so no pair is ever called held.");
+    text = text.plain(" Forces after a double loss are not solved, so no pair is ever called held.");
     set_long(book, &text);
     book.y += 4.0;
 }

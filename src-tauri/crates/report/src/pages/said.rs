@@ -19,10 +19,10 @@ pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
     out
 }
 
-/// "16:07 roller shifted 2:38".
-pub fn stop_words(stop: &Stop, clock: Clock) -> String {
+/// "16:07 roller shifted 2:38"; the cause gets up to `room` mm.
+pub fn stop_words(stop: &Stop, clock: Clock, room: f64) -> String {
     let cause = if stop.cause.is_empty() { "no reason said" } else { stop.cause.as_str() };
-    let cause = cut(cause, 44.0, size::S, Face::Regular);
+    let cause = cut(cause, room, size::S, Face::Regular);
     let held = stop.held_s.map_or("did not move again".into(), words::minutes);
     format!("{} {cause} {held}", clock.hm(stop.at_ms))
 }
@@ -54,7 +54,7 @@ fn patient_words(input: &ReportInput, clock: Clock) -> Option<String> {
     }
     let mut marks: Vec<String> = Vec::new();
     for mark in input.patient.iter().rev().take(4).rev() {
-        marks.push(format!("{} at {}", mark.words.replace('_', " "), clock.hm(mark.at_ms)));
+        marks.push(format!("{} at {}", words::head(&mark.words), clock.hm(mark.at_ms)));
     }
     Some(format!("The patient was {}.", words::list(&marks)))
 }

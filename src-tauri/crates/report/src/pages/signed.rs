@@ -26,7 +26,7 @@ pub fn set(book: &mut Book, chapter: &RigChapter, clock: Clock) {
     let none = chapter.signed.iter().all(|s| s.accepted);
     let note = if none { "nobody signed this rig" } else { "" };
     let head =
-        [left("time", 16.0), left("what", 22.0), left("who", 42.0), left("what was shown, and why", 94.0)];
+        [left("time", 16.0), left("what", 22.0), left("who", 45.0), left("what was shown, and why", 91.0)];
     let rows = rows.into_iter().map(|(_, row)| row).collect();
     Table::titled("Signed and accepted", note, &head, rows).set(book);
     book.y += 5.0;
@@ -52,7 +52,7 @@ fn check_row(chapter: &RigChapter, check: &StoredCheck, replaced: bool, clock: C
         " · rig {}, guidelines {}, engine {}",
         words::first_digits(&report.rig_digest, 2),
         words::first_digits(&report.guidelines_digest, 2),
-        report.engine
+        report.engine.trim_start_matches("engine ")
     ));
     let cells = vec![clock.hms(check.at_ms).into(), format!("check {}", check.seq).into(), "–".into(), shown];
     Row::new(cells)

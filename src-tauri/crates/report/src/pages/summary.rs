@@ -134,7 +134,7 @@ impl<'a> Sheet<'a> {
     }
 
     fn facts(&mut self) {
-        let (starts, widths) = ([0.0, 67.0, 113.0, 149.0], [63.4, 42.4, 32.4, 25.0]);
+        let (starts, widths) = ([0.0, 59.0, 103.0, 139.0], [55.4, 40.4, 32.4, 35.0]);
         let x = self.x;
         self.page.rule(x, self.y, MEASURE, pen::HAIR);
         self.y += 1.6;
@@ -169,10 +169,13 @@ impl<'a> Sheet<'a> {
         if stops.is_empty() {
             return;
         }
+        // Two stops have a line each, many share four.
+        let room = (330.0 / self.numbered.len().max(1) as f64 - 20.0).clamp(44.0, 130.0);
         let mut text = Rich::new().bold("Stops, min ");
         for (i, stop) in self.numbered.iter().filter_map(|at| stops.get(*at)).enumerate() {
             let gap = if i > 0 { " · " } else { "" };
-            text = text.plain(gap).bold(format!("{} ", i + 1)).plain(said::stop_words(stop, self.clock));
+            text =
+                text.plain(gap).bold(format!("{} ", i + 1)).plain(said::stop_words(stop, self.clock, room));
         }
         let rest = stops.len().saturating_sub(self.numbered.len());
         if rest > 0 {
@@ -204,6 +207,10 @@ impl<'a> Sheet<'a> {
             page.mark(super::measures::mark(finding), x + 1.5, y + 1.85);
             let lines = shortened(&super::measures::words(finding), width - 4.6, size::S, 3);
             y = page.lines((x + 4.6, y), &lines, size::S);
+            if finding.entries.is_empty() {
+                y += 1.5;
+                continue;
+            }
             let entries = metrics::fit(
                 &words::entries(&finding.entries),
                 drawing::Face::Regular,
@@ -225,7 +232,7 @@ impl<'a> Sheet<'a> {
         if self.input.rigs.is_empty() {
             return page.paragraph((x, y), &"No rig was entered.".into(), width, size::S);
         }
-        y = page.short_paragraph((x, y), &said::critical(self.input), width, size::S, 2 * lines) + 1.4;
+        y = page.short_paragraph((x, y), &said::critical(self.input), width, size::S, 2 * lines + 1) + 1.4;
         for rig in self.input.rigs.iter().take(most) {
             y = Self::one_rig(page, rig, (x, y), width, lines);
         }
