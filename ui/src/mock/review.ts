@@ -55,7 +55,7 @@ export function mockReview(view: View): ReviewView {
     findings,
     spans: view.spans,
     marks: [
-      ...findings.map((f, i) => ({ at_ms: f.at_ms, words: ['wrong', 'silent', 'no tailer', 'drop zone', 'STOP'][i] ?? f.words, finding: i + 1 })),
+      ...findings.map((f, i) => ({ at_ms: f.at_ms, words: f.words, finding: i + 1 })),
       { at_ms: view.operation.opened_ms + 1400_000, words: 'over the edge', finding: null },
     ],
     ticks: view.rows.map((row): [number, string] => [row.at_ms, row.side]),

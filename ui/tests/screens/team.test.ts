@@ -67,6 +67,16 @@ describe('Team by keyboard', () => {
     expect(document.activeElement).toBe(screen.getByTestId(ID.inName))
   })
 
+  it('begins with the form while nobody is here, though roles are vacant', async () => {
+    cleanup()
+    operation.leave()
+    bridge = withBridge({ untilS: -1 })
+    operation.show(bridge.view())
+    render(TeamUnderTest)
+    await settle()
+    expect(document.activeElement).toBe(screen.getByTestId(ID.inName))
+  })
+
   it('records nothing from a form without a name, or with a role nobody knows', async () => {
     await press('i')
     await submit(ID.formCheckIn)

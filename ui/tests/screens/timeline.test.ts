@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { clockWords, delayWords, place, spread, stretches, ticks } from '../../src/screens/review/timeline'
+import { clockWords, delayWords, place, shortened, spread, stretches, ticks } from '../../src/screens/review/timeline'
 
 const MIN = 60_000
 
@@ -54,4 +54,16 @@ describe('words of time', () => {
     [3723, '1:02:03'],
     [5, '0:05'],
   ])('clock %s', (s, words) => expect(clockWords(s)).toBe(words))
+})
+
+describe('findings beside the rope', () => {
+  const finding = (mark: string, detail: string) => ({ departs: true, words: 'the load was ordered to move with no tailer', detail, mark, entries: [1], at_ms: 0 })
+  it.each([
+    ['vacant', 'role vacant', 'vacant'],
+    ['departs', 'par mismatch', 'par mismatch'],
+    ['departs', '', 'the load was ordered to move with no tailer'],
+  ])('marked %s, “%s”: %s', (mark, detail, words) => {
+    const marks = [{ at_ms: 0, words: 'long', finding: 1 }, { at_ms: 1, words: 'reached', finding: null }]
+    expect(shortened(marks, [finding(mark, detail)]).map((m) => m.words)).toEqual([words, 'reached'])
+  })
 })

@@ -1,4 +1,5 @@
 import type { MotionSpan } from '../../wire/MotionSpan'
+import type { FindingView } from '../../wire/FindingView'
 import type { MarkView } from '../../wire/MarkView'
 
 /** Time runs down evenly over a height: unlike the live line, length here is time. */
@@ -133,4 +134,33 @@ export function placedMarks(marks: MarkView[], scale: Scale, gap: number): { mar
     marks: shown.map((m, i) => ({ words: m.words, finding: m.finding, at: at[i] ?? 0, y: ys[i] ?? 0 })),
     more: marks.length - shown.length,
   }
+}
+
+/** What a mark says in a word, where a finding is named beside the rope. */
+const SHORT: Record<string, string> = {
+  silent: 'silent',
+  wrong: 'wrong',
+  vacant: 'vacant',
+  stale: 'unsigned',
+  falls_short: 'falls short',
+  not_checked: 'not checked',
+  zone: 'zone',
+  stop: 'STOP',
+  late: 'late',
+}
+const FITS = 20
+
+/** A finding in a word or two; all of it stands in the list. */
+export function shortWords(finding: FindingView): string {
+  const word = SHORT[finding.mark]
+  if (word !== undefined) return word
+  return finding.detail !== '' && finding.detail.length <= FITS ? finding.detail : finding.words
+}
+
+/** Marks with findings named in a word. */
+export function shortened(marks: MarkView[], findings: FindingView[]): MarkView[] {
+  return marks.map((mark) => {
+    const finding = mark.finding === null ? undefined : findings[mark.finding - 1]
+    return finding ? { ...mark, words: shortWords(finding) } : mark
+  })
 }
