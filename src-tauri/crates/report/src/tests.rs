@@ -224,3 +224,41 @@ fn the_test_itself_sees_text_over_text_and_text_outside() {
     book.page().regular(left + MEASURE - 2.0, 80.0, "outside", 8.0);
     assert_eq!(faults(&book, 0).len(), 2);
 }
+
+/// Page one's words as one text.
+fn page_one(input: &ReportInput) -> String {
+    words(&pages::book(input).pages[0]).join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn no_critical_part_is_said_only_when_every_rig_was_judged_in_every_state() {
+    let said = "No single critical part";
+    let mut clear = invented::operation();
+    for rig in &mut clear.rigs {
+        for check in &mut rig.checks {
+            let others = &mut check.report.other_states;
+            for state in std::iter::once(&mut check.report.main).chain(others) {
+                state.critical_parts.clear();
+                state.unknown_parts.clear();
+            }
+        }
+    }
+    assert!(page_one(&clear).contains(said));
+    let mut unknown = clear.clone();
+    unknown.rigs[1].checks[0].report.main.unknown_parts.push("leg_1a".into());
+    let mut unchecked = clear.clone();
+    unchecked.rigs[1].checks.clear();
+    let mut other_state = clear.clone();
+    let last = other_state.rigs[0].checks.last_mut().expect("a check");
+    let part = last.report.other_states[0].parts[0].clone();
+    last.report.other_states[0].critical_parts.push(part.id);
+    let none = ReportInput { rigs: Vec::new(), ..clear.clone() };
+    for (name, input) in
+        [("unknown", &unknown), ("unchecked", &unchecked), ("other state", &other_state), ("none", &none)]
+    {
+        assert!(!page_one(input).contains(said), "{name}: {}", page_one(input));
+    }
+    let named = format!("Critical: {} (lower, ", part.label);
+    assert!(page_one(&other_state).contains(&named), "{named} in {}", page_one(&other_state));
+    assert!(page_one(&unchecked).contains("1 rig was never checked"));
+}

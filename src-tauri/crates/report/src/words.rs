@@ -178,6 +178,11 @@ pub fn number(value: f64) -> String {
     if text == "-0" { "0".into() } else { text.into() }
 }
 
+/// A height to a tenth of a metre, "17.4".
+pub fn metres(value: f64) -> String {
+    number((value * 10.0).round() / 10.0)
+}
+
 /// What stands before the colon of "reached: awake, talking", in words.
 pub fn head(text: &str) -> String {
     text.split_once(": ").map_or(text, |(head, _)| head).replace('_', " ")
@@ -221,5 +226,7 @@ mod tests {
         assert_eq!(first_digits("055f80e542421111", 3), "055f 80e5 4242 …");
         assert_eq!(number(38.0), "38");
         assert_eq!(number(22.5), "22.5");
+        assert_eq!((metres(17.3736), metres(34.0)), ("17.4".into(), "34".into()));
+        assert_eq!((head("reached: awake"), head("packaged")), ("reached".into(), "packaged".into()));
     }
 }

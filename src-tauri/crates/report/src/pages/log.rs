@@ -27,9 +27,9 @@ pub fn set(book: &mut Book, input: &ReportInput) {
     let mut rows: Vec<Row> = input.log.iter().map(|entry| row(entry, input, clock)).collect();
     join_loops(&mut rows, &input.log);
     let columns = [
-        right("entry", 11.0),
+        right("entry", 12.0),
         left("time", 17.0),
-        left("kind", 25.0),
+        left("kind", 24.0),
         left("from → to", 42.0),
         left("words", 51.0),
         left("heard", 28.0),

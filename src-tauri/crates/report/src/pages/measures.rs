@@ -29,8 +29,8 @@ fn findings(book: &mut Book, findings: &[Finding]) {
     sorted.sort_by_key(|finding| !finding.departs);
     let people = sorted.iter().any(|finding| !finding.people.is_empty());
     let rows = sorted.iter().enumerate().map(|(i, finding)| row(i + 1, finding, people)).collect();
-    let head = [left("", 6.0), left("finding", 104.0), left("entries", 34.0), left("people", 30.0)];
-    let plain = [left("", 6.0), left("finding", 130.0), left("entries", 38.0)];
+    let head = [left("", 8.0), left("finding", 102.0), left("entries", 34.0), left("people", 30.0)];
+    let plain = [left("", 8.0), left("finding", 128.0), left("entries", 38.0)];
     let head: &[Column] = if people { &head } else { &plain };
     let note = "each rests on the entries named; none can be deleted";
     Table { whole: true, ..Table::titled("Findings", note, head, rows) }.set(book);

@@ -1,13 +1,13 @@
 //! What page 1 says: the outcome, the facts, the stops, the rigs, from what was entered and stored.
 
 use super::rigs;
-use crate::input::{Finding, ReportInput, RigChapter, Stop};
+use crate::input::{Finding, ReportInput, RigChapter, Signed, Stop, StoredCheck};
 use crate::kit::Rich;
 use crate::kit::rich::cut;
 use crate::words::{self, Clock};
 use drawing::words::ratio;
 use drawing::{Face, Mark, size};
-use rig::findings::{LossVerdict, PartFinding, Verdict};
+use rig::findings::{LossVerdict, PartFinding, StateFindings, Verdict};
 
 /// Departures first; the last place goes to something that was good, when there is any.
 pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
@@ -97,7 +97,7 @@ pub fn facts(input: &ReportInput, clock: Clock) -> Vec<(&'static str, String)> {
     let operation = &input.operation;
     let mut place = if operation.place.is_empty() { "not entered".into() } else { operation.place.clone() };
     if let Some(height) = operation.edge_height_m {
-        place.push_str(&format!("; edge {} m", words::number(height)));
+        place.push_str(&format!("; edge {} m", words::metres(height)));
     }
     let end = match operation.closed_ms {
         Some(end) if clock.same_day(operation.opened_ms, end) => format!("to {}", clock.hm(end)),
@@ -123,6 +123,53 @@ pub fn facts(input: &ReportInput, clock: Clock) -> Vec<(&'static str, String)> {
     ]
 }
 
+/// ", accepted by NAME", or ", 1 of them accepted by NAME", for what falls short in a check.
+fn accepted(rig: &RigChapter, check: &StoredCheck) -> String {
+    let main = &check.report.main;
+    let parts = main.parts.iter().filter(|p| p.verdict == Verdict::FallsShort).map(|p| &p.id);
+    let rules = main.checks.iter().filter(|r| r.verdict == Verdict::FallsShort).map(|r| &r.id);
+    let short: Vec<&String> = parts.chain(rules).collect();
+    let mut people: Vec<&str> = Vec::new();
+    let mut count = 0;
+    for id in &short {
+        let of_it = |s: &&Signed| {
+            s.accepted && s.check_seq == Some(check.seq) && (s.finding.is_empty() || s.finding == **id)
+        };
+        let Some(signed) = rig.signed.iter().find(of_it) else { continue };
+        count += 1;
+        if !people.contains(&signed.person.as_str()) {
+            people.push(&signed.person);
+        }
+    }
+    let by = words::list(&people);
+    match count {
+        0 => String::new(),
+        n if n == short.len() => format!(", accepted by {by}"),
+        n => format!(", {n} of them accepted by {by}"),
+    }
+}
+
+/// All states of a check, the one the team is on first.
+fn states(check: &StoredCheck) -> impl Iterator<Item = &StateFindings> {
+    std::iter::once(&check.report.main).chain(&check.report.other_states)
+}
+
+/// "14 fall short in load test, 14 in tied off"; `None` when no other state is worse.
+fn other_states(check: &StoredCheck) -> Option<Rich> {
+    let main = rigs::counts(&check.report.main).short;
+    let states = check.report.other_states.iter().map(|state| (rigs::counts(state).short, state));
+    let mut text = Rich::new();
+    for (short, state) in states.filter(|(short, _)| *short > main) {
+        let name = state.state.replace('_', " ");
+        text = if text.is_empty() {
+            text.bold(words::several(short, "falls short", "fall short")).plain(format!(" in {name}"))
+        } else {
+            text.plain(format!(", {short} in {name}"))
+        };
+    }
+    (!text.is_empty()).then_some(text)
+}
+
 /// Whether any rig has a critical part, in one sentence; unknown is never good.
 pub fn critical(input: &ReportInput) -> Rich {
     let checks: Vec<_> = input.rigs.iter().filter_map(|rig| rig.checks.last().map(|c| (rig, c))).collect();
@@ -134,19 +181,35 @@ pub fn critical(input: &ReportInput) -> Rich {
     let mut unknown = 0;
     for (rig, check) in &checks {
         let names = rigs::labels(check);
-        for id in &check.report.main.critical_parts {
-            worst.push(format!("{} ({})", rigs::label(&names, id), rig.name));
+        let (mut critical, mut unjudged): (Vec<&str>, Vec<&str>) = (Vec::new(), Vec::new());
+        for state in states(check) {
+            for id in &state.critical_parts {
+                if critical.contains(&id.as_str()) {
+                    continue;
+                }
+                critical.push(id);
+                let main = state.state == check.report.main.state;
+                let when = if main { String::new() } else { format!(", {}", state.state.replace('_', " ")) };
+                worst.push(format!("{} ({}{when})", rigs::label(&names, id), rig.name));
+            }
+            unjudged.extend(state.unknown_parts.iter().map(String::as_str));
         }
-        unknown += check.report.main.unknown_parts.len();
+        unjudged.sort_unstable();
+        unjudged.dedup();
+        unknown += unjudged.len();
     }
     if !worst.is_empty() {
         text = text.rubric("Critical: ").plain(format!("{}. ", words::list(&worst)));
+    }
+    let unchecked = (input.rigs.len() - checks.len()) as u64;
+    if unchecked > 0 {
+        text = text.rubric(words::several(unchecked, "rig was never checked. ", "rigs were never checked. "));
     }
     if unknown > 0 {
         let losses = words::several(unknown as u64, "single loss", "single losses");
         text = text.bold(format!("{losses} not checked. "));
     }
-    if worst.is_empty() && unknown == 0 {
+    if worst.is_empty() && unknown == 0 && unchecked == 0 {
         let rigs = if checks.len() == 1 { "the rig" } else { "any rig" };
         text = text.bold("No single critical part ").plain(format!("in {rigs} as checked. "));
     }
@@ -166,7 +229,7 @@ pub fn critical(input: &ReportInput) -> Rich {
 /// "38 m, 250 kg".
 pub fn rig_facts(rig: &RigChapter) -> String {
     let Some(entered) = &rig.rig else { return rig.title.clone() };
-    let height = words::number(entered.edge.height.to_metres());
+    let height = words::metres(entered.edge.height.to_metres());
     format!("{height} m, {} kg", words::number(entered.load.mass.to_kilograms()))
 }
 
@@ -186,11 +249,11 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
         let rules = main.checks.iter().filter(|r| r.verdict == Verdict::FallsShort).map(|r| r.rule.clone());
         let named: Vec<String> = parts.into_iter().chain(rules).collect();
         let head = words::several(counts.short, "falls short", "fall short");
-        let mut text = Rich::new().bold(head).plain(format!(": {}", named.join("; ")));
-        let accepted = rig.signed.iter().find(|s| s.accepted && s.check_seq == Some(check.seq));
-        if let Some(accepted) = accepted {
-            text = text.plain(format!("; accepted by {}", accepted.person));
-        }
+        let accepted = accepted(rig, check);
+        let text = Rich::new().bold(head).plain(format!("{accepted}: {}", named.join("; ")));
+        out.push((Mark::FallsShort, text));
+    }
+    if let Some(text) = other_states(check) {
         out.push((Mark::FallsShort, text));
     }
     if counts.unknown > 0 {
@@ -214,9 +277,9 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
         let text = Rich::new().plain(losses).bold(" held only if").plain(" someone acts in time");
         out.push((Mark::HeldOnlyIf, text));
     }
-    let signed = rigs::signers(rig, check.seq);
-    let signed = if rig.stale { format!("{signed}; changed after the check") } else { signed };
-    let text = Rich::from(format!("check {}, {signed}", check.seq));
+    let signed = rigs::signers(rig, check.seq).replace(" and ", ", ");
+    let text =
+        Rich::from(if rig.stale { format!("{signed}; changed after the check") } else { signed.clone() });
     let is_signed = !rig.stale && signed.starts_with("signed");
     let mark = match (is_signed, rig.stale) {
         (true, _) => Mark::Good,
