@@ -22,9 +22,7 @@ pub async fn starts_operation(window: &Window, name: &str, place: &str, edge_m: 
 /// Checks people in, each with a role by its code, one after the other.
 pub async fn checks_in(window: &Window, people: &[(&str, &str)]) {
     window.control('2').await;
-    // Rows stand there already: the vacant roles.
-    window.find("[data-testid='team-row'], [data-testid='team-vacancy']".into()).await;
-    window.press("i").await;
+    // While nobody is here, Team begins with the name of the first.
     window.get("in-name").await;
     for (name, code) in people {
         window.tab_to("in-name").await;
