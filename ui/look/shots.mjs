@@ -23,8 +23,26 @@ export const SHOTS = [
   { name: 'size-up', before: press('Control+1') },
   { name: 'size-up-night', query: 'look=night', before: press('Control+1') },
   { name: 'team', before: press('Control+2') },
+  { name: 'team-night', query: 'look=night', before: press('Control+2') },
+  { name: 'team-sun', query: 'look=sun', before: press('Control+2') },
+  { name: 'team-narrow', size: [1024, 768], before: press('Control+2') },
+  ...['i', 'a', 'o', 'h', 'e', 'p'].map((key) => ({ name: `team-form-${key}`, before: press('Control+2', 'ArrowDown', key) })),
   { name: 'rig', before: press('Control+3') },
+  { name: 'rig-night', query: 'look=night', before: press('Control+3') },
+  { name: 'rig-sun', query: 'look=sun', before: press('Control+3') },
+  { name: 'rig-lost', before: async (page) => {
+    await press('Control+3')(page)
+    await page.locator('[data-part=rope_one] .hit').click()
+    await press('x')(page)
+  } },
+  { name: 'rig-how', before: press('Control+3', 'ArrowDown', 'h') },
+  { name: 'rig-edit', before: press('Control+3', 'e') },
+  { name: 'rig-sign', before: press('Control+3', 's') },
+  { name: 'rig-empty', query: 'until=300', before: press('Control+3') },
   { name: 'review', before: press('Control+5') },
+  { name: 'review-night', query: 'look=night', before: press('Control+5') },
+  { name: 'review-close', before: press('Control+5', 'c') },
+  { name: 'review-narrow', size: [1024, 768], before: press('Control+5') },
   { name: 'stop-on-size-up', before: press('Control+1', 'Escape') },
   { name: 'keys', before: press('F1') },
   { name: 'start', query: 'start' },
