@@ -6,8 +6,14 @@ use crate::ReportError;
 use crate::kit::Book;
 use crate::kit::book::Bookmark;
 use drawing::metrics::PT;
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
 use sha2::{Digest, Sha256};
+use std::io::Write;
+
+/// How hard streams are packed, of nine.
+const LEVEL: u32 = 5;
 
 /// Completes the file.
 pub fn finish(file: &mut Document, book: &Book, about: &About<'_>) -> Result<(), ReportError> {
@@ -146,4 +152,22 @@ fn entry(
     let top = ((height - mark.y) / PT).round() as i64 + 4;
     let place = vec![(*page).into(), "XYZ".into(), Object::Null, top.into(), Object::Null];
     Ok(dictionary! { "Title" => utf16(&mark.title), "Parent" => parent, "Dest" => place })
+}
+
+/// Packs every stream. The tightest level takes twice as long for two hundredths less.
+pub fn pack(file: &mut Document) -> Result<(), ReportError> {
+    for object in file.objects.values_mut() {
+        let Object::Stream(stream) = object else { continue };
+        if !stream.allows_compression || stream.dict.has(b"Filter") {
+            continue;
+        }
+        let mut packer = ZlibEncoder::new(Vec::new(), Compression::new(LEVEL));
+        packer.write_all(&stream.content).map_err(broken)?;
+        let packed = packer.finish().map_err(broken)?;
+        if packed.len() < stream.content.len() {
+            stream.dict.set("Filter", "FlateDecode");
+            stream.set_content(packed);
+        }
+    }
+    Ok(())
 }

@@ -57,7 +57,7 @@ pub fn bytes(book: &Book, about: &About<'_>) -> Result<Vec<u8>, ReportError> {
     let mut file = pdf.to_lopdf_document(&PdfSaveOptions::default(), &mut warnings);
     drop(pdf);
     after::finish(&mut file, book, about)?;
-    file.compress();
+    after::pack(&mut file)?;
     let mut out = Vec::new();
     file.save_to(&mut out).map_err(|e| ReportError::Write(e.to_string()))?;
     Ok(out)
