@@ -21,6 +21,13 @@ pub fn log(state: &State) -> Vec<LogRow> {
     }
     let wrong: BTreeSet<u64> =
         state.loops.iter().flat_map(|l| &l.waits).flat_map(|w| w.wrong.iter().map(|wrong| wrong.0)).collect();
+    // Who reports "stopped" names no order: the report stands with the stop it answers.
+    let stopped: BTreeMap<u64, u64> = state
+        .loops
+        .iter()
+        .filter(|l| l.stop)
+        .flat_map(|l| l.waits.iter().filter_map(|w| w.done.map(|(seq, _)| (seq, l.seq))))
+        .collect();
     let mut channel = String::new();
     state
         .written()
@@ -28,6 +35,7 @@ pub fn log(state: &State) -> Vec<LogRow> {
         .map(|kept| {
             let mut row = row(state, kept, loops.get(&kept.seq).copied());
             row.wrong = wrong.contains(&kept.seq);
+            row.of = row.of.or_else(|| stopped.get(&kept.seq).copied());
             row.flags = flags.remove(&kept.seq).unwrap_or_default();
             name_channel(&mut row, kept, &mut channel);
             row
