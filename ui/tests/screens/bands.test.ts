@@ -38,7 +38,7 @@ describe('bands', () => {
       [],
     )
     expect(got.map((b) => [b.name, b.count])).toEqual([
-      ['Safe, clear', '1 person'],
+      ['Clear', '1 person'],
       ['Edge zone', 'no one'],
       ['On rope', '1 person'],
       ['Drop zone', '1 person'],

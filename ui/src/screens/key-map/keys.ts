@@ -55,7 +55,7 @@ export function keyGroups(view: View): KeyGroup[] {
         [['i', 'o'], 'check in, check out'],
         [['a', 'h'], 'role, hand over'],
         [['p'], 'PAR'],
-        [['s', 'e', 'r', 'd'], 'move: safe, edge zone, on rope, drop zone'],
+        [['c', 'e', 'r', 'd'], 'move: clear, edge zone, on rope, drop zone'],
       ],
     },
     {

@@ -18,7 +18,7 @@ export interface Band {
 }
 
 const NAMES: Record<Zone, string> = {
-  clear: 'Safe, clear',
+  clear: 'Clear',
   edge: 'Edge zone',
   on_rope: 'On rope',
   drop: 'Drop zone',
@@ -97,15 +97,15 @@ export interface Move {
 }
 
 export const MOVES: readonly Move[] = [
-  { key: 's', zone: 'clear', label: 'safe, clear' },
+  { key: 'c', zone: 'clear', label: 'clear of edge' },
   { key: 'e', zone: 'edge', label: 'edge zone' },
   { key: 'r', zone: 'on_rope', label: 'on rope' },
   { key: 'd', zone: 'drop', label: 'drop zone' },
 ]
 
-/** The move a letter asks for; `t` (safe, top) is the same as `s` while the record knows one safe zone. */
+/** The move a letter asks for; `s` and `t` (standing by, top) are the same as `c` while the record knows one clear zone. */
 export function moveOf(key: string): Move | null {
-  const asked = key === 't' ? 's' : key
+  const asked = key === 't' || key === 's' ? 'c' : key
   return MOVES.find((m) => m.key === asked) ?? null
 }
 
