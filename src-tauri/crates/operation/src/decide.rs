@@ -160,7 +160,15 @@ fn rig_payload(state: &State, act: Act, computed: Computed, place: &str) -> Resu
                 ));
             }
             // The guidelines enter whole, so that an old record means what it meant.
-            a.guidelines = Some(Box::new(state.guidelines.clone()));
+            let own = a.guidelines.get_or_insert_with(|| Box::new(state.guidelines.clone()));
+            if let Some(fault) = own.fault() {
+                let place = format!("{place}, guidelines");
+                return Err(StepError::new(
+                    fault,
+                    place,
+                    "mend the guidelines, or leave them out for the defaults",
+                ));
+            }
             Payload::Open(a)
         }
         Act::Rig(a) => match computed {

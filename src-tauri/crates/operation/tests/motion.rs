@@ -183,3 +183,21 @@ fn an_order_contradicts_only_the_last_one_still_open() {
     p.say(20, r#"{"do":"order","from":"control","to":["both"],"text":"raise slow"}"#);
     assert_eq!(p.flags().iter().filter(|f| **f == "contradicting_orders").count(), 1);
 }
+
+#[test]
+fn a_teams_own_guidelines_hold_from_the_opening_on_and_faulty_ones_are_refused() {
+    let mut own = rig::guidelines::Guidelines::defaults();
+    own.required_margin.value = 15.0;
+    own.name = "Team rules".into();
+    let open = |g: &rig::guidelines::Guidelines| {
+        serde_json::json!({"do": "open", "name": "T", "purpose": "drill", "guidelines": g}).to_string()
+    };
+    let mut p = Played::empty();
+    p.say(0, &open(&own));
+    assert_eq!(p.state.guidelines, own);
+    assert_eq!(p.replayed().guidelines, own, "the record means the same when it is read again");
+    own.required_margin.value = 0.0;
+    let mut p = Played::empty();
+    assert!(p.try_say(0, &open(&own)).is_err());
+    assert!(p.entries.is_empty(), "nothing is stored");
+}
