@@ -139,6 +139,23 @@ fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Re
     })
 }
 
+fn opened(state: &State, mut a: crate::step::Open, place: &str) -> Result<Payload, StepError> {
+    if state.is_open() {
+        return Err(StepError::new(
+            "the operation is open already",
+            place,
+            "make a file of its own for another operation",
+        ));
+    }
+    // The guidelines enter whole, so that an old record means what it meant.
+    let own = a.guidelines.get_or_insert_with(|| Box::new(state.guidelines.clone()));
+    if let Some(fault) = own.fault() {
+        let place = format!("{place}, guidelines");
+        return Err(StepError::new(fault, place, "mend the guidelines, or leave them out for the defaults"));
+    }
+    Ok(Payload::Open(a))
+}
+
 /// The steps that open the operation or speak of a rig.
 fn rig_payload(state: &State, act: Act, computed: Computed, place: &str) -> Result<Payload, StepError> {
     let in_use = |what: &str| {
@@ -148,29 +165,15 @@ fn rig_payload(state: &State, act: Act, computed: Computed, place: &str) -> Resu
             .clone()
             .ok_or_else(|| StepError::new(format!("there is no rig to {what}"), place, remedy))
     };
+    let named = |rig: Option<String>, what: &str| match rig {
+        Some(name) if state.rigs.contains_key(&name) => Ok(name),
+        Some(name) => Err(no_rig(state, &name, place)),
+        None => in_use(what),
+    };
     let last_check = |rig: &str| state.rigs.get(rig).and_then(|r| r.checks.last()).map(|c| c.seq);
     let fault = |what: &str| StepError::new(what, place, "report this as a fault of the program");
     Ok(match act {
-        Act::Open(mut a) => {
-            if state.is_open() {
-                return Err(StepError::new(
-                    "the operation is open already",
-                    place,
-                    "make a file of its own for another operation",
-                ));
-            }
-            // The guidelines enter whole, so that an old record means what it meant.
-            let own = a.guidelines.get_or_insert_with(|| Box::new(state.guidelines.clone()));
-            if let Some(fault) = own.fault() {
-                let place = format!("{place}, guidelines");
-                return Err(StepError::new(
-                    fault,
-                    place,
-                    "mend the guidelines, or leave them out for the defaults",
-                ));
-            }
-            Payload::Open(a)
-        }
+        Act::Open(a) => opened(state, a, place)?,
         Act::Rig(a) => match computed {
             Computed::Rig(rig) => {
                 Payload::RigSet(RigSet { name: a.name.unwrap_or_else(|| rig.name.clone()), rig })
@@ -192,7 +195,7 @@ fn rig_payload(state: &State, act: Act, computed: Computed, place: &str) -> Resu
             Payload::Use(a)
         }
         Act::Check(a) => {
-            let name = a.rig.map_or_else(|| in_use("check"), Ok)?;
+            let name = named(a.rig, "check")?;
             let Some(rig) = state.rigs.get(&name) else { return Err(no_rig(state, &name, place)) };
             let Computed::Check(report) = computed else { return Err(fault("the rig was not checked")) };
             let roles = rig.rig.hands.iter().map(|h| &h.role);
@@ -200,12 +203,18 @@ fn rig_payload(state: &State, act: Act, computed: Computed, place: &str) -> Resu
             Payload::RigChecked(RigChecked { rig_seq: rig.seq, rig: name, bound, report })
         }
         Act::Sign(a) => {
-            let rig = in_use("sign")?;
+            let rig = named(a.rig, "sign")?;
             Payload::Signed(Signed { check_seq: last_check(&rig), role: a.role, person: a.person, rig })
         }
         Act::Accept(a) => {
-            let rig = in_use("accept a check of")?;
-            Payload::Accepted(Accepted { accept: a, check_seq: last_check(&rig), rig })
+            let rig = named(a.rig, "accept a check of")?;
+            Payload::Accepted(Accepted {
+                check: a.check,
+                person: a.person,
+                reason: a.reason,
+                check_seq: last_check(&rig),
+                rig,
+            })
         }
         other => return Err(fault(&format!("“{}” does not speak of a rig", other.word()))),
     })
@@ -241,6 +250,36 @@ fn spoken(state: &State, call: Call, by: Option<String>) -> Call {
     Call { from_people: state.holder(&call.from), by, ..call }
 }
 
+/// What a check or a signature rests on is entered anew, never corrected: a corrected rig would keep the verdicts of another.
+fn may_be_corrected(
+    old: &Payload,
+    fields: &serde_json::Map<String, serde_json::Value>,
+    seq: u64,
+    place: &str,
+) -> Result<(), StepError> {
+    let remedy = match old {
+        Payload::RigSet(_) | Payload::Use(_) => "enter the rig again, then check and sign it",
+        Payload::RigChecked(_) => "check the rig again",
+        Payload::Corrected(_) | Payload::SessionBegan(_) | Payload::Erased(_) => {
+            "correct the entry that it speaks of"
+        }
+        _ => {
+            // These are worked out when an entry is written; a scribe never says them.
+            let derived = ["guidelines", "rig", "check_seq", "to_roles", "from_people"];
+            return match fields.keys().find(|k| derived.contains(&k.as_str())) {
+                None => Ok(()),
+                Some(k) => Err(StepError::new(
+                    format!("“{k}” of entry {seq} is not corrected"),
+                    place,
+                    "sign, accept or enter it again",
+                )),
+            };
+        }
+    };
+    let what = format!("entry {seq} is a {}, which is not corrected itself", old.kind().replace('_', " "));
+    Err(StepError::new(what, place, remedy))
+}
+
 fn corrected(
     state: &State,
     of: &str,
@@ -255,14 +294,7 @@ fn corrected(
             "it can no longer be corrected; write a note",
         ));
     };
-    if matches!(
-        old,
-        Payload::Corrected(_) | Payload::SessionBegan(_) | Payload::Erased(_) | Payload::RigChecked(_)
-    ) {
-        let what =
-            format!("entry {seq} is a {}, which is not corrected itself", old.kind().replace('_', " "));
-        return Err(StepError::new(what, place, "correct the entry that it speaks of"));
-    }
+    may_be_corrected(old, &fields, seq, place)?;
     if let Some(serde_json::Value::String(text)) = fields.get("of")
         && old.call().is_some()
     {

@@ -2,8 +2,8 @@
 //! record means something alone.
 
 use crate::step::{
-    Accept, Benchmark, CheckIn, Close, Erase, Exercise, Hazard, Open, Par, Patient, Person, Report,
-    RolePerson, Use, Zone,
+    Benchmark, CheckIn, Close, Erase, Exercise, Hazard, Open, Par, Patient, Person, Report, RolePerson, Use,
+    Zone,
 };
 use chrono::{DateTime, FixedOffset};
 use rig::findings::CheckReport;
@@ -149,9 +149,12 @@ pub struct Signed {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Accepted {
-    /// What was said.
-    #[serde(flatten)]
-    pub accept: Accept,
+    /// Finding (id of a part or rule).
+    pub check: String,
+    /// Who.
+    pub person: String,
+    /// Why.
+    pub reason: String,
     /// Name of the rig.
     pub rig: String,
     /// Entry number of the check.

@@ -142,9 +142,7 @@ fn said_of_rig(payload: &Payload) -> (String, String) {
                 None => format!("signed as {}; nothing had been checked", s.role),
             },
         ),
-        Payload::Accepted(a) => {
-            (a.accept.person.clone(), format!("accepted {}: {}", a.accept.check, a.accept.reason))
-        }
+        Payload::Accepted(a) => (a.person.clone(), format!("accepted {}: {}", a.check, a.reason)),
         other => (String::new(), other.kind().replace('_', " ")),
     }
 }

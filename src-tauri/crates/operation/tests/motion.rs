@@ -201,3 +201,23 @@ fn a_teams_own_guidelines_hold_from_the_opening_on_and_faulty_ones_are_refused()
     assert!(p.try_say(0, &open(&own)).is_err());
     assert!(p.entries.is_empty(), "nothing is stored");
 }
+
+#[test]
+fn what_a_check_or_a_signature_rests_on_is_entered_anew_never_corrected() {
+    let mut p = Played::crew();
+    let rig = p.say(10, r#"{"do":"rig","name":"lower","template":"twin-lower-two-knots"}"#);
+    p.say(11, r#"{"do":"rig","name":"raise","template":"raise-3-to-1-and-belay"}"#);
+    let sign = p.say(12, r#"{"do":"sign","role":"rigging lead","person":"Fay","rig":"lower"}"#);
+    assert_eq!(p.state.rigs["lower"].signed.len(), 1, "a named rig is signed, not the one in use");
+    assert!(p.try_say(13, r#"{"do":"sign","role":"rigging lead","person":"Fay","rig":"none"}"#).is_err());
+    for fields in [
+        format!(r#""of":"{rig}","name":"x""#),
+        format!(r#""of":"{sign}","check_seq":1"#),
+        format!(r#""of":"{sign}","rig":"raise""#),
+        r#""of":"1","guidelines":null"#.into(),
+    ] {
+        assert!(p.try_say(14, &format!(r#"{{"do":"correct",{fields}}}"#)).is_err(), "{fields}");
+    }
+    p.say(15, &format!(r#"{{"do":"correct","of":"{sign}","person":"Gil"}}"#));
+    assert_eq!(p.state.rigs["lower"].signed[0].person, "Gil");
+}

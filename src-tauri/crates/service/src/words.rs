@@ -23,10 +23,9 @@ pub fn of(payload: &Payload) -> String {
                 s.check_seq.map_or_else(|| "nothing was checked".to_string(), |seq| format!("check {seq}"));
             format!("{} signs rig “{}” as {} ({covers})", s.person, s.rig, s.role)
         }
-        Payload::Accepted(a) => format!(
-            "{} accepts “{}” of rig “{}”: {}",
-            a.accept.person, a.accept.check, a.rig, a.accept.reason
-        ),
+        Payload::Accepted(a) => {
+            format!("{} accepts “{}” of rig “{}”: {}", a.person, a.check, a.rig, a.reason)
+        }
         Payload::Order(c)
         | Payload::Readback(c)
         | Payload::Answer(c)

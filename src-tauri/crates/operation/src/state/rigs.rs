@@ -148,13 +148,12 @@ impl State {
             }
             Payload::Accepted(a) => {
                 if let Some(r) = self.rigs.get_mut(&a.rig) {
-                    let x = a.accept;
                     r.accepted.push(AcceptedState {
                         seq,
                         at_ms: at,
-                        finding: x.check,
-                        person: x.person,
-                        reason: x.reason,
+                        finding: a.check,
+                        person: a.person,
+                        reason: a.reason,
                         check_seq: a.check_seq,
                     });
                 }

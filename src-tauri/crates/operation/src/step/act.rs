@@ -22,7 +22,7 @@ pub enum Act {
     Rig(RigStep),
     Use(Use),
     Check(Check),
-    Sign(RolePerson),
+    Sign(Sign),
     Accept(Accept),
     Order(Order),
     Readback(Reply),
@@ -166,7 +166,22 @@ step!(
 );
 step!(
     /// A failing or unchecked finding is accepted as it is.
-    Accept { check: String, person: String, reason: String }
+    Accept {
+        check: String,
+        person: String,
+        reason: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rig: Option<String>,
+    }
+);
+step!(
+    /// A person signs the last check of the rig in use, or of the named one.
+    Sign {
+        role: String,
+        person: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rig: Option<String>,
+    }
 );
 step!(
     /// An order.

@@ -226,9 +226,8 @@ fn check_texts(act: &Act, place: &str) -> Result<(), StepError> {
         Act::CheckIn(a) => empty("person", &a.person),
         Act::CheckOut(a) => empty("person", &a.person),
         Act::Zone(a) => empty("person", &a.person),
-        Act::Assign(a) | Act::Relieve(a) | Act::Sign(a) => {
-            empty("role", &a.role).and_then(|()| empty("person", &a.person))
-        }
+        Act::Sign(a) => empty("role", &a.role).and_then(|()| empty("person", &a.person)),
+        Act::Assign(a) | Act::Relieve(a) => empty("role", &a.role).and_then(|()| empty("person", &a.person)),
         Act::Accept(a) => empty("check", &a.check)
             .and_then(|()| empty("person", &a.person))
             .and_then(|()| empty("reason", &a.reason)),
