@@ -167,7 +167,7 @@ pub fn candidates(state: &State, typed: &str, now: DateTime<FixedOffset>) -> Vec
     }
     let (happened, rest) = late(typed, now);
     let mut list = acts(state, rest);
-    list.push(note(state, rest));
+    list.push(note(rest));
     let mut out: Vec<Candidate> = vec![];
     for (who, text, act) in list {
         let Ok(mut step) = serde_json::to_value(&act) else { continue };
@@ -242,9 +242,9 @@ fn answer(state: &State, role: &str) -> Option<Guess> {
     ))
 }
 
-fn note(state: &State, text: &str) -> Guess {
-    let from = if state.holder("scribe").is_empty() { "scribe".to_string() } else { "scribe".into() };
-    ("note:".into(), text.into(), Act::Note(Report { from, text: text.into(), metres: None }))
+fn note(text: &str) -> Guess {
+    let report = Report { from: "scribe".into(), text: text.into(), metres: None };
+    ("note:".into(), text.into(), Act::Note(report))
 }
 
 fn whistle(state: &State, head: &str) -> Option<Guess> {
