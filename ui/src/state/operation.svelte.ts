@@ -28,7 +28,10 @@ export type Outcome = { saved: Acked } | { trouble: Trouble; key: number }
 export const isRefusal = (trouble: Trouble): boolean => !RETRIED.has(trouble.code)
 
 /** Codes of troubles of the disk or of the way to it. */
-const RETRIED = new Set(['no_answer', 'disk', 'io', 'lock', 'locked', 'busy', 'storage', 'journal', 'could_not'])
+const RETRIED = new Set([
+  'no_answer', 'disk', 'io', 'lock', 'locked', 'busy', 'storage', 'journal', 'could_not',
+  'file_locked', 'file_read_only', 'written_elsewhere',
+])
 /** A retry this late says when the call was made. */
 const LATE_MS = 2000
 const WENT_MS = 3000
