@@ -137,8 +137,7 @@ impl Journal {
         if db.is_readonly("main").map_err(sqlite)? {
             return Err(JournalError::ReadOnly { file: file.to_path_buf() });
         }
-        let mode: String =
-            db.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0)).map_err(sqlite)?;
+        let mode = schema::switch(&db, "WAL").map_err(sqlite)?;
         if !mode.eq_ignore_ascii_case("wal") {
             let why = "the disk does not allow a write-ahead log; take a disk of this machine".to_string();
             return Err(JournalError::Disk { file: file.to_path_buf(), why });
@@ -148,6 +147,9 @@ impl Journal {
             Durability::AtClose => "OFF",
         };
         db.pragma_update(None, "synchronous", level).map_err(sqlite)?;
+        // What a program that ended left in the log is written anew before anything is hung on it: a sync that
+        // failed then may have left it in the system's memory alone, and the next sync would not tell.
+        db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())).map_err(sqlite)?;
         let erasing = Arc::new(AtomicBool::new(false));
         schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
         let mut journal = Journal {
@@ -385,7 +387,7 @@ impl Journal {
         let mut closed = Closed::Alone;
         if lock.is_some() {
             db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sqlite)?;
-            match db.query_row("PRAGMA journal_mode = DELETE", [], |row| row.get::<_, String>(0)) {
+            match schema::switch(&db, "DELETE") {
                 Ok(mode) if mode.eq_ignore_ascii_case("delete") => {}
                 // A reader holds it: the last one to leave clears up.
                 Ok(_) | Err(_) => closed = Closed::StillRead,

@@ -60,6 +60,14 @@ pub fn make(db: &Connection) -> rusqlite::Result<()> {
     transaction.commit()
 }
 
+/// Asks for a journal mode and answers the one there is now. The answer comes before the change is on the disk:
+/// only when the statement has run to its end is it known that it was taken.
+pub fn switch(db: &Connection, mode: &str) -> rusqlite::Result<String> {
+    let mut statement = db.prepare(&format!("PRAGMA journal_mode = {mode}"))?;
+    let answered = statement.query_map([], |row| row.get::<_, String>(0))?;
+    Ok(answered.collect::<Result<Vec<_>, _>>()?.pop().unwrap_or_default())
+}
+
 /// Whether the file is ours, of a format we know, and has what it should and nothing else.
 pub fn recognise(db: &Connection, file: &Path) -> Result<(), JournalError> {
     let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
