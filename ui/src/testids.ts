@@ -1,6 +1,6 @@
 // Stable names of what window tests drive and read, as `data-testid`.
 //
-// Everywhere   stop · strip-motion · strip-motion-time · strip-on-rope · strip-open · strip-par
+// Everywhere   stop · strip-motion · strip-motion-time · strip-across-restart · strip-on-rope · strip-open · strip-par
 //              strip-saved (data-state, data-count) · clock · rail-size-up … rail-review
 //              look · keys · keymap
 // Start        start-name · start-place · start-purpose-drill · start-purpose-rescue · start-edge
@@ -18,6 +18,7 @@ export const ID = {
   stop: 'stop',
   motion: 'strip-motion',
   motionTime: 'strip-motion-time',
+  acrossRestart: 'strip-across-restart',
   onRope: 'strip-on-rope',
   open: 'strip-open',
   par: 'strip-par',

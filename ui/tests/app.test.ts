@@ -279,3 +279,32 @@ describe('size-up', () => {
     expect(document.activeElement).toBe(at(ID.fact('light')))
   })
 })
+
+describe('the clocks', () => {
+  it('show the time of day while lengths of time go by the line', async () => {
+    const bridge = withBridge()
+    const view = bridge.view()
+    const hour = 3_600_000
+    bridge.view = () => ({ ...view, clock: { ...view.clock, to_wall_ms: -hour, offset_min: 60 } })
+    render(App)
+    await settle()
+    await settle()
+    const seconds = (text: string | null): number =>
+      (text ?? '').split(':').reduce((sum, part) => sum * 60 + Number(part), 0)
+    const shownS = seconds(at(ID.clock).textContent)
+    const lineS = ((view.now_ms + view.offset_min * 60_000) / 1000) % 86_400
+    // Set back by an hour, and local time moved from UTC+2 to UTC+1.
+    expect(Math.abs(shownS - (lineS - 7200))).toBeLessThan(3)
+    expect(screen.queryByTestId(ID.acrossRestart)).toBeNull()
+  })
+
+  it('say which length of time goes across a restart', async () => {
+    const bridge = withBridge()
+    bridge.restartMs = bridge.now() + 1
+    render(App)
+    await settle()
+    await settle()
+    expect(at(ID.acrossRestart).textContent).toBe('across a restart')
+    expect(at(ID.onRope).textContent).toContain('across a restart')
+  })
+})

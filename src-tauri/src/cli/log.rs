@@ -37,6 +37,7 @@ fn new(file: &Path, json: bool) -> Done {
 fn append(file: &Path) -> Done {
     let mut session = Session::open(file, &format!("ledgebook log append since {}", now_words()))?;
     let clock = Clock::start()?;
+    clock.greet(&mut session);
     let appended =
         append_lines(&mut session, &clock, &mut std::io::stdin().lock(), &mut std::io::stdout().lock());
     // Earlier lines stay whatever came after them.
@@ -70,6 +71,7 @@ fn append_lines(
             continue;
         }
         let step = read_step(text, &place)?;
+        clock.tell_sleep(session);
         let ack = session.act(&step, &clock.stamp()?).map_err(|trouble| {
             let place =
                 if trouble.place.is_empty() { place.clone() } else { format!("{place}, {}", trouble.place) };

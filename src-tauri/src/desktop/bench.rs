@@ -1,12 +1,12 @@
 //! What the writer thread owns: the folder, the clock, and the operation that is open.
 
 use super::desk::Answer;
-use crate::stamp::{Clock, now_ms, now_words};
+use crate::stamp::{Clock, now_words};
 use serde_json::Value;
 use service::findings::CAUTION;
 use service::folder::NewOperation;
 use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View};
-use service::{Session, folder, review, rigs, view};
+use service::{Now, Session, folder, review, rigs, view};
 use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -66,14 +66,16 @@ impl Bench {
 
     /// Everything as of now.
     pub fn view(&mut self) -> Answer<View> {
-        Ok(view::view(self.session()?, now_ms()))
+        let now = self.now()?;
+        Ok(view::view(self.session()?, now))
     }
 
     /// Records one step. After the operation is closed its file is made whole, so that it can be copied
     /// alone while the window still stands.
     pub fn act(&mut self, step: &Value) -> Answer<Acked> {
         let stamp = self.clock()?.stamp()?;
-        let acked = view::act(self.session()?, step, &stamp, now_ms())?;
+        let now = self.now()?;
+        let acked = view::act(self.session()?, step, &stamp, now)?;
         if step["do"] == "close" {
             self.reopen()?;
         }
@@ -108,7 +110,8 @@ impl Bench {
 
     /// What happened, measured.
     pub fn review(&mut self) -> Answer<ReviewView> {
-        Ok(review::view(self.session()?, now_ms()))
+        let now = self.now()?;
+        Ok(review::view(self.session()?, now))
     }
 
     /// Writes the report beside the operation file.
@@ -135,7 +138,9 @@ impl Bench {
     }
 
     fn take(&mut self, file: &Path) -> Answer<()> {
-        self.session = Some(Session::open_or_look(file, &holder())?);
+        let mut session = Session::open_or_look(file, &holder())?;
+        self.clock()?.greet(&mut session);
+        self.session = Some(session);
         self.trouble = None;
         Ok(())
     }
@@ -150,6 +155,16 @@ impl Bench {
             self.clock = Some(Clock::start()?);
         }
         self.clock.as_ref().ok_or_else(none_open)
+    }
+
+    /// The present on the line of the open operation; a sleep of the machine is told first.
+    fn now(&mut self) -> Answer<Now> {
+        self.clock()?;
+        let (Some(clock), Some(session)) = (&self.clock, &mut self.session) else {
+            return Err(none_open());
+        };
+        clock.tell_sleep(session);
+        Ok(session.now(&clock.reading()))
     }
 
     fn session(&mut self) -> Answer<&mut Session> {

@@ -36,6 +36,9 @@ export class MockBridge {
   readonly rig = new MockRig()
   /** Set by tests and by `?trouble`: every act fails so. */
   failing: Trouble | null = null
+  /** Set by tests and by `?clock`: the program was started again, and what became of the clocks. */
+  restartMs: number | null = null
+  clockNotes: string[] = []
   /** Steps that were acted on, in order. */
   readonly acted: Step[] = []
   open: boolean
@@ -98,6 +101,7 @@ export class MockBridge {
       },
       now_ms: now,
       offset_min: OFFSET_MIN,
+      clock: { to_wall_ms: 0, offset_min: OFFSET_MIN, restart_ms: this.restartMs, notes: this.clockNotes },
       motion: this.#motion(),
       on_rope: this.#people
         .filter((one) => one.zone === 'on_rope')

@@ -33,19 +33,22 @@ const UNIT_MS: Record<string, number> = { s: 1000, m: 60_000, h: 3_600_000 }
 const DAY_MS = 86_400_000
 const METRES = /(\d+(?:\.\d+)?)\s*m(?:etres?)?\b/i
 
+/** What the clock on the wall shows: what people say goes by it. */
+const wallNow = (view: View): number => view.now_ms + view.clock.to_wall_ms
+
 /** The moment a line begins with (`14:02`, `-2m`), before `row` or before now, and what follows it. */
 export function timeOf(line: string, view: View): { ms: number | null; rest: string } {
   const found = LATE.exec(line)
   if (!found) return { ms: null, rest: line }
   const rest = line.slice(found[0].length)
   const [, count, unit, hours, minutes, seconds] = found
-  if (count !== undefined && unit !== undefined) return { ms: view.now_ms - Number(count) * (UNIT_MS[unit] ?? 0), rest }
+  if (count !== undefined && unit !== undefined) return { ms: wallNow(view) - Number(count) * (UNIT_MS[unit] ?? 0), rest }
   if (Number(hours) > 23 || Number(minutes) > 59 || Number(seconds ?? 0) > 59) return { ms: null, rest: line }
-  const offset = view.offset_min * 60_000
-  const midnight = Math.floor((view.now_ms + offset) / DAY_MS) * DAY_MS - offset
+  const offset = view.clock.offset_min * 60_000
+  const midnight = Math.floor((wallNow(view) + offset) / DAY_MS) * DAY_MS - offset
   const ms = midnight + ((Number(hours) * 60 + Number(minutes)) * 60 + Number(seconds ?? 0)) * 1000
   // A time of the evening that is written after midnight was yesterday.
-  return { ms: ms > view.now_ms + 60_000 ? ms - DAY_MS : ms, rest }
+  return { ms: ms > wallNow(view) + 60_000 ? ms - DAY_MS : ms, rest }
 }
 
 /** What the words in the line would change of `row`, likeliest first. */
@@ -55,7 +58,7 @@ export function changesOf(row: LineRow, line: string, view: View): Candidate[] {
   const { ms, rest } = timeOf(line.trim(), view)
   const words = rest.trim()
   const fields: Record<string, unknown> = {}
-  if (ms !== null) fields['happened'] = moment(ms, view.offset_min)
+  if (ms !== null) fields['happened'] = moment(ms, view.clock.offset_min)
   const named = SAID.has(row.kind) ? view.roles.find((role) => role.code === words.toLowerCase()) : undefined
   if (named) fields['from'] = named.role
   else if (words && words !== field.value) fields[field.name] = words
@@ -64,7 +67,7 @@ export function changesOf(row: LineRow, line: string, view: View): Candidate[] {
   }
   const said = named ? `said by ${named.short}` : words || field.value
   const first: Candidate = {
-    who: `correct ${row.time}${ms === null ? '' : ` to ${moment(ms, view.offset_min).slice(11, 19)}`}:`,
+    who: `correct ${row.time}${ms === null ? '' : ` to ${moment(ms, view.clock.offset_min).slice(11, 19)}`}:`,
     text: Object.keys(fields).length === 0 ? 'nothing changes' : said,
     step: { ...correct(row.id, fields) },
   }

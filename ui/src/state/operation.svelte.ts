@@ -196,7 +196,8 @@ export class Operation {
     for (const entry of failed) {
       this.pending = this.pending.map((one) => (one.key === entry.key ? { ...one, state: 'writing' } : one))
       const late = this.clock.exact() - entry.atMs > LATE_MS && !entry.step.happened
-      const happened = moment(entry.atMs, this.view?.offset_min ?? 0)
+      const clock = this.view?.clock
+      const happened = moment(entry.atMs + (clock?.to_wall_ms ?? 0), clock?.offset_min ?? 0)
       void this.#write(entry, late ? { ...entry.step, happened } : entry.step)
     }
   }

@@ -260,7 +260,7 @@ fn may_be_corrected(
     let remedy = match old {
         Payload::RigSet(_) | Payload::Use(_) => "enter the rig again, then check and sign it",
         Payload::RigChecked(_) => "check the rig again",
-        Payload::Corrected(_) | Payload::SessionBegan(_) | Payload::Erased(_) => {
+        Payload::Corrected(_) | Payload::SessionBegan(_) | Payload::Slept(_) | Payload::Erased(_) => {
             "correct the entry that it speaks of"
         }
         _ => {
@@ -335,7 +335,10 @@ fn happened(state: &State, text: &str, now: DateTime<FixedOffset>) -> Option<Dat
         return Some(t);
     }
     if let Some(ms) = duration_ms(text) {
-        return state.opened_at().and_then(|start| start.checked_add_signed(Duration::milliseconds(ms)));
+        // What the clock was set by since then is not part of the time that passed.
+        let ms = ms.saturating_sub(state.clock_set_since_opening());
+        let length = Duration::try_milliseconds(ms)?;
+        return state.opened_at().and_then(|start| start.checked_add_signed(length));
     }
     let seconds = clock_time(text)?;
     let midnight = now.date_naive().and_hms_opt(0, 0, 0)?.and_local_timezone(*now.offset()).single()?;

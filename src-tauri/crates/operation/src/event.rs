@@ -179,6 +179,29 @@ pub struct Corrected {
 pub struct Began {
     /// Version of the program.
     pub program: String,
+    /// The machine it was started on, beside the one that wrote the entry before; `None`: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub machine: Option<Machine>,
+}
+
+/// The machine of a new session beside that of the session before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Machine {
+    /// The same, and it ran on: its boot clock goes on too.
+    SameRun,
+    /// The same, restarted in between.
+    Restarted,
+    /// Another one.
+    Another,
+}
+
+/// A sleep of the machine, as stored: the boot clock runs on through it, the program does not.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Slept {
+    /// For how long, ms.
+    pub ms: i64,
 }
 
 /// What an event says, by its kind.
@@ -187,6 +210,7 @@ pub struct Began {
 #[allow(missing_docs)]
 pub enum Payload {
     SessionBegan(Began),
+    Slept(Slept),
     Open(Open),
     Close(Close),
     CheckIn(CheckIn),
@@ -226,6 +250,7 @@ impl Payload {
     pub fn kind(&self) -> &'static str {
         match self {
             Payload::SessionBegan(_) => "session_began",
+            Payload::Slept(_) => "slept",
             Payload::Open(_) => "open",
             Payload::Close(_) => "close",
             Payload::CheckIn(_) => "check_in",

@@ -1,6 +1,7 @@
 //! What happened: steps, events, apply, roles, calls, motion, clocks; and its review.
 //! No clock, no file, no random number: stamps and “now” are handed in.
 
+pub mod clock;
 pub mod decide;
 pub mod event;
 pub mod flags;

@@ -1,6 +1,7 @@
 //! Rows of the line: what a screen or page shows of each entry, computed on demand from the state.
 
-use crate::event::{Call, Payload};
+use crate::clock::Change;
+use crate::event::{Call, Machine, Payload};
 use crate::state::{Kept, State, span_words};
 use crate::step::Purpose;
 
@@ -11,8 +12,10 @@ pub struct Row {
     pub seq: u64,
     /// Entry id.
     pub id: String,
-    /// When it happened, ms.
+    /// Its place on the line, ms.
     pub at_ms: i64,
+    /// The time of day it is told at, ms.
+    pub told_ms: i64,
     /// Offset of local time from UTC, minutes.
     pub offset_min: i32,
     /// `left` (from control), `right`, `across` (a stop).
@@ -57,7 +60,8 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         | Payload::Report(c)
         | Payload::Note(c)
         | Payload::Signal(c) => (short(&c.from), c.text.clone()),
-        Payload::SessionBegan(b) => (none, format!("program {} started on this file", b.program)),
+        Payload::SessionBegan(b) => (none, began(b)),
+        Payload::Slept(s) => (none, format!("the machine slept for {}", span_words(s.ms))),
         Payload::Open(o) => (none, opened(o)),
         Payload::Close(_) => (none, "operation closed".into()),
         Payload::CheckIn(p) => (
@@ -115,6 +119,17 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         }
         Payload::Erased(e) => (e.person.clone(), format!("erased entry {}: {}", e.of, e.reason)),
     }
+}
+
+/// “the program was started again on another machine (Ledgebook 0.1.0)”.
+pub fn began(b: &crate::event::Began) -> String {
+    let how = match b.machine {
+        Some(Machine::SameRun) => "",
+        Some(Machine::Restarted) => " after the machine was restarted",
+        Some(Machine::Another) => " on another machine",
+        None => "; whether on the same machine is not known",
+    };
+    format!("the program was started again{how} (Ledgebook {})", b.program)
 }
 
 fn opened(o: &crate::step::Open) -> String {
@@ -221,11 +236,16 @@ pub fn row(state: &State, seq: u64) -> Option<Row> {
         .then(|| k.first.as_ref().map(|p| said(state, p).1))
         .flatten()
         .filter(|w| *w != text);
-    let (marks, detail) = marks_of(k, wrong, loop_state);
+    let (marks, mut detail) = marks_of(k, wrong, loop_state);
+    for note in state.clock_notes_of(seq).filter(|n| matches!(n.change, Change::Offset(..))) {
+        let apart = if detail.is_empty() { "" } else { "; " };
+        detail = format!("{detail}{apart}{}", note.words());
+    }
     Some(Row {
         seq,
         id: k.id.clone(),
         at_ms: k.happened_ms,
+        told_ms: k.told_ms,
         offset_min: k.offset_min,
         side,
         kind: k.kind.clone(),
@@ -296,10 +316,10 @@ pub fn went(state: &State, seq: u64) -> String {
     let Some(k) = state.at(seq) else { return String::new() };
     match k.corrects {
         Some(of) => format!("corrects {of}; both stay in the log"),
-        None if k.recorded_ms - k.happened_ms >= 1000 => format!(
+        None if k.recorded_ms - k.told_ms >= 1000 => format!(
             "hangs at {}, {} back",
-            clock(k.happened_ms, k.offset_min),
-            span_words(k.recorded_ms - k.happened_ms)
+            clock(k.told_ms, k.offset_min),
+            span_words(k.recorded_ms - k.told_ms)
         ),
         None => String::new(),
     }

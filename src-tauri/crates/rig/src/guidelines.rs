@@ -32,6 +32,9 @@ pub struct Guidelines {
     pub stop_s: Limit,
     /// Minutes between personnel accountability reports.
     pub par_min: Limit,
+    /// Seconds by which the time of day and the machine's running clock may part before the clock is told as set.
+    #[serde(default = "clock_s")]
+    pub clock_s: Limit,
     /// Planning pull of one hauler, kN.
     #[serde(rename = "pull_per_person_kN")]
     pub pull_per_person_kn: Limit,
@@ -103,6 +106,11 @@ fn words(list: &[&str]) -> Vec<String> {
     list.iter().map(|w| (*w).to_string()).collect()
 }
 
+/// Far over what reading two clocks one after the other costs, far under what matters on a rope.
+fn clock_s() -> Limit {
+    limit(2.0, "assumption of this program: two clocks read one after the other part by less")
+}
+
 const COMMON_PRACTICE: &str = "common practice, no source";
 
 impl Guidelines {
@@ -147,6 +155,7 @@ impl Guidelines {
                 30.0,
                 "30 min plus events: standard operating procedures of two fire departments; others use 10, 15 or 20 min",
             ),
+            clock_s: clock_s(),
             pull_per_person_kn: limit(
                 0.222,
                 "50 lbf a person: fire-service journal article, 2009; a second article agrees",
@@ -198,6 +207,7 @@ impl Guidelines {
             ("readback_s", &self.readback_s),
             ("stop_s", &self.stop_s),
             ("par_min", &self.par_min),
+            ("clock_s", &self.clock_s),
             ("pull_per_person_kN", &self.pull_per_person_kn),
         ];
         let by_kind = self.required_by_kind.iter().map(|(k, l)| (k.as_str(), l));

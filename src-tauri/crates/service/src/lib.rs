@@ -4,6 +4,7 @@ pub mod export;
 pub mod folder;
 pub mod log;
 mod log_rows;
+pub mod machine;
 pub mod rehearse;
 pub mod report_input;
 pub mod review;
@@ -20,6 +21,7 @@ pub mod words;
 
 pub use journal::Stamp;
 pub use operation::Step;
+pub use operation::clock::{Now, Reading};
 pub use rig::findings;
 pub use session::{PROGRAM, STATION, Session};
 

@@ -60,7 +60,7 @@ fn input(rows: &[Stored], verified: &journal::Verified) -> Result<ReportInput, T
         log: log_rows::log(&state),
         short_names: state.guidelines.roles.iter().map(|r| (r.role.clone(), r.short.clone())).collect(),
         spans: state.spans.iter().map(span).collect(),
-        review: review::of_report(&state, last_ms),
+        review: review::of_report(&state, state.last_line_ms()),
         ..ReportInput::default()
     })
 }

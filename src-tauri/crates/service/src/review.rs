@@ -3,12 +3,14 @@
 use crate::Session;
 use crate::view::span;
 use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
+use operation::clock::Now;
 use operation::review::{self, findings, measures, motions, quantile};
 use operation::state::State;
 use report::input::{Finding, Par, ReadbackMeasure, Review, Stop};
 
 /// The review as the screen shows it.
-pub fn view(session: &Session, now_ms: i64) -> ReviewView {
+pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
+    let now_ms = now.into().line_ms;
     let state = &session.state;
     let found = findings(state, now_ms);
     let mut marks: Vec<MarkView> = state

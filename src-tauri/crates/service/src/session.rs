@@ -4,7 +4,8 @@ use crate::rigs;
 use crate::wire::Trouble;
 use chrono::{DateTime, FixedOffset};
 use journal::{Ack, Durability, Head, Journal, JournalError, Stamp};
-use operation::event::Began;
+use operation::clock::{Now, Reading};
+use operation::event::{Began, Machine, Slept};
 use operation::{Act, Computed, Entry, NewEvent, Payload, State, Step, decide};
 use rig::guidelines::Guidelines;
 use sha2::{Digest, Sha256};
@@ -26,6 +27,10 @@ pub struct Session {
     pub state: State,
     labels: BTreeMap<String, u64>,
     last_session: Option<String>,
+    /// This machine beside the one of the last session; said by whoever knows it.
+    machine: Option<Machine>,
+    /// Sleep of the machine that stands in no entry yet, ms.
+    slept_ms: i64,
     head: Head,
     /// Why nothing can be recorded, or why the last entry was not.
     pub trouble: Option<Trouble>,
@@ -105,6 +110,8 @@ impl Session {
             journal,
             station,
             labels: BTreeMap::new(),
+            machine: None,
+            slept_ms: 0,
             head,
             trouble: None,
         })
@@ -123,6 +130,32 @@ impl Session {
     /// Count and head of the record; the head is empty when the chain does not fit.
     pub fn head(&self) -> &Head {
         &self.head
+    }
+
+    /// Id of the session that wrote the last entry.
+    pub fn last_session(&self) -> Option<&str> {
+        self.last_session.as_deref()
+    }
+
+    /// Says what this machine is beside the one of the last session: it stands in the entry that a new session
+    /// begins with.
+    pub fn on_machine(&mut self, machine: Option<Machine>) {
+        self.machine = machine;
+    }
+
+    /// Says that the machine slept: it stands in an entry before the next one.
+    pub fn slept(&mut self, ms: i64) {
+        self.slept_ms = self.slept_ms.saturating_add(ms);
+    }
+
+    /// Sleep of the machine that stands in no entry yet, ms.
+    pub fn slept_ms(&self) -> i64 {
+        self.slept_ms
+    }
+
+    /// The present by these clocks, on the line.
+    pub fn now(&self, reading: &Reading) -> Now {
+        self.state.now(reading, self.machine)
     }
 
     /// Whether steps can be recorded.
@@ -200,31 +233,30 @@ impl Session {
     }
 
     fn record(&mut self, event: &NewEvent, stamp: &Stamp) -> Result<Ack, Trouble> {
-        if let Some((began, its_stamp)) = self.session_began(stamp)? {
-            if event.kind == "erased" {
-                let (_, entry) = self.journal.append(&self.station, &began, &its_stamp)?;
-                self.take(&entry);
-            } else {
-                // Both or neither: a session that began to say nothing would be noise.
-                let done = self.journal.append_all(&self.station, &[(&began, &its_stamp), (event, stamp)])?;
-                done.iter().for_each(|(_, entry)| self.take(entry));
-                return done.into_iter().next_back().map(|(ack, _)| ack).ok_or_else(nothing_written);
-            }
-        }
+        let before = self.before(stamp)?;
         if event.kind == "erased" {
+            if !before.is_empty() {
+                let pairs: Vec<_> = before.iter().map(|(e, s)| (e, s)).collect();
+                let done = self.journal.append_all(&self.station, &pairs)?;
+                done.iter().for_each(|(_, entry)| self.take(entry));
+            }
             let (ack, entry) = self.journal.erase(&self.station, event, stamp)?;
             self.take(&entry);
             self.replay()?;
             return Ok(ack);
         }
-        let (ack, entry) = self.journal.append(&self.station, event, stamp)?;
-        self.take(&entry);
-        Ok(ack)
+        // All or none: a session that began to say nothing would be noise.
+        let mut pairs: Vec<_> = before.iter().map(|(e, s)| (e, s)).collect();
+        pairs.push((event, stamp));
+        let done = self.journal.append_all(&self.station, &pairs)?;
+        done.iter().for_each(|(_, entry)| self.take(entry));
+        done.into_iter().next_back().map(|(ack, _)| ack).ok_or_else(nothing_written)
     }
 
     fn take(&mut self, entry: &Entry) {
         self.state.apply(entry);
         self.last_session = Some(entry.session.clone());
+        self.slept_ms = 0;
         self.head = self.journal.head();
     }
 
@@ -237,16 +269,17 @@ impl Session {
         Ok(())
     }
 
-    /// The entry that marks that the program was started again on a file with entries: written with the first
-    /// step of the new session, so that looking changes nothing.
-    fn session_began(&self, stamp: &Stamp) -> Result<Option<(NewEvent, Stamp)>, Trouble> {
-        match &self.last_session {
+    /// What must stand before an entry: that the program was started again on a file with entries (written with the
+    /// first step of the new session, so that looking changes nothing), or that the machine slept.
+    fn before(&self, stamp: &Stamp) -> Result<Vec<(NewEvent, Stamp)>, Trouble> {
+        let payload = match &self.last_session {
             Some(last) if *last != stamp.session => {
-                let event = NewEvent::of(&Payload::SessionBegan(Began { program: PROGRAM.into() }))?;
-                Ok(Some((event, just_before(stamp))))
+                Payload::SessionBegan(Began { program: PROGRAM.into(), machine: self.machine })
             }
-            _ => Ok(None),
-        }
+            Some(_) if self.slept_ms > 0 => Payload::Slept(Slept { ms: self.slept_ms }),
+            _ => return Ok(Vec::new()),
+        };
+        Ok(vec![(NewEvent::of(&payload)?, just_before(stamp))])
     }
 }
 

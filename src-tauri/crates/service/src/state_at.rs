@@ -17,6 +17,8 @@ pub struct StateAt {
     pub motion: String,
     /// For how long, seconds.
     pub since_s: f64,
+    /// The program was started again since then: the length of time rests on the time of day.
+    pub since_across_restart: bool,
     /// Orders not read back.
     pub unanswered: Vec<Unanswered>,
     /// People on rope.
@@ -27,6 +29,8 @@ pub struct StateAt {
     pub roles: BTreeMap<String, Vec<String>>,
     /// What departed from normal.
     pub flags: Vec<FlagView>,
+    /// What became of the clocks, in words: set, local time moved, program started again, machine slept.
+    pub clock: Vec<String>,
 }
 
 /// An order not read back.
@@ -40,6 +44,8 @@ pub struct Unanswered {
     pub waiting_for: Vec<String>,
     /// For how long, seconds.
     pub since_s: f64,
+    /// The program was started again since then.
+    pub since_across_restart: bool,
 }
 
 /// The state of a file as of a time.
@@ -56,7 +62,7 @@ pub fn of_file(file: &Path, at: Option<&str>) -> Result<StateAt, Trouble> {
     state_at(rows, at)
 }
 
-/// The state as of a time (RFC 3339, `HH:MM[:SS]` of the operation's day, or a duration from its start); without one, as of
+/// The state as of a time by the clock as it ran at the opening (RFC 3339, `HH:MM[:SS]` of the operation's day, or a duration from its start); without one, as of
 /// the last entry. What had happened by then counts, whenever it was written.
 ///
 /// # Errors
@@ -64,8 +70,7 @@ pub fn of_file(file: &Path, at: Option<&str>) -> Result<StateAt, Trouble> {
 pub fn state_at(rows: Vec<Stored>, at: Option<&str>) -> Result<StateAt, Trouble> {
     let entries: Vec<Entry> = rows.into_iter().map(|row| row.entry).collect();
     let whole = State::replay(Guidelines::defaults(), &entries);
-    let last = entries.iter().map(Entry::recorded_ms).max().unwrap_or(0);
-    let Some(text) = at else { return Ok(view(&whole, last)) };
+    let Some(text) = at else { return Ok(view(&whole, whole.last_line_ms())) };
     let at_ms = moment(&whole, &entries, text).ok_or_else(|| {
         let remedy = "write 14:02, PT12M3S from the start, or 2026-05-14T14:02:00+02:00";
         Trouble::new("bad_time", format!("“{text}” is not a time"), "--at", remedy)
@@ -130,10 +135,12 @@ fn view(state: &State, now_ms: i64) -> StateAt {
         text: l.text.clone(),
         waiting_for: l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.clone()).collect(),
         since_s: seconds(l.at_ms),
+        since_across_restart: state.across_restart(l.at_ms, now),
     });
     StateAt {
         motion: state.motion.word().into(),
         since_s: seconds(state.motion_since()),
+        since_across_restart: state.across_restart(state.motion_since(), now),
         unanswered: unanswered.collect(),
         on_rope: names(ZoneName::OnRope),
         zones: zones.into_iter().map(|zone| (zone.word(), names(zone))).collect(),
@@ -142,5 +149,6 @@ fn view(state: &State, now_ms: i64) -> StateAt {
             .iter()
             .map(|f| FlagView { id: f.id.into(), entries: f.entries.clone(), words: f.words.clone() })
             .collect(),
+        clock: state.clock_notes.iter().filter(|n| n.at_ms <= now_ms).map(|n| n.words()).collect(),
     }
 }

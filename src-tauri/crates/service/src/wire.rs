@@ -14,8 +14,10 @@ pub struct View {
     pub operation: OperationHead,
     /// The time this view is of.
     pub now_ms: f64,
-    /// Offset of the operation's local time from UTC in minutes, for the clock.
+    /// Offset of the operation's local time from UTC in minutes, as it was at the opening.
     pub offset_min: i32,
+    /// The clock on the wall beside the line's time, and what became of it.
+    pub clock: ClockView,
     /// What the load is doing.
     pub motion: MotionView,
     /// People on rope.
@@ -53,6 +55,20 @@ pub struct View {
     pub hazards: Vec<FactView>,
     /// The patient's marks, oldest first ("reached 13:31:05").
     pub patient: Vec<String>,
+}
+
+/// The clock on the wall beside the line's time. The line's time (every `_ms` of a view) only runs on; the clock on
+/// the wall may be set.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct ClockView {
+    /// Added to the line's time, gives the time of day.
+    pub to_wall_ms: f64,
+    /// Offset of the local time from UTC now, minutes.
+    pub offset_min: i32,
+    /// When the program was last started again, if it was: what began before is measured across a restart.
+    pub restart_ms: Option<f64>,
+    /// What became of the clocks, in words, the latest last.
+    pub notes: Vec<String>,
 }
 
 /// Names of the size-up facts: a note that begins with one of them and a colon is that fact.

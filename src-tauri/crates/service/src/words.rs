@@ -9,7 +9,8 @@ pub fn of(payload: &Payload) -> String {
         None => head.to_string(),
     };
     match payload {
-        Payload::SessionBegan(b) => format!("the program was started again (Ledgebook {})", b.program),
+        Payload::SessionBegan(b) => operation::line::began(b),
+        Payload::Slept(s) => format!("the machine slept for {}", operation::state::span_words(s.ms)),
         Payload::Open(o) if o.place.trim().is_empty() => format!("operation opened: {}", o.name),
         Payload::Open(o) => format!("operation opened: {}, {}", o.name, o.place),
         Payload::Close(_) => "operation closed".into(),

@@ -137,6 +137,36 @@ fn looking_changes_nothing_and_a_new_session_begins_with_its_first_step() {
 }
 
 #[test]
+fn a_sleep_and_another_machine_stand_in_the_record_and_mark_what_is_measured_across() {
+    use service::{Now, Reading};
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("a.ledge");
+    let mut session = begun(&file);
+    session.slept(90_000);
+    assert!(seen(&session, 13).clock.notes[0].contains("slept for 1 min 30 s"), "said before it is written");
+    let note = json!({"do": "note", "from": "control", "text": "on"});
+    assert_eq!(session.act(&step(&note), &stamp('a', 13)).unwrap().seq, 14, "13 says that the machine slept");
+    assert_eq!(session.act(&step(&note), &stamp('a', 14)).unwrap().seq, 15, "it is told once");
+    session.close().unwrap();
+
+    let mut session = Session::open(&file, "a test").unwrap();
+    session.on_machine(Some(operation::event::Machine::Another));
+    let reading = Reading { session: "b".into(), boot_ms: 5, wall_ms: now(60), offset_min: 120 };
+    let present: Now = session.now(&reading);
+    assert!(present.again);
+    let view = view::view(&session, present);
+    assert!(view.clock.restart_ms.is_some_and(|at| view.motion.since_ms < at), "lowering goes across it");
+    session.act(&step(&note), &stamp('b', 60)).unwrap();
+    session.close().unwrap();
+    let state = service::state_at::of_file(&file, None).unwrap();
+    assert_eq!(state.motion, "lowering");
+    assert!(state.since_across_restart && state.unanswered[0].since_across_restart);
+    assert!(state.clock[1].contains("on another machine"), "{:?}", state.clock);
+    let before = service::state_at::of_file(&file, Some("13:00:13")).unwrap();
+    assert!(!before.since_across_restart);
+}
+
+#[test]
 fn what_was_erased_is_gone_from_memory_file_report_and_export() {
     let dir = tempfile::tempdir().unwrap();
     let file = dir.path().join("a.ledge");

@@ -72,7 +72,10 @@ fn wrong(state: &State, list: &mut Vec<Finding>) {
                 let right = w.done.map(|d| d.1).or_else(|| again.map(|o| o.at_ms));
                 let put = right.map_or_else(
                     || "not put right".into(),
-                    |t| format!("put right after {:.0} s", (t - when) as f64 / 1000.0),
+                    |t| {
+                        let across = if state.across_restart(*when, t) { ", across a restart" } else { "" };
+                        format!("put right after {:.0} s{across}", (t - when) as f64 / 1000.0)
+                    },
                 );
                 let mut entries = vec![l.seq, *seq];
                 entries.extend(again.map(|o| o.seq));
@@ -113,7 +116,11 @@ fn stops(state: &State, list: &mut Vec<Finding>) {
         };
         let departs = s.operators.is_empty() || !silent.is_empty() || slow;
         let cause = if s.cause.is_empty() { "no cause said".to_string() } else { s.cause.clone() };
-        let detail = if each.is_empty() { cause } else { format!("{each}; {cause}") };
+        let mut detail = if each.is_empty() { cause } else { format!("{each}; {cause}") };
+        let until = s.operators.iter().filter_map(|(_, t)| *t).max().unwrap_or(s.at_ms);
+        if state.across_restart(s.at_ms, until) {
+            detail.push_str("; across a restart of the program");
+        }
         list.push(Finding {
             departs,
             words,
@@ -122,6 +129,13 @@ fn stops(state: &State, list: &mut Vec<Finding>) {
             entries: vec![s.seq],
             at_ms: s.at_ms,
         });
+    }
+}
+
+fn detail_of(flag: &str) -> String {
+    match flag {
+        "clock_jump" => "order and lengths of time go on by the machine's running clock; each entry keeps the time of day it was written at".into(),
+        other => other.replace('_', " "),
     }
 }
 
@@ -136,9 +150,8 @@ fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
             _ => "departs",
         };
         let at_ms = f.entries.last().map_or(0, |s| at(state, *s));
-        let same = list
-            .iter_mut()
-            .find(|x| x.mark == mark && x.detail == f.id.replace('_', " ") && x.words == f.words);
+        let same =
+            list.iter_mut().find(|x| x.mark == mark && x.detail == detail_of(f.id) && x.words == f.words);
         match same {
             Some(x) => {
                 let new: Vec<u64> = f.entries.into_iter().filter(|e| !x.entries.contains(e)).collect();
@@ -147,7 +160,7 @@ fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
             None => list.push(Finding {
                 departs: true,
                 words: f.words,
-                detail: f.id.replace('_', " "),
+                detail: detail_of(f.id),
                 mark,
                 entries: f.entries,
                 at_ms,

@@ -4,6 +4,7 @@ mod findings;
 
 pub use findings::{Finding, findings};
 
+use crate::clock::Change;
 use crate::motion::{ALL, Motion};
 use crate::state::State;
 use crate::step::ZoneName;
@@ -103,6 +104,17 @@ pub fn clock_span(seconds: f64) -> String {
     }
 }
 
+/// What became of the clocks, but for one that was set: that is a finding.
+fn clock_measures(state: &State) -> Vec<(String, String)> {
+    let told = state.clock_notes.iter().filter_map(|n| match n.change {
+        Change::Set(_) => None,
+        Change::Again(_) => Some((n.words(), "lengths of time across it go by the time of day".to_string())),
+        Change::Offset(..) => Some((n.words(), "order and lengths of time are not touched".to_string())),
+        Change::Slept(_) => Some((n.words(), "lengths of time count it".to_string())),
+    });
+    told.collect()
+}
+
 /// Named measures.
 pub fn measures(state: &State, now_ms: i64) -> Vec<(String, String)> {
     let orders: Vec<_> = state.loops.iter().filter(|l| !l.stop && !l.waits.is_empty()).collect();
@@ -121,9 +133,14 @@ pub fn measures(state: &State, now_ms: i64) -> Vec<(String, String)> {
         list.push((format!("stop {} to all stopped, limit {limit:.0} s", i + 1), value));
     }
     if let Some((person, s)) = on_rope(state, now_ms).first() {
-        list.push((format!("longest on rope, {person}"), clock_span(*s)));
+        let mut stays = state.stays.iter().filter(|x| x.zone == ZoneName::OnRope && x.person == *person);
+        let end = state.facts.closed_ms.unwrap_or(now_ms);
+        let across = stays.any(|x| state.across_restart(x.from_ms, x.to_ms.unwrap_or(end)));
+        let mark = if across { ", across a restart" } else { "" };
+        list.push((format!("longest on rope, {person}"), format!("{}{mark}", clock_span(*s))));
     }
     let kept = state.pars.iter().filter(|p| p.due_ms.is_none()).count();
+    list.extend(clock_measures(state));
     if !state.pars.is_empty() {
         list.push((format!("PAR kept in time, of {}", state.pars.len()), kept.to_string()));
     }

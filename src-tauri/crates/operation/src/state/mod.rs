@@ -4,6 +4,7 @@
 //! same (a property test holds it).
 
 mod calls;
+mod clock;
 mod look;
 mod people;
 mod rigs;
@@ -12,6 +13,7 @@ pub use calls::{Loop, StopState, Wait};
 pub use people::{Duty, PersonState, Stay};
 pub use rigs::{AcceptedState, CheckState, RigState, SignedState};
 
+use crate::clock::{ClockNote, LineClock};
 use crate::event::{Corrected, Entry, Payload, time_of};
 use crate::flags::Flag;
 use crate::motion::{Motion, Span};
@@ -30,10 +32,14 @@ pub struct Kept {
     pub kind: String,
     /// When it was written, RFC 3339.
     pub recorded_at: String,
-    /// When it was written, ms.
+    /// When it was written by the time of day, ms.
     pub recorded_ms: i64,
-    /// When it happened, ms, corrections counted.
+    /// When it was written on the line, ms: never before the entry before it.
+    pub line_ms: i64,
+    /// When it happened on the line, ms, corrections counted: what order and lengths of time go by.
     pub happened_ms: i64,
+    /// When it happened by the time of day as told, ms, corrections counted.
+    pub told_ms: i64,
     /// When it happened as first written, ms.
     pub first_happened_ms: i64,
     /// Boot clock, ms.
@@ -154,6 +160,9 @@ pub struct State {
     pub raised: Vec<Flag>,
     pub(crate) tied: Vec<String>,
     pub(crate) unequal: Option<u64>,
+    /// What became of the clocks, in the order of the entries.
+    pub clock_notes: Vec<ClockNote>,
+    line_clock: LineClock,
     last_applied_ms: i64,
 }
 
@@ -167,6 +176,8 @@ impl State {
     /// Nothing has happened yet.
     pub fn new(guidelines: Guidelines) -> Self {
         State {
+            line_clock: LineClock::new(guidelines.clock_s.value),
+            clock_notes: vec![],
             guidelines,
             kept: vec![],
             ids: BTreeMap::new(),
@@ -232,7 +243,8 @@ impl State {
     /// Files an entry and what it changes in others; returns its number.
     fn keep(&mut self, e: &Entry) -> u64 {
         let first = e.payload.as_deref().and_then(|p| Payload::read(&e.kind, e.version, p));
-        let happened = e.happened_ms();
+        let (told, recorded) = (e.happened_ms(), e.recorded_ms());
+        let line_ms = self.take_clocks(e, first.as_ref());
         let corrects = match &first {
             Some(Payload::Corrected(c)) => self.ids.get(&c.of).copied(),
             _ => None,
@@ -243,9 +255,11 @@ impl State {
             id: e.id.clone(),
             kind: e.kind.clone(),
             recorded_at: e.recorded_at.clone(),
-            recorded_ms: e.recorded_ms(),
-            happened_ms: happened,
-            first_happened_ms: happened,
+            recorded_ms: recorded,
+            line_ms,
+            happened_ms: line_ms.saturating_sub(recorded.saturating_sub(told)),
+            told_ms: told,
+            first_happened_ms: told,
             boot_ms: e.boot_ms,
             session: e.session.clone(),
             offset_min: e.offset_min(),
@@ -269,7 +283,8 @@ impl State {
         k.corrected_by.push(by);
         let mut fields = c.fields.clone();
         if let Some(at) = fields.remove("happened").and_then(|v| v.as_str().and_then(time_of)) {
-            k.happened_ms = at.timestamp_millis();
+            k.told_ms = at.timestamp_millis();
+            k.happened_ms = k.line_ms.saturating_sub(k.recorded_ms.saturating_sub(k.told_ms));
         }
         if let Some(mut changed) = k.now.as_ref().and_then(|p| p.with(&fields)) {
             if let Payload::Order(call) = &mut changed
@@ -309,7 +324,10 @@ impl State {
         let kept = std::mem::take(&mut self.kept);
         let ids = std::mem::take(&mut self.ids);
         let labels = std::mem::take(&mut self.labels);
-        *self = State { kept, ids, labels, ..fresh };
+        // The clocks go by the order of writing, which no replay changes.
+        let clock_notes = std::mem::take(&mut self.clock_notes);
+        let line_clock = self.line_clock.clone();
+        *self = State { kept, ids, labels, clock_notes, line_clock, ..fresh };
         let mut order: Vec<u64> = self.kept.iter().map(|k| k.seq).collect();
         order.sort_by_key(|s| (self.at(*s).map_or(0, |k| k.happened_ms), *s));
         for seq in &order {
@@ -330,7 +348,10 @@ impl State {
         }
         let Some(payload) = now else { return };
         if self.facts.closed_ms.is_some()
-            && !matches!(payload, Payload::SessionBegan(_) | Payload::Corrected(_) | Payload::Erased(_))
+            && !matches!(
+                payload,
+                Payload::SessionBegan(_) | Payload::Slept(_) | Payload::Corrected(_) | Payload::Erased(_)
+            )
         {
             self.raise(
                 "after_close",
@@ -406,44 +427,6 @@ impl State {
                 *entry = Moment { words, at_ms: at, seq };
             }
             _ => {}
-        }
-    }
-
-    fn time_flags(&mut self, seq: u64, late_ms: i64) {
-        let Some(k) = self.at(seq) else { return };
-        let (first, recorded) = (k.first_happened_ms, k.recorded_ms);
-        if late_ms > 0 {
-            self.raise(
-                "late_entry",
-                vec![seq],
-                format!("entry {seq} was written {} after it happened", span_words(late_ms)),
-            );
-        }
-        let opened = self.kept.iter().find(|k| k.kind == "open").map(|k| k.recorded_ms);
-        if first > recorded || opened.is_some_and(|o| first < o) {
-            self.raise(
-                "time_out_of_range",
-                vec![seq],
-                format!("entry {seq} is said to have happened before the start or after it was written"),
-            );
-        }
-    }
-
-    /// Wall clock and boot clock must run alike within a session.
-    fn clock_flags(&mut self, seq: u64) {
-        let Some(k) = self.at(seq) else { return };
-        let Some(before) = seq.checked_sub(1).and_then(|s| self.at(s)) else { return };
-        if before.session != k.session {
-            return;
-        }
-        let drift = (k.recorded_ms - before.recorded_ms) - (k.boot_ms - before.boot_ms);
-        if drift.abs() > 2000 {
-            let words = format!(
-                "the clock was set {} by {} before entry {seq}",
-                if drift > 0 { "forward" } else { "back" },
-                span_words(drift.abs())
-            );
-            self.raise("clock_jump", vec![seq], words);
         }
     }
 

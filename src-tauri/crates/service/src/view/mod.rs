@@ -6,11 +6,12 @@ mod rig;
 
 use crate::Session;
 use crate::wire::{
-    Acked, AlsoKey, Candidate, FactView, FlagView, LineRow, MotionSpan, OperationHead, SIZE_UP, SavedView,
-    Trouble, View,
+    Acked, AlsoKey, Candidate, ClockView, FactView, FlagView, LineRow, MotionSpan, OperationHead, SIZE_UP,
+    SavedView, Trouble, View,
 };
 use chrono::{DateTime, FixedOffset};
 use journal::Stamp;
+use operation::clock::{Change, Now};
 use operation::flags::flags;
 use operation::line::{self, Row, clock};
 use operation::motion::Span;
@@ -21,18 +22,20 @@ use serde_json::Value;
 /// Rows sent with each view; older ones are asked for.
 const ROWS_SENT: usize = 60;
 
-/// Everything as of `now_ms`.
-pub fn view(session: &Session, now_ms: i64) -> View {
+/// Everything as of `now`.
+pub fn view(session: &Session, now: impl Into<Now>) -> View {
+    let present = now.into();
     let state = &session.state;
-    let now = state.facts.closed_ms.unwrap_or(now_ms);
+    let now = state.facts.closed_ms.unwrap_or(present.line_ms);
     let total = state.happened().len();
     let rows = rows(session, total.saturating_sub(ROWS_SENT), ROWS_SENT);
     let from = rows.first().map_or(f64::MIN, |row| row.at_ms);
     let offset = offset_min(state);
     View {
         operation: head(session),
-        now_ms: now_ms as f64,
+        now_ms: present.line_ms as f64,
         offset_min: offset,
+        clock: clock_view(session, &present),
         motion: calls::motion(state, offset),
         on_rope: people::on_rope(state),
         slots: calls::slots(state),
@@ -86,19 +89,49 @@ pub fn complete(session: &Session, typed: &str, now: DateTime<FixedOffset>) -> V
 ///
 /// # Errors
 /// As [`Session::act`]; `where` is the field.
-pub fn act(session: &mut Session, step: &Value, stamp: &Stamp, now_ms: i64) -> Result<Acked, Trouble> {
+pub fn act(
+    session: &mut Session,
+    step: &Value,
+    stamp: &Stamp,
+    now: impl Into<Now>,
+) -> Result<Acked, Trouble> {
     let step = Step::read(step, "step")?;
     if step.at_ms.is_some() {
         return Err(Trouble::new("bad_step", "“at” is for scripts", "at", "leave it out"));
     }
     let ack = session.act(&step, stamp)?;
+    // The entry has begun this session.
+    let now = Now { again: false, ..now.into() };
     let went = line::went(&session.state, ack.seq);
-    Ok(Acked { seq: ack.seq, id: ack.id, hash: ack.hash, went, view: view(session, now_ms) })
+    Ok(Acked { seq: ack.seq, id: ack.id, hash: ack.hash, went, view: view(session, now) })
 }
 
 /// Offset of the operation's local time from UTC, minutes.
 pub(crate) fn offset_min(state: &State) -> i32 {
     state.written().first().map_or(0, |kept| kept.offset_min)
+}
+
+/// Changes of the clocks sent with each view.
+const NOTES_SENT: usize = 6;
+
+fn clock_view(session: &Session, now: &Now) -> ClockView {
+    let state = &session.state;
+    let notes = &state.clock_notes;
+    let restart = notes.iter().rev().find(|n| matches!(n.change, Change::Again(_))).map(|n| n.at_ms);
+    let restart = if now.again { Some(now.line_ms) } else { restart };
+    let last = state.written().last().map_or(0, |kept| kept.offset_min);
+    let mut told: Vec<String> =
+        notes[notes.len().saturating_sub(NOTES_SENT)..].iter().map(|n| n.words()).collect();
+    if session.slept_ms() > 0 {
+        let slept = operation::state::span_words(session.slept_ms());
+        told.push(format!("the machine slept for {slept}; the next entry says so"));
+    }
+    ClockView {
+        to_wall_ms: now.to_wall_ms as f64,
+        offset_min: now.offset_min.unwrap_or(last),
+        restart_ms: restart.map(|ms| ms as f64),
+        notes: told,
+    }
 }
 
 fn head(session: &Session) -> OperationHead {
@@ -136,7 +169,7 @@ fn line_row(state: &State, row: Row) -> LineRow {
         seq: row.seq,
         id: row.id,
         at_ms: at as f64,
-        time: clock(at, row.offset_min),
+        time: clock(row.told_ms, row.offset_min),
         side: row.side.into(),
         kind: row.kind,
         who: row.who,
@@ -167,7 +200,7 @@ fn hazards(state: &State, offset: i32) -> Vec<FactView> {
     let mut found = Vec::new();
     for kept in state.happened().iter().filter_map(|seq| state.at(*seq)) {
         if let Some(Payload::Hazard(h)) = &kept.now {
-            let time = clock(kept.happened_ms, offset);
+            let time = clock(kept.told_ms, offset);
             found.push(FactView { text: h.text.clone(), control: h.control.clone(), time, seq: kept.seq });
         }
     }
