@@ -14,6 +14,7 @@ const COMMANDS: &[&str] = &[
     "close_file",
     "view",
     "act",
+    "take_over",
     "complete",
     "rows",
     "templates",

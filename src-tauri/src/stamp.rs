@@ -59,6 +59,16 @@ impl Clock {
         })
     }
 
+    /// A stamp of this moment for an entry that the screens know by `key`: the same key gives the same id however
+    /// often the entry is tried, so that one whose acknowledgement was lost is not recorded twice.
+    ///
+    /// # Errors
+    /// When the system gives no random numbers.
+    #[cfg(feature = "window")]
+    pub fn stamp_of(&self, key: &str) -> Result<Stamp, Trouble> {
+        Ok(Stamp { id: service::machine::id_of_key(key), ..self.stamp()? })
+    }
+
     /// What both clocks show.
     #[cfg(feature = "window")]
     pub fn reading(&self) -> service::Reading {

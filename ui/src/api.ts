@@ -43,7 +43,10 @@ export const openOperation = (file: string): Promise<View> => call('open_operati
 export const closeFile = (): Promise<Start> => call('close_file')
 
 export const view = (): Promise<View> => call('view')
-export const act = (step: Step): Promise<Acked> => call('act', { step })
+/** The same `key` is recorded once, however often it is sent. */
+export const act = (step: Step, key: string): Promise<Acked> => call('act', { step, key })
+/** Writes from now on, the program that wrote being gone. */
+export const takeOver = (): Promise<View> => call('take_over')
 /** Candidates for what is typed, likeliest first. */
 export const complete = (line: string): Promise<Candidate[]> => call('complete', { line })
 /** Rows `from` (0 is the first) to `from + count`, in the order of the line. */

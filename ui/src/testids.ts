@@ -2,7 +2,7 @@
 //
 // Everywhere   stop · strip-motion · strip-motion-time · strip-across-restart · strip-on-rope · strip-open · strip-par
 //              strip-saved (data-state, data-count) · clock · rail-size-up … rail-review
-//              look · keys · keymap
+//              reading-bar · take-over · look · keys · keymap
 // Start        start-name · start-place · start-purpose-drill · start-purpose-rescue · start-edge
 //              start-create · start-file · start-open · start-found · start-trouble · caution
 // Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
@@ -24,6 +24,8 @@ export const ID = {
   par: 'strip-par',
   saved: 'strip-saved',
   clock: 'clock',
+  reading: 'reading-bar',
+  takeOver: 'take-over',
   rail: (screen: string): string => `rail-${screen}`,
   look: 'look',
   keys: 'keys',

@@ -308,3 +308,23 @@ describe('the clocks', () => {
     expect(at(ID.onRope).textContent).toContain('across a restart')
   })
 })
+
+describe('a second program on the same file', () => {
+  it('says who writes, and writes only after a press once that program is gone', async () => {
+    const bridge = withBridge()
+    bridge.holder = 'a Ledgebook window since 13:02'
+    render(App)
+    await settle()
+    await settle()
+    expect(at(ID.reading).textContent).toContain('a Ledgebook window since 13:02')
+    expect(at(ID.saved).dataset['state']).toBe('reading')
+    expect(screen.queryByTestId(ID.takeOver)).toBeNull()
+    bridge.holder = ''
+    await operation.poll()
+    await settle()
+    await fireEvent.click(at(ID.takeOver))
+    await settle()
+    expect(screen.queryByTestId(ID.reading)).toBeNull()
+    expect(at(ID.saved).dataset['state']).toBe('saved')
+  })
+})

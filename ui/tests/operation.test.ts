@@ -69,6 +69,86 @@ describe('an entry', () => {
   })
 })
 
+describe('what the disk did not take', () => {
+  it.each(['disk', 'file_locked', 'file_read_only', 'written_elsewhere', 'no_answer'])(
+    'stays on the screen and is saved when it can be, in order, once each: %s',
+    async (code) => {
+      const { bridge, operation } = await opened()
+      bridge.failing = { ...DISK_FULL, code }
+      for (const text of ['a', 'b', 'c']) await operation.record(report('edge attendant', text))
+      await operation.poll()
+      await settle()
+      expect(operation.pending.map((one) => [one.text, one.state])).toEqual([
+        ['a', 'failed'],
+        ['b', 'failed'],
+        ['c', 'failed'],
+      ])
+      expect(operation.trouble?.code).toBe(code)
+      bridge.failing = null
+      await operation.poll()
+      await settle()
+      expect(operation.pending).toEqual([])
+      expect(operation.trouble).toBeNull()
+      expect(bridge.acted.map((step) => (step as { text?: string }).text)).toEqual(['a', 'b', 'c'])
+    },
+  )
+
+  it('is written before what was said after it, even when the disk comes back in between', async () => {
+    const { bridge, operation } = await opened()
+    bridge.failing = DISK_FULL
+    await operation.record(report('edge attendant', 'a'))
+    bridge.failing = null
+    expect(await operation.record(report('edge attendant', 'b'))).toMatchObject({ trouble: DISK_FULL })
+    await operation.poll()
+    await settle()
+    expect(bridge.acted.map((step) => (step as { text?: string }).text)).toEqual(['a', 'b'])
+  })
+
+  it('is not doubled when it was taken and only the answer was lost', async () => {
+    const { bridge, operation } = await opened()
+    bridge.losing = { ...DISK_FULL, code: 'no_answer' }
+    await operation.record(lower)
+    expect(operation.pending[0]?.state).toBe('failed')
+    bridge.losing = null
+    await operation.poll()
+    await settle()
+    expect(operation.pending).toEqual([])
+    expect(bridge.acted).toHaveLength(1)
+  })
+
+  it('for a fault of the program is tried three times, then left to the scribe', async () => {
+    const { bridge, operation } = await opened()
+    bridge.failing = { ...DISK_FULL, code: 'fault' }
+    await operation.record(lower)
+    expect(operation.pending[0]?.state).toBe('failed')
+    for (let i = 0; i < 3; i += 1) {
+      await operation.poll()
+      await settle()
+    }
+    expect(operation.pending[0]).toMatchObject({ state: 'refused', tries: 3 })
+  })
+})
+
+describe('a program that reads along', () => {
+  it('says so without alarm, keeps what is entered, and saves it once it may write', async () => {
+    const { bridge, operation } = await opened()
+    bridge.holder = 'a Ledgebook window since 13:02'
+    await operation.poll()
+    expect(operation.trouble).toBeNull()
+    await operation.record(lower)
+    expect(operation.pending[0]).toMatchObject({ state: 'failed', trouble: { code: 'file_locked' } })
+    bridge.holder = ''
+    await operation.poll()
+    await settle()
+    expect(bridge.acted).toEqual([])
+    await operation.takeOver()
+    await operation.poll()
+    await settle()
+    expect(operation.pending).toEqual([])
+    expect(bridge.acted).toHaveLength(1)
+  })
+})
+
 describe('a disk that stalls', () => {
   it('is said after three seconds, and no longer when it answers', async () => {
     const { bridge, operation } = await opened()

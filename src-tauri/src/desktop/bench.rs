@@ -66,14 +66,19 @@ impl Bench {
 
     /// Everything as of now.
     pub fn view(&mut self) -> Answer<View> {
+        self.session()?.follow()?;
         let now = self.now()?;
         Ok(view::view(self.session()?, now))
     }
 
     /// Records one step. After the operation is closed its file is made whole, so that it can be copied
     /// alone while the window still stands.
-    pub fn act(&mut self, step: &Value) -> Answer<Acked> {
-        let stamp = self.clock()?.stamp()?;
+    pub fn act(&mut self, step: &Value, key: Option<&str>) -> Answer<Acked> {
+        let clock = self.clock()?;
+        let stamp = match key {
+            Some(key) => clock.stamp_of(key)?,
+            None => clock.stamp()?,
+        };
         let now = self.now()?;
         let acked = view::act(self.session()?, step, &stamp, now)?;
         if step["do"] == "close" {
@@ -118,6 +123,14 @@ impl Bench {
     pub fn report(&mut self) -> Answer<String> {
         let pdf = folder::report_beside(self.session()?)?;
         Ok(pdf.display().to_string())
+    }
+
+    /// Writes from now on, the program that wrote being gone.
+    pub fn take_over(&mut self) -> Answer<View> {
+        if self.session()?.may_take_over() {
+            self.reopen()?;
+        }
+        self.view()
     }
 
     /// Reads the open operation anew from its file.
@@ -215,7 +228,7 @@ mod tests {
         let opened = bench.new_operation(&ASKED).unwrap();
         assert_eq!(opened.operation.name, "Heron Step");
         let note = json!({"do": "note", "from": "scribe", "text": "fog"});
-        let acked = bench.act(&note).unwrap();
+        let acked = bench.act(&note, None).unwrap();
         bench.reopen().unwrap();
         let again = bench.view().unwrap();
         assert_eq!((again.saved.count, &again.saved.head), (acked.view.saved.count, &acked.view.saved.head));

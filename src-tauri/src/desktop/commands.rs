@@ -50,10 +50,16 @@ pub async fn view(desk: AtDesk<'_>) -> Answer<View> {
     desk.ask(|bench| bench.view()).await
 }
 
-/// Records one step; answers once it is on disk.
+/// Records one step; answers once it is on disk. The same `key` is recorded once, however often it is sent.
 #[tauri::command]
-pub async fn act(desk: AtDesk<'_>, step: Value) -> Answer<Acked> {
-    desk.ask(move |bench| bench.act(&step)).await
+pub async fn act(desk: AtDesk<'_>, step: Value, key: Option<String>) -> Answer<Acked> {
+    desk.ask(move |bench| bench.act(&step, key.as_deref())).await
+}
+
+/// Writes from now on, the program that wrote being gone.
+#[tauri::command]
+pub async fn take_over(desk: AtDesk<'_>) -> Answer<View> {
+    desk.ask(|bench| bench.take_over()).await
 }
 
 /// What the free line could mean.

@@ -33,6 +33,7 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::close_file,
             commands::view,
             commands::act,
+            commands::take_over,
             commands::complete,
             commands::rows,
             commands::templates,

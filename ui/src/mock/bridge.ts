@@ -27,6 +27,12 @@ const ORDERS: [string, string][] = [
   ['F10', 'rock'],
   ['F11', 'abort'],
 ]
+const LOCKED: Trouble = {
+  code: 'file_locked',
+  what: '',
+  where: 'Kestrel Wall.ledge',
+  remedy: 'close it there first; it can be read here meanwhile',
+}
 const ROWS_SENT = 60
 
 type Args = Record<string, unknown>
@@ -36,6 +42,11 @@ export class MockBridge {
   readonly rig = new MockRig()
   /** Set by tests and by `?trouble`: every act fails so. */
   failing: Trouble | null = null
+  /** Set by tests and by `?reading`: who writes instead; empty when that program is gone. */
+  holder: string | null = null
+  /** Set by tests: the disk takes the next entry, but its answer is lost. */
+  losing: Trouble | null = null
+  readonly #known = new Map<string, object>()
   /** Set by tests and by `?clock`: the program was started again, and what became of the clocks. */
   restartMs: number | null = null
   clockNotes: string[] = []
@@ -74,7 +85,11 @@ export class MockBridge {
       return this.#start()
     },
     view: () => this.view(),
-    act: ({ step }) => this.#act(step as Step),
+    act: ({ step, key }) => this.#act(step as Step, key as string),
+    take_over: () => {
+      if (this.holder === '') this.holder = null
+      return this.view()
+    },
     complete: ({ line }) => complete(String(line), this.record),
     rows: ({ from, count }) => this.record.rows.slice(Number(from), Number(from) + Number(count)),
     templates: () => MOCK_TEMPLATES,
@@ -113,7 +128,7 @@ export class MockBridge {
         last_words: record.par?.words ?? null,
         expected: this.#people.filter((one) => one.out_ms === null).length,
       },
-      saved: { count: record.count, head: '7c1e90ab5d', trouble: null },
+      saved: { count: record.count, head: '7c1e90ab5d', trouble: null, ...this.#writing() },
       people: noted(this.#people, slots, record.motion.motion, now),
       roles: ROLES.map((known) => {
         const holder = this.#people.find((one) => one.roles.includes(known.role))
@@ -180,12 +195,22 @@ export class MockBridge {
     ]
   }
 
-  #act(step: Step): unknown {
+  #act(step: Step, key: string): unknown {
     if (this.failing) throw this.failing
+    if (this.holder !== null) throw { ...LOCKED, what: `another program is writing into this file: ${this.holder}` }
+    const known = this.#known.get(key)
+    if (known) return { ...known, view: this.view() }
     this.acted.push(step)
     const { row, went } = this.#tell(step, this.now())
     this.#people = afterStep(this.#people, step, row.at_ms)
-    return { seq: row.seq, id: row.id, hash: '00', went, view: this.view() }
+    const answer = { seq: row.seq, id: row.id, hash: '00', went }
+    this.#known.set(key, answer)
+    if (this.losing) throw this.losing
+    return { ...answer, view: this.view() }
+  }
+
+  #writing(): Pick<View['saved'], 'writes' | 'holder' | 'may_take_over'> {
+    return { writes: this.holder === null, holder: this.holder || null, may_take_over: this.holder === '' }
   }
 
   #tell(step: Step, at: number): ReturnType<Recorder['record']> {

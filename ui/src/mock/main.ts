@@ -18,6 +18,7 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
   if (asked.has('refuse')) {
     bridge.failing = { code: 'bad_step', what: 'no role answers to “e”', where: 'from', remedy: 'name who said it' }
   }
+  if (asked.has('reading')) bridge.holder = asked.get('reading') ?? ''
   if (asked.has('clock')) {
     bridge.restartMs = bridge.now() - 60_000
     bridge.clockNotes = ['the clock was set back by 1 h before entry 61']

@@ -11,6 +11,10 @@ import { Clock } from './clock.svelte'
 /** An entry that was made and is not yet known to be on the disk. */
 export interface Pending {
   key: number
+  /** What the program knows the entry by, however often it is sent. */
+  id: string
+  /** How often it was sent. */
+  tries: number
   step: Step
   atMs: number
   who: string
@@ -32,6 +36,8 @@ const RETRIED = new Set([
   'no_answer', 'disk', 'io', 'lock', 'locked', 'busy', 'storage', 'journal', 'could_not',
   'file_locked', 'file_read_only', 'written_elsewhere',
 ])
+/** A fault of the program's own is not tried for ever: a step that causes it would cause it again. */
+const FAULT_TRIES = 3
 /** A retry this late says when the call was made. */
 const LATE_MS = 2000
 const WENT_MS = 3000
@@ -81,7 +87,8 @@ export class Operation {
   )
 
   #storeTrouble(): Trouble | null {
-    const what = this.view?.saved.trouble
+    // Who only reads along has nothing that could be lost.
+    const what = this.view?.saved.writes ? this.view.saved.trouble : null
     return what ? { code: 'disk', what, where: this.view?.operation.file ?? '', remedy: '' } : null
   }
 
@@ -141,10 +148,13 @@ export class Operation {
    * disk, or when it was not and stays in `pending`.
    */
   record(step: Step): Promise<Outcome> {
+    const atMs = this.clock.exact()
     const entry: Pending = {
       key: ++this.#key,
+      id: `${Math.floor(atMs)}-${crypto.randomUUID()}`,
+      tries: 0,
       step,
-      atMs: this.clock.exact(),
+      atMs,
       ...wordsOf(step),
       side: sideOf(step),
       state: 'writing',
@@ -158,6 +168,15 @@ export class Operation {
   /** The entry is malformed: it is not tried again. */
   refusedForGood(key: number): boolean {
     return this.pending.some((entry) => entry.key === key && entry.state === 'refused')
+  }
+
+  /** Writes from now on, the program that wrote being gone. */
+  async takeOver(): Promise<void> {
+    try {
+      this.show(await api.takeOver())
+    } catch (error) {
+      this.unreachable = api.asTrouble(error, 'take over')
+    }
   }
 
   /** Takes an entry that could not be saved out of `pending`, to be put right by hand. */
@@ -175,23 +194,33 @@ export class Operation {
   }
 
   async #send(entry: Pending, step: Step): Promise<Outcome> {
+    // What was said first is written first: behind one that the disk did not take, the others wait for the next try.
+    const ahead = this.pending.find((one) => one.key < entry.key && one.state === 'failed')
+    if (ahead?.trouble) return this.#keep(entry, 'failed', ahead.trouble, entry.tries)
     const ticket = ++this.#ticket
     try {
-      const acked = await api.act(step)
+      const acked = await api.act(step, entry.id)
       this.pending = this.pending.filter((one) => one.key !== entry.key)
       this.show(acked.view, Math.max(ticket, this.#shown))
       this.#sayWhere(acked.went)
       return { saved: acked }
     } catch (error) {
       const trouble = api.asTrouble(error, 'act')
-      const state = isRefusal(trouble) ? 'refused' : 'failed'
-      this.pending = this.pending.map((one) => (one.key === entry.key ? { ...one, state, trouble } : one))
-      return { trouble, key: entry.key }
+      const tries = entry.tries + 1
+      const again = trouble.code === 'fault' ? tries < FAULT_TRIES : !isRefusal(trouble)
+      const state = again ? 'failed' : 'refused'
+      return this.#keep(entry, state, trouble, tries)
     }
+  }
+
+  #keep({ key }: Pending, state: Pending['state'], trouble: Trouble, tries: number): Outcome {
+    this.pending = this.pending.map((one) => (one.key === key ? { ...one, state, trouble, tries } : one))
+    return { trouble, key }
   }
 
   /** What the disk did not take is tried again with every poll, in order, with the time it was said. */
   #retry(): void {
+    if (this.view && !this.view.saved.writes) return
     const failed = this.pending.filter((entry) => entry.state === 'failed')
     for (const entry of failed) {
       this.pending = this.pending.map((one) => (one.key === entry.key ? { ...one, state: 'writing' } : one))

@@ -9,6 +9,18 @@ export type SavedView = { count: number,
  */
 head: string, 
 /**
- * Set when the last write failed: what, and what to do.
+ * Set when the last write failed, or nothing can be written: what, and what to do.
  */
-trouble: string | null, };
+trouble: string | null, 
+/**
+ * Whether this program writes; else it reads along.
+ */
+writes: boolean, 
+/**
+ * Who writes instead, if another program does.
+ */
+holder: string | null, 
+/**
+ * The program that wrote is gone: this one may take over, when it is told to.
+ */
+may_take_over: boolean, };

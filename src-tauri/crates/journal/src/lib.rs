@@ -17,6 +17,7 @@ mod verify;
 pub use chain::{Head, Heads};
 pub use error::JournalError;
 pub use journal::{Ack, Closed, Durability, Journal, Stamp};
+pub use lock::held_by;
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use stored::Stored;
 pub use verify::{Misfit, Verified, Witness, WitnessAnswer, against, verify};

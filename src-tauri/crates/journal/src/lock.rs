@@ -25,6 +25,21 @@ pub fn sidecar(file: &Path) -> PathBuf {
     PathBuf::from(name)
 }
 
+/// Who holds an operation file now; `None`: nobody does. Nothing is written and nobody is kept out for longer than
+/// the question takes.
+pub fn held_by(file: &Path) -> Option<String> {
+    let mut held = File::open(sidecar(file)).ok()?;
+    match held.try_lock_shared() {
+        Err(TryLockError::WouldBlock) => {
+            let mut words = String::new();
+            // Unreadable words must not hide that it is locked.
+            let _ = held.read_to_string(&mut words);
+            Some(words.trim().to_string())
+        }
+        _ => None,
+    }
+}
+
 impl Lock {
     /// Takes the lock and writes who holds it.
     ///
@@ -111,7 +126,9 @@ mod tests {
             }
             other => panic!("{other:?}"),
         }
+        assert_eq!(held_by(&file), Some(format!("the window, process {}", std::process::id())));
         drop(first);
+        assert_eq!(held_by(&file), None);
         assert!(!sidecar(&file).exists());
         assert_eq!(Lock::take(&file, "log append").unwrap().left_by, None);
     }
@@ -121,6 +138,7 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let file = dir.path().join("a.ledge");
         std::fs::write(sidecar(&file), "the window, process 1\n").unwrap();
+        assert_eq!(held_by(&file), None, "words without a lock hold nothing");
         let lock = Lock::take(&file, "the window").unwrap();
         assert_eq!(lock.left_by.as_deref(), Some("the window, process 1"));
     }

@@ -18,6 +18,16 @@ pub struct Here {
     pub run: String,
 }
 
+/// The entry id that belongs to a key of the screens, `MS-CHANCE`: a UUIDv7 of the time before the dash and of a hash of
+/// the whole key.
+pub fn id_of_key(key: &str) -> String {
+    let ms = key.split('-').next().and_then(|ms| ms.parse().ok()).unwrap_or(0);
+    let mut sum = Sha256::new();
+    sum.update(b"ledgebook-key");
+    sum.update(key.as_bytes());
+    crate::session::id_v7(ms, &sum.finalize().into())
+}
+
 const SALT: usize = 9;
 const MACHINE: usize = 12;
 
@@ -87,6 +97,14 @@ mod tests {
         let unknown = session_id(1_747_220_520_000, &[7; 32], &Here::default());
         assert_eq!(beside(&unknown, &here("m", "1")), None);
         assert_eq!(beside("no id", &here("m", "1")), None);
+    }
+
+    #[test]
+    fn a_key_has_one_id() {
+        let id = id_of_key("1747220520000-9f2c");
+        assert_eq!(id, id_of_key("1747220520000-9f2c"));
+        assert_ne!(id, id_of_key("1747220520000-9f2d"));
+        assert_eq!(u64::from_str_radix(&id.replace('-', "")[..12], 16), Ok(1_747_220_520_000));
     }
 
     #[test]

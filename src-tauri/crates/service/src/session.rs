@@ -11,6 +11,7 @@ use rig::guidelines::Guidelines;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::time::SystemTime;
 
 /// Version of the program, as it stands in the record and on the report.
 pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
@@ -31,6 +32,10 @@ pub struct Session {
     machine: Option<Machine>,
     /// Sleep of the machine that stands in no entry yet, ms.
     slept_ms: i64,
+    /// A write failed: what is on the disk is looked up before the next.
+    unsure: bool,
+    /// The file as it lay when it was last read, of a session that only looks.
+    lay: Lay,
     head: Head,
     /// Why nothing can be recorded, or why the last entry was not.
     pub trouble: Option<Trouble>,
@@ -112,6 +117,8 @@ impl Session {
             labels: BTreeMap::new(),
             machine: None,
             slept_ms: 0,
+            unsure: false,
+            lay: Lay::default(),
             head,
             trouble: None,
         })
@@ -194,6 +201,13 @@ impl Session {
                 )
             }));
         }
+        if self.unsure {
+            self.catch_up()?;
+        }
+        // Its acknowledgement was lost, the entry was not: it is answered again and not written twice.
+        if let Some(seq) = self.state.seq_of(&stamp.id) {
+            return self.acknowledged(seq);
+        }
         let now = DateTime::parse_from_rfc3339(&stamp.recorded_at).map_err(|_| {
             Trouble::new(
                 "bad_time",
@@ -205,12 +219,65 @@ impl Session {
         let event = self.event_of(step, now)?;
         let recorded = self.record(&event, stamp);
         self.trouble = recorded.as_ref().err().cloned();
+        self.unsure = recorded.is_err();
         let ack = recorded?;
         if let Some(label) = &step.label {
             self.labels.insert(label.clone(), ack.seq);
             self.state.label(label, ack.seq);
         }
         Ok(ack)
+    }
+
+    fn acknowledged(&mut self, seq: u64) -> Result<Ack, Trouble> {
+        let entry = self.journal.entries()?.into_iter().find(|entry| entry.seq == seq);
+        self.trouble = None;
+        let entry = entry.ok_or_else(nothing_written)?;
+        Ok(Ack { seq, id: entry.id, hash: entry.hash })
+    }
+
+    /// Takes in what is in the file and not yet in memory. A chain that does not fit leaves the head empty.
+    fn catch_up(&mut self) -> Result<(), Trouble> {
+        let rows = self.journal.stored()?;
+        let head = journal::verify(&rows).map(|verified| verified.head);
+        self.head = head.unwrap_or(Head { count: rows.len() as u64, hex: String::new() });
+        let known = self.state.count();
+        let erased = rows.iter().skip(known).any(|row| row.entry.kind == "erased");
+        if erased || rows.len() < known {
+            self.replay()?;
+        } else {
+            rows.iter().skip(known).for_each(|row| self.state.apply(&row.entry));
+        }
+        self.last_session = rows.last().map(|row| row.entry.session.clone());
+        self.unsure = false;
+        Ok(())
+    }
+
+    /// Of a session that only looks: takes in what another program has written since. Costs next to nothing
+    /// while the file lies as it did.
+    ///
+    /// # Errors
+    /// When the file can no longer be read.
+    pub fn follow(&mut self) -> Result<(), Trouble> {
+        if self.writes() {
+            return Ok(());
+        }
+        let lay = Lay::of(self.file());
+        if lay != self.lay {
+            self.catch_up()?;
+            self.lay = lay;
+        }
+        Ok(())
+    }
+
+    /// Who writes into the file, if another program does.
+    pub fn holder(&self) -> Option<String> {
+        if self.writes() { None } else { journal::held_by(self.file()) }
+    }
+
+    /// Of a session that only looks because another program wrote: that program is gone, and this one may write.
+    pub fn may_take_over(&self) -> bool {
+        let locked = self.trouble.as_ref().is_some_and(|trouble| trouble.code == "file_locked");
+        !self.writes() && locked && self.holder().is_none()
     }
 
     fn event_of(&self, step: &Step, now: DateTime<FixedOffset>) -> Result<NewEvent, Trouble> {
@@ -280,6 +347,22 @@ impl Session {
             _ => return Ok(Vec::new()),
         };
         Ok(vec![(NewEvent::of(&payload)?, just_before(stamp))])
+    }
+}
+
+/// Length and time of change of the file and of its write-ahead log, asked by name: the file itself is not opened.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct Lay([Option<(u64, SystemTime)>; 2]);
+
+impl Lay {
+    fn of(file: &Path) -> Lay {
+        let mut log = file.as_os_str().to_os_string();
+        log.push("-wal");
+        let about = |path: &Path| {
+            let about = std::fs::metadata(path).ok()?;
+            Some((about.len(), about.modified().ok()?))
+        };
+        Lay([about(file), about(Path::new(&log))])
     }
 }
 

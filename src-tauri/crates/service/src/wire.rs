@@ -173,8 +173,14 @@ pub struct SavedView {
     pub count: u64,
     /// Head of the record, hex.
     pub head: String,
-    /// Set when the last write failed: what, and what to do.
+    /// Set when the last write failed, or nothing can be written: what, and what to do.
     pub trouble: Option<String>,
+    /// Whether this program writes; else it reads along.
+    pub writes: bool,
+    /// Who writes instead, if another program does.
+    pub holder: Option<String>,
+    /// The program that wrote is gone: this one may take over, when it is told to.
+    pub may_take_over: bool,
 }
 
 /// A person.

@@ -208,6 +208,51 @@ fn a_second_program_looks_and_is_told_why_it_cannot_write() {
 }
 
 #[test]
+fn a_second_program_reads_along_and_may_write_once_the_first_is_gone() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("a.ledge");
+    let mut first = begun(&file);
+    let mut second = Session::open_or_look(&file, "the other").unwrap();
+    let note = |text: &str| step(&json!({"do": "note", "from": "control", "text": text}));
+    for n in 13..16 {
+        first.act(&note(&format!("note {n}")), &stamp('a', n)).unwrap();
+        second.follow().unwrap();
+        assert_eq!((second.head(), second.state.count()), (first.head(), n as usize));
+    }
+    let erase = json!({"do": "erase", "of": "13", "person": "Odile Marn", "reason": "asked for"});
+    first.act(&step(&erase), &stamp('a', 16)).unwrap();
+    second.follow().unwrap();
+    assert!(second.state.at(13).unwrap().erased && !format!("{:?}", second.state).contains("note 13"));
+    let saved = seen(&second, 16).saved;
+    assert!(!saved.writes && !saved.may_take_over);
+    assert!(saved.holder.is_some_and(|who| who.contains("a test")));
+    first.close().unwrap();
+    assert!(seen(&second, 16).saved.may_take_over, "offered, not done");
+    assert!(!second.writes());
+    second.close().unwrap();
+    let mut second = Session::open_or_look(&file, "the other").unwrap();
+    second.act(&note("mine now"), &stamp('c', 80)).unwrap();
+}
+
+#[test]
+fn an_entry_whose_acknowledgement_was_lost_is_answered_again_and_recorded_once() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("a.ledge");
+    let mut session = begun(&file);
+    let note = step(&json!({"do": "note", "from": "control", "text": "once"}));
+    let first = session.act(&note, &stamp('a', 13)).unwrap();
+    // Tried again later: the clocks moved on, the id is the same.
+    let again = Stamp { id: stamp('a', 13).id, ..stamp('a', 20) };
+    assert_eq!(session.act(&note, &again).unwrap(), first);
+    session.close().unwrap();
+    // And after the program was started again.
+    let mut session = Session::open(&file, "a test").unwrap();
+    let again = Stamp { id: stamp('a', 13).id, ..stamp('b', 60) };
+    assert_eq!(session.act(&note, &again).unwrap(), first);
+    assert_eq!(session.head().count, 13, "no entry and no new session");
+}
+
+#[test]
 fn a_step_outside_a_script_has_no_at() {
     let trouble =
         read_step(r#"{"do":"note","from":"control","text":"x","at":"PT1S"}"#, "line 3").unwrap_err();
