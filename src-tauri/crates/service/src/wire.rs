@@ -1,6 +1,10 @@
 //! What crosses to the screens: plain shapes, times as milliseconds since the epoch (UTC) beside
 //! the words to show. TypeScript is generated from these; nothing here computes.
 
+mod file;
+
+pub use file::{ClockView, SavedView};
+
 use drawing::DisplayList;
 use rig::findings::{CheckReport, LossFinding, PartFinding};
 use serde::{Deserialize, Serialize};
@@ -55,20 +59,6 @@ pub struct View {
     pub hazards: Vec<FactView>,
     /// The patient's marks, oldest first ("reached 13:31:05").
     pub patient: Vec<String>,
-}
-
-/// The clock on the wall beside the line's time. The line's time (every `_ms` of a view) only runs on; the clock on
-/// the wall may be set.
-#[derive(Clone, Debug, PartialEq, Serialize, TS)]
-pub struct ClockView {
-    /// Added to the line's time, gives the time of day.
-    pub to_wall_ms: f64,
-    /// Offset of the local time from UTC now, minutes.
-    pub offset_min: i32,
-    /// When the program was last started again, if it was: what began before is measured across a restart.
-    pub restart_ms: Option<f64>,
-    /// What became of the clocks, in words, the latest last.
-    pub notes: Vec<String>,
 }
 
 /// Names of the size-up facts: a note that begins with one of them and a colon is that fact.
@@ -164,23 +154,6 @@ pub struct ParView {
     /// "12 of 12".
     pub last_words: Option<String>,
     pub expected: usize,
-}
-
-/// What is on disk.
-#[derive(Clone, Debug, Serialize, TS)]
-#[allow(missing_docs)]
-pub struct SavedView {
-    pub count: u64,
-    /// Head of the record, hex.
-    pub head: String,
-    /// Set when the last write failed, or nothing can be written: what, and what to do.
-    pub trouble: Option<String>,
-    /// Whether this program writes; else it reads along.
-    pub writes: bool,
-    /// Who writes instead, if another program does.
-    pub holder: Option<String>,
-    /// The program that wrote is gone: this one may take over, when it is told to.
-    pub may_take_over: bool,
 }
 
 /// A person.
