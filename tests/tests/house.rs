@@ -91,6 +91,15 @@ fn sql_stands_in_the_journal_only() {
     let others: Vec<&str> = ALL.iter().copied().filter(|name| *name != "journal").collect();
     none(&breaches(&others, rules::speaks_sql));
     none(&breaches(&others, |said| rules::names_crate(said, "rusqlite")));
+    // The torture may use the library (`MAY_USE`) for its failing disk, and speaks no SQL all the same.
+    let torture = tree(&root().join("tests/torture/src/lib.rs"));
+    none(&torture.iter().flat_map(|source| rules::speaks_sql(&source.said)).collect::<Vec<_>>());
+    let reaches = |source: &&Source| !rules::names_crate(&source.said, "rusqlite").is_empty();
+    let reaching: Vec<_> = torture.iter().filter(reaches).map(|source| source.file.clone()).collect();
+    assert!(
+        reaching.iter().all(|file| file.parent().is_some_and(|folder| folder.ends_with("faults"))),
+        "{reaching:?}"
+    );
     let program = tree(&root().join("src-tauri/src/main.rs"));
     none(&program.iter().flat_map(|source| rules::speaks_sql(&source.said)).collect::<Vec<_>>());
     assert!(!rules::speaks_sql(&sample("fn f() { db(\"SELECT 1\") }")).is_empty());

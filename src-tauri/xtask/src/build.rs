@@ -78,6 +78,16 @@ pub fn command_line() -> Done<PathBuf> {
     Ok(crate::process::target().join("debug/ledgebook"))
 }
 
+/// Puts every promise of the record to the trial, in a release build; `words` go to it as they are.
+///
+/// # Errors
+/// When a promise was broken, or cargo fails.
+pub fn torture(words: &[&str]) -> Done {
+    run(&mut cargo(&["build", "--release", "--package", "ledgebook-torture"]))?;
+    let program = crate::process::target().join("release/torture");
+    run(&mut command(&program.display().to_string(), words))
+}
+
 /// Writes (or only compares) the TypeScript shapes and the marks in `ui/src/wire`.
 ///
 /// # Errors

@@ -16,6 +16,7 @@ cargo xtask run [FILE.ledge]      install what is missing, build, open the windo
 cargo xtask test [--only STAGE]   install what is missing and check everything; ends with `N passed, N failed`
 cargo xtask build [--release]     the screens and the one binary, target/debug|release/ledgebook
 cargo xtask codegen [--check]     TypeScript shapes and marks in ui/src/wire from the Rust ones; --check only compares
+cargo xtask torture …             every promise of the record put to the trial; [--minutes N] [--seed S] [--only NAME] [--runs N]
 cargo xtask bench calls           an append beside a bare insert; key to paint in the real window";
 
 fn main() -> ExitCode {
@@ -31,6 +32,7 @@ fn main() -> ExitCode {
         ["codegen"] => build::codegen(false),
         ["codegen", "--check"] => build::codegen(true),
         ["bench", "calls"] => bench::calls(),
+        ["torture", rest @ ..] => build::torture(rest),
         _ => {
             eprintln!("{USAGE}\nstages: {}", test::names().join(" "));
             return ExitCode::from(2);

@@ -29,6 +29,12 @@ pub const ONLY_IN: &[(&str, &str)] = &[
     ("lopdf", "report"),
 ];
 
+/// Decided exceptions: who may use another crate's own dependency, and why.
+const MAY_USE: &[(&str, &str)] = &[
+    // The failing disk of the torture is put under SQLite through its C interface; no SQL is spoken there.
+    ("ledgebook-torture", "rusqlite"),
+];
+
 /// The workspace's arrows.
 pub fn arrows() -> Arrows {
     let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".into());
@@ -67,6 +73,7 @@ pub fn broken(arrows: &Arrows) -> Vec<String> {
     for (outside, home) in ONLY_IN {
         let users =
             arrows.iter().filter(|(name, uses)| name != home && uses.iter().any(|used| used == outside));
+        let users = users.filter(|(name, _)| !MAY_USE.contains(&(name.as_str(), outside)));
         broken.extend(users.map(|(name, _)| format!("{name} uses {outside}: only {home} may")));
     }
     broken

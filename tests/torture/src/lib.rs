@@ -1,0 +1,12 @@
+//! The record, tried the way a store is tried. [`promise::PROMISES`] is the list of what is promised; each
+//! promise has a trial that runs from a seed, so that what failed once can be had again.
+
+pub mod chance;
+pub mod entries;
+pub mod faults;
+pub mod kills;
+pub mod part;
+pub mod place;
+pub mod promise;
+pub mod whole;
+pub mod writer;

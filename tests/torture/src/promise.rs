@@ -1,0 +1,119 @@
+//! A promise of the record and the trial it is put to.
+
+use crate::{faults, kills};
+use std::collections::BTreeMap;
+
+/// What a part counted beside its runs: kills, flips found, entries acknowledged.
+pub type Tally = BTreeMap<String, u64>;
+
+/// Adds to a count.
+pub fn count(tally: &mut Tally, what: &str, by: u64) {
+    *tally.entry(what.to_string()).or_default() += by;
+}
+
+/// One run from its seed; the error says what was broken.
+pub type Trial = Box<dyn FnMut(u64, &mut Tally) -> Result<(), String>>;
+
+/// What is promised, and how it is tried.
+#[derive(Clone, Copy)]
+pub struct Promise {
+    /// Short name, for `--only`.
+    pub name: &'static str,
+    /// The promise, in a user's words.
+    pub promise: &'static str,
+    /// What one run does.
+    pub test: &'static str,
+    /// Runs of the whole torture.
+    pub full: fn() -> u64,
+    /// Runs of the short form in `cargo xtask test`.
+    pub short: u64,
+    /// Longest a run may take before it counts as hung, seconds.
+    pub patience: u64,
+    /// Runs beside nothing else: it measures.
+    pub alone: bool,
+    /// Part of the time with `--minutes`, beside the others' parts.
+    pub share: u64,
+    /// Makes the trial, once a process.
+    pub begin: fn() -> Result<Trial, String>,
+}
+
+impl std::fmt::Debug for Promise {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Promise").field("name", &self.name).finish_non_exhaustive()
+    }
+}
+
+/// All of them, in the order of the table.
+pub const PROMISES: &[Promise] = &[
+    Promise {
+        name: "kill-append",
+        promise: "An entry shown as saved outlives kill -9; the record goes on without a gap",
+        test: "a writer under load killed at any moment, four times on one file",
+        full: || 1_000 / kills::LIVES,
+        short: 3,
+        patience: 60,
+        alone: false,
+        share: 3,
+        begin: kills::appending,
+    },
+    Promise {
+        name: "kill-serve",
+        promise: "The same through the program's own steps; the new session is seen in the record",
+        test: "steps of every kind under load, killed at any moment",
+        full: || 200 / kills::LIVES,
+        short: 2,
+        patience: 60,
+        alone: false,
+        share: 2,
+        begin: kills::serving,
+    },
+    Promise {
+        name: "kill-close",
+        promise: "Killed while it opens or closes, a file opens whole",
+        test: "a writer that opens and closes again and again",
+        full: || 400 / kills::LIVES,
+        short: 2,
+        patience: 60,
+        alone: false,
+        share: 2,
+        begin: kills::closing,
+    },
+    Promise {
+        name: "kill-create",
+        promise: "Killed while a file is made, what was acknowledged before is whole and the name is not lost",
+        test: "a writer that makes file after file",
+        full: || 200 / kills::LIVES,
+        short: 2,
+        patience: 60,
+        alone: false,
+        share: 1,
+        begin: kills::creating,
+    },
+    Promise {
+        name: "kill-erase",
+        promise: "Killed while words are erased by law, they are gone whole or there whole",
+        test: "a writer of which every third entry erases one",
+        full: || 200 / kills::LIVES,
+        short: 2,
+        patience: 60,
+        alone: false,
+        share: 1,
+        begin: kills::erasing,
+    },
+    Promise {
+        name: "faults",
+        promise: "An entry shown as saved outlives a full disk, a disk that fails and a pulled plug",
+        test: "a disk under SQLite that fails, tears and forgets by a seeded schedule, up to four starts on it",
+        full: || 10_000,
+        short: 400,
+        patience: 20,
+        alone: false,
+        share: 6,
+        begin: faults::begin,
+    },
+];
+
+/// The one of this name.
+pub fn named(name: &str) -> Option<Promise> {
+    PROMISES.iter().find(|promise| promise.name == name).copied()
+}

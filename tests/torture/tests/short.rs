@@ -1,0 +1,32 @@
+//! Each promise in its short form, with fixed seeds. `cargo xtask torture` runs the whole.
+
+use ledgebook_torture::kills::WRITER;
+use ledgebook_torture::part::short;
+use ledgebook_torture::promise::PROMISES;
+
+/// A test for each promise.
+macro_rules! promises {
+    ($($test:ident: $name:literal,)*) => {
+        $(#[test]
+        fn $test() {
+            let _ = WRITER.set(env!("CARGO_BIN_EXE_torture").into());
+            println!("{:?}", short($name));
+        })*
+
+        #[test]
+        fn each_promise_has_its_short_form() {
+            let here = [$($name),*];
+            let all: Vec<&str> = PROMISES.iter().map(|promise| promise.name).collect();
+            assert_eq!(here.to_vec(), all);
+        }
+    };
+}
+
+promises! {
+    killed_while_it_appends: "kill-append",
+    killed_in_the_program: "kill-serve",
+    killed_while_it_closes: "kill-close",
+    killed_while_it_makes_a_file: "kill-create",
+    killed_while_it_erases: "kill-erase",
+    a_disk_that_fails: "faults",
+}
