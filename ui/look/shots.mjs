@@ -46,6 +46,17 @@ export const SHOTS = [
   { name: 'stop-on-size-up', before: press('Control+1', 'Escape') },
   { name: 'reading-along', query: 'reading=a+Ledgebook+window+since+2026-05-14+13:02:10,+process+4711' },
   { name: 'reading-offer', query: 'reading=&look=night' },
+  { name: 'erase', before: async (page) => {
+    await page.getByTestId('correct').click()
+    await page.getByTestId('ask-erase').click()
+  } },
+  { name: 'erase-sure', before: async (page) => {
+    await page.getByTestId('correct').click()
+    await page.getByTestId('ask-erase').click()
+    await page.getByTestId('erase-person').fill('Odile Marn')
+    await page.getByTestId('erase-reason').fill('asked for by the patient')
+    await page.getByTestId('erase-record').click()
+  } },
   { name: 'across-restart', query: 'clock' },
   { name: 'keys', before: press('F1') },
   { name: 'start', query: 'start' },

@@ -24,6 +24,7 @@ export type Step = Common &
     | { do: 'report' | 'note'; from: string; text: string; metres?: number }
     | { do: 'signal'; from: string; count?: number; text?: string }
     | ({ do: 'correct'; of: string } & Record<string, unknown>)
+    | { do: 'erase'; of: string; person: string; reason: string }
     | { do: 'par'; count: number; of: number; missing?: string[] }
     | { do: 'patient'; mark: string; text?: string }
     | { do: 'benchmark'; name: string }

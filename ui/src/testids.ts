@@ -9,6 +9,7 @@
 //              line · row (with data-seq, data-kind, data-state) · slot (with data-code, data-state)
 //              order-F2 … order-F11 · to-both, to-one, to-two, to-all · by-0 … by-3 · also-0 …
 //              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres
+//              ask-erase · erase-person · erase-reason · erase-record · erase-away
 // Size-up      fact-objective … fact-channel (inputs) · fact-…-now · hazard · hazard-control
 //              hazard-list · patient-mark-… · patient-text
 //
@@ -24,6 +25,10 @@ export const ID = {
   par: 'strip-par',
   saved: 'strip-saved',
   clock: 'clock',
+  erase: 'erase',
+  askErase: 'ask-erase',
+  erasePerson: 'erase-person',
+  eraseReason: 'erase-reason',
   reading: 'reading-bar',
   takeOver: 'take-over',
   rail: (screen: string): string => `rail-${screen}`,

@@ -52,7 +52,8 @@ export class Recorder {
       row.marks.push('late')
       row.detail = `late entry, written ${clockTime(nowMs, OFFSET_MIN)}`
     }
-    if (step.do === 'correct') this.#correct(step, row)
+    if (step.do === 'erase') this.#erase(step, row)
+    else if (step.do === 'correct') this.#correct(step, row)
     else this.#apply(step, row)
     row.rope = this.motion.motion
     row.slow = this.motion.slow
@@ -110,6 +111,13 @@ export class Recorder {
       slow: this.motion.slow,
       flags: [],
     }
+  }
+
+  #erase(step: Step & { do: 'erase' }, row: LineRow): void {
+    const gone = this.rows.find((one) => one.id === step.of)
+    if (!gone) return
+    gone.text = `erased by law, by ${step.person}: ${step.reason} (entry ${row.seq})`
+    row.text = `erased the words of entry ${gone.seq}: ${step.reason}`
   }
 
   #apply(step: Step, row: LineRow): void {

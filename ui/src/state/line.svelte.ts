@@ -17,6 +17,8 @@ export class FreeLine {
   choice = $state(0)
   /** The entry that is being corrected. */
   correcting = $state.raw<LineRow | null>(null)
+  /** The entry whose words are to be erased by law, while that is asked. */
+  erasing = $state.raw<LineRow | null>(null)
   /** The entry the arrows are on, by its number along the line. */
   walk = $state<number | null>(null)
   /** Why the last line was not recorded. */
@@ -150,6 +152,12 @@ export class FreeLine {
     if (this.correcting) return this.clear()
     const last = this.#lastCorrectable()
     if (last && this.text === '') this.open(last)
+  }
+
+  /** Asks for who and why before the words of the entry under correction go for good. */
+  askErase(): void {
+    this.erasing = this.correcting
+    if (this.erasing) this.clear()
   }
 
   /** The key "correct": opens the last entry whatever is typed. */

@@ -117,7 +117,10 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         Payload::Exercise(e) => {
             ("exercise, exercise".into(), format!("{} (in words only: {})", e.text, e.lose))
         }
-        Payload::Erased(e) => (e.person.clone(), format!("erased entry {}: {}", e.of, e.reason)),
+        Payload::Erased(e) => {
+            let of = state.seq_of(&e.of).map_or_else(|| e.of.clone(), |seq| seq.to_string());
+            (e.person.clone(), format!("erased the words of entry {of}: {}", e.reason))
+        }
     }
 }
 
@@ -130,6 +133,17 @@ pub fn began(b: &crate::event::Began) -> String {
         None => "; whether on the same machine is not known",
     };
     format!("the program was started again{how} (Ledgebook {})", b.program)
+}
+
+/// What stands in place of words that were erased: that they were, by whom and why.
+pub fn erased_words(state: &State, kept: &Kept) -> String {
+    let by = kept.erased_by.and_then(|seq| Some((seq, state.payload(seq)?)));
+    match by {
+        Some((seq, Payload::Erased(e))) => {
+            format!("erased by law, by {}: {} (entry {seq})", e.person, e.reason)
+        }
+        _ => "erased by law; no entry says by whom".into(),
+    }
 }
 
 fn opened(o: &crate::step::Open) -> String {
@@ -216,7 +230,7 @@ pub fn row(state: &State, seq: u64) -> Option<Row> {
     let stop = state.stops.iter().any(|s| s.seq == seq);
     let (who, text) = match &k.now {
         Some(p) => said(state, p),
-        None if k.erased => (String::new(), "erased by law".into()),
+        None if k.erased => (String::new(), erased_words(state, k)),
         None => (
             String::new(),
             format!("{}: written by another version of the program", k.kind.replace('_', " ")),

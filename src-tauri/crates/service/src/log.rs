@@ -41,7 +41,10 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
         let kept = state.at(e.seq);
         let (who, said) = match kept.and_then(|k| k.first.as_ref()) {
             Some(payload) => (who(&state, payload), words::of(payload)),
-            None if e.payload.is_none() => (String::new(), "(erased by law)".into()),
+            None if e.payload.is_none() => {
+                let words = kept.map(|k| operation::line::erased_words(&state, k));
+                (String::new(), format!("({})", words.unwrap_or_default()))
+            }
             None => (String::new(), "(an entry this program cannot read)".into()),
         };
         let mut notes = Vec::new();

@@ -64,7 +64,7 @@ fn row(state: &State, kept: &Kept, of_loop: Option<&Loop>) -> LogRow {
         ..LogRow::default()
     };
     match &kept.first {
-        None if kept.erased => row.text = "(erased by law)".into(),
+        None if kept.erased => row.text = format!("({})", operation::line::erased_words(state, kept)),
         None => row.text = "(an entry this program cannot read)".into(),
         Some(payload) => said(&mut row, state, payload),
     }

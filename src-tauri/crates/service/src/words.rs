@@ -66,7 +66,7 @@ pub fn of(payload: &Payload) -> String {
         | Payload::Relieve(_)
         | Payload::Zone(_) => of_person(payload),
         Payload::Erased(e) => {
-            format!("the words of an entry were erased by law, asked by {}: {}", e.person, e.reason)
+            format!("{} erased the words of an entry by law: {}", e.person, e.reason)
         }
     }
 }

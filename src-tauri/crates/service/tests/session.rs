@@ -178,6 +178,11 @@ fn what_was_erased_is_gone_from_memory_file_report_and_export() {
     session.act(&step(&erase), &stamp('a', 14)).unwrap();
     assert!(!format!("{:?}", session.state).contains("insulin"), "still in memory");
     assert!(session.state.at(13).unwrap().erased);
+    let told = "erased by law, by Odile Marn: asked for by the patient (entry 14)";
+    let rows = seen(&session, 14).rows;
+    assert_eq!(rows.iter().find(|row| row.seq == 13).unwrap().text, told);
+    assert_eq!(rows.last().unwrap().text, "erased the words of entry 13: asked for by the patient");
+    assert!(service::log::show(&file).unwrap().rows[12][4].contains(told));
     session.close().unwrap();
     for kind in [service::export::Kind::Csv, service::export::Kind::Jsonl] {
         let (bytes, count) = service::export::of_file(&file, kind).unwrap();

@@ -58,6 +58,8 @@ pub struct Kept {
     pub corrects: Option<u64>,
     /// Erased by law.
     pub erased: bool,
+    /// Number of the entry that says who erased it and why.
+    pub erased_by: Option<u64>,
 }
 
 /// A called height.
@@ -268,7 +270,13 @@ impl State {
             corrected_by: vec![],
             corrects,
             erased: e.payload.is_none(),
+            erased_by: None,
         });
+        if let Some(Payload::Erased(erase)) = self.kept.last().and_then(|k| k.first.as_ref())
+            && let Some(gone) = self.ids.get(&erase.of).copied().and_then(|of| self.at_mut(of))
+        {
+            gone.erased_by = Some(e.seq);
+        }
         if let (Some(of), Some(Payload::Corrected(c))) =
             (corrects, self.kept.last().and_then(|k| k.first.clone()))
         {
