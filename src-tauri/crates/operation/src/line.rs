@@ -117,10 +117,7 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         Payload::Exercise(e) => {
             ("exercise, exercise".into(), format!("{} (in words only: {})", e.text, e.lose))
         }
-        Payload::Erased(e) => {
-            let of = state.seq_of(&e.of).map_or_else(|| e.of.clone(), |seq| seq.to_string());
-            (e.person.clone(), format!("erased the words of entry {of}: {}", e.reason))
-        }
+        Payload::Erased(e) => (e.person.clone(), erases(state, e)),
     }
 }
 
@@ -133,6 +130,11 @@ pub fn began(b: &crate::event::Began) -> String {
         None => "; whether on the same machine is not known",
     };
     format!("the program was started again{how} (Ledgebook {})", b.program)
+}
+
+fn erases(state: &State, e: &crate::step::Erase) -> String {
+    let of = state.seq_of(&e.of).map_or_else(|| e.of.clone(), |seq| seq.to_string());
+    format!("erased the words of entry {of}: {}", e.reason)
 }
 
 /// What stands in place of words that were erased: that they were, by whom and why.
