@@ -52,6 +52,7 @@ pub fn guidelines() -> Guidelines {
         readback_s: limit(10.0),
         stop_s: limit(5.0),
         par_min: limit(30.0),
+        clock_s: limit(2.0),
         pull_per_person_kn: limit(0.222),
         words: MotionWords {
             load_test: Vec::new(),
