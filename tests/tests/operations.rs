@@ -195,3 +195,42 @@ fn the_schemas_are_printed() {
         assert!(schema.get("$schema").is_some(), "{name}: {schema}");
     }
 }
+
+/// Flags of the record by an id: the words of the order each names last, and its own words.
+fn flagged(rehearsal: &Rehearsal, id: &str) -> Vec<(String, String)> {
+    let record = rehearsal.record();
+    let state = run(&["state", &record.to_string_lossy(), "--json"]).json();
+    let log = run(&["log", "show", &record.to_string_lossy(), "--json"]).json_lines();
+    let said = |seq: &Value| {
+        let row = log.iter().find(|row| row["seq"] == *seq).unwrap();
+        let payload: Value = serde_json::from_str(row["payload"].as_str().unwrap()).unwrap();
+        payload["text"].as_str().unwrap_or_default().to_string()
+    };
+    let flags = state["flags"].as_array().unwrap().iter().filter(|flag| flag["id"] == id);
+    flags
+        .map(|flag| {
+            (
+                said(flag["entries"].as_array().unwrap().last().unwrap()),
+                flag["words"].as_str().unwrap().into(),
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn the_load_test_of_the_demonstration_is_flagged_by_its_own_state_and_the_lower_is_accepted() {
+    let mut script = read(&root().join("tests/operations/demonstration.json"));
+    let failing = flagged(&Rehearsal::of_value(&script), "moved_on_failing_check");
+    let [(order, words)] = failing.as_slice() else { panic!("{failing:?}") };
+    assert!(order.starts_with("load test, three people"), "{order}");
+    assert!(words.contains("state “load test”") && words.contains("parts fall short"), "{words}");
+    assert!(words.contains("accepted: end knot"), "{words}");
+
+    // Without the acceptances every order to lower is flagged too, by the state the team is on.
+    script["steps"].as_array_mut().unwrap().retain(|step| step["do"] != "accept");
+    let failing = flagged(&Rehearsal::of_value(&script), "moved_on_failing_check");
+    let lowers = failing.iter().filter(|(order, words)| {
+        order.starts_with("lower") && words.contains("state “lowering”, which the team is on")
+    });
+    assert!(lowers.count() >= 5, "{failing:#?}");
+}

@@ -31,7 +31,7 @@ fn step() -> impl Strategy<Value = String> {
         "“é”",
     ]);
     let late = prop::option::of(0..400i64);
-    (role, text, late, 0..14u8, 1..30u64).prop_map(|(role, text, late, kind, of)| {
+    (role, text, late, 0..15u8, 1..30u64).prop_map(|(role, text, late, kind, of)| {
         let happened = late.map_or_else(String::new, |s| format!(r#","happened":"PT{s}S""#));
         match kind {
             0..=3 => format!(r#"{{"do":"order","from":"{role}","to":["all"],"text":"{text}"{happened}}}"#),
@@ -42,6 +42,10 @@ fn step() -> impl Strategy<Value = String> {
             10 => format!(r#"{{"do":"zone","person":"Zed","zone":"on_rope"{happened}}}"#),
             11 => r#"{"do":"par","count":3,"of":4}"#.to_string(),
             12 => r#"{"do":"rig","name":"lower","template":"twin-lower-two-knots"}"#.to_string(),
+            13 => format!(
+                r#"{{"do":"use","rig":"lower","state":"{}"{happened}}}"#,
+                ["lowering", "load_test", "tied_off"][of as usize % 3]
+            ),
             _ => format!(r#"{{"do":"signal","from":"{role}","count":{}}}"#, of % 5),
         }
     })

@@ -352,6 +352,7 @@ impl State {
         } else if by_control && self.motion.moves() && commands(&call.text, &w.slow) {
             self.turn(self.motion, true, at, seq);
         } else if by_control && self.motion != Motion::Stopped && commands(&call.text, &w.load_test) {
+            self.load_test_flags(seq);
             self.turn(Motion::UnderLoadTest, false, at, seq);
         } else if self.motion != Motion::Stopped && states(&call.text, &w.at_the_edge) {
             self.turn(Motion::AtTheEdge, false, at, seq);

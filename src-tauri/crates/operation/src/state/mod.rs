@@ -6,6 +6,7 @@
 mod calls;
 mod clock;
 mod look;
+mod moved;
 mod people;
 mod rigs;
 

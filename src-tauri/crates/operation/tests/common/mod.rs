@@ -3,12 +3,15 @@
 
 use chrono::{DateTime, Duration, FixedOffset};
 use operation::{Act, Computed, Entry, NewEvent, State, Step, StepError, decide};
+use rig::findings::CheckReport;
 
 /// A state, its entries and a clock that the test sets.
 pub struct Played {
     pub state: State,
     pub entries: Vec<Entry>,
     pub start: DateTime<FixedOffset>,
+    /// What a check finds.
+    pub report: Option<CheckReport>,
 }
 
 impl Played {
@@ -30,7 +33,7 @@ impl Played {
 
     pub fn empty() -> Played {
         let start = DateTime::parse_from_rfc3339("2026-05-14T13:00:00+02:00").unwrap();
-        Played { state: State::default(), entries: vec![], start }
+        Played { state: State::default(), entries: vec![], start, report: None }
     }
 
     /// Records a step `at_s` seconds after the start; panics when it is refused.
@@ -51,6 +54,7 @@ impl Played {
                     rig::templates::make(r.template.as_deref().unwrap_or_default(), &set).unwrap(),
                 ))
             }
+            Act::Check(_) => self.report.clone().map_or(Computed::None, |r| Computed::Check(Box::new(r))),
             _ => Computed::None,
         };
         let now = self.start + Duration::seconds(at_s);
