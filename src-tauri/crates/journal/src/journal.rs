@@ -94,7 +94,7 @@ impl Journal {
             }
             Err(e) => return Err(JournalError::disk(file, &e)),
         }
-        let made = Self::fill(file).and_then(|()| Self::writable(file, lock, durability));
+        let made = Self::fill(file).and_then(|()| Self::writable(file, lock, durability, &[]));
         if made.is_err() {
             // Ours, empty and unacknowledged: nothing is lost with it.
             let _ = std::fs::remove_file(file);
@@ -125,10 +125,22 @@ impl Journal {
             return Err(JournalError::ReadOnly { file: file.to_path_buf() });
         }
         let lock = Lock::take(file, holder)?;
-        Self::writable(file, lock, Durability::EachEntry)
+        // By a connection that cannot write: a file that is damaged or altered stays to the byte as it was found.
+        let looked = Self::open_read_only(file)?;
+        looked.sound()?;
+        let rows = looked.stored()?;
+        drop(looked);
+        Self::writable(file, lock, Durability::EachEntry, &rows)
     }
 
-    fn writable(file: &Path, lock: Lock, durability: Durability) -> Result<Journal, JournalError> {
+    /// `rows`: all that is in the file, read while the lock was held.
+    fn writable(
+        file: &Path,
+        lock: Lock,
+        durability: Durability,
+        rows: &[Stored],
+    ) -> Result<Journal, JournalError> {
+        let (heads, last_seq) = stock(file, rows)?;
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
         let mut db =
             Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;
@@ -152,19 +164,16 @@ impl Journal {
         db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())).map_err(sqlite)?;
         let erasing = Arc::new(AtomicBool::new(false));
         schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
-        let mut journal = Journal {
+        Ok(Journal {
             file: file.to_path_buf(),
             db,
             lock: Some(lock),
-            heads: Heads::default(),
-            last_seq: 0,
+            heads,
+            last_seq,
             erasing,
             durability,
             unsure: false,
-        };
-        let rows = journal.stored()?;
-        journal.take_stock(&rows)?;
-        Ok(journal)
+        })
     }
 
     /// Opens a file to read it. Nothing is locked and nothing is written; a chain that does not fit is
@@ -239,11 +248,28 @@ impl Journal {
         Ok(self.stored()?.into_iter().map(|row| row.entry).collect())
     }
 
-    /// Goes through the whole chain.
+    /// Whether the file is sound below its rows: rows can be read as they were from a file whose pages are not,
+    /// and the next write would then spoil them.
     ///
     /// # Errors
-    /// [`JournalError::Altered`] with the first entry that does not fit.
+    /// [`JournalError::Damaged`] with the first fault.
+    pub fn sound(&self) -> Result<(), JournalError> {
+        let sqlite = |e: rusqlite::Error| JournalError::sqlite(&self.file, &e);
+        let fault: String =
+            self.db.query_row("PRAGMA quick_check(1)", [], |row| row.get(0)).map_err(sqlite)?;
+        match fault.as_str() {
+            "ok" => Ok(()),
+            _ => Err(JournalError::Damaged { file: self.file.clone(), why: fault }),
+        }
+    }
+
+    /// Goes through the pages of the file and the whole chain.
+    ///
+    /// # Errors
+    /// [`JournalError::Damaged`] when the file is not sound, [`JournalError::Altered`] with the first entry that
+    /// does not fit.
     pub fn verify(&self) -> Result<Verified, JournalError> {
+        self.sound()?;
         verify(&self.stored()?).map_err(|misfit| JournalError::Altered {
             file: self.file.clone(),
             seq: misfit.seq,
@@ -259,18 +285,6 @@ impl Journal {
     /// Number of the last entry.
     pub fn last_seq(&self) -> u64 {
         self.last_seq
-    }
-
-    fn take_stock(&mut self, rows: &[Stored]) -> Result<(), JournalError> {
-        let verified = verify(rows).map_err(|misfit| JournalError::Altered {
-            file: self.file.clone(),
-            seq: misfit.seq,
-            why: misfit.why,
-        })?;
-        self.heads = verified.stations;
-        self.last_seq = rows.last().map_or(0, |row| row.entry.seq);
-        self.unsure = false;
-        Ok(())
     }
 
     /// Appends one entry; when it returns, the entry is on the disk.
@@ -354,8 +368,8 @@ impl Journal {
             return Err(JournalError::ReadOnly { file: self.file.clone() });
         }
         if self.unsure {
-            let rows = self.stored()?;
-            self.take_stock(&rows)?;
+            (self.heads, self.last_seq) = stock(&self.file, &self.stored()?)?;
+            self.unsure = false;
         }
         Ok(())
     }
@@ -405,6 +419,16 @@ impl Journal {
         drop(lock);
         Ok(closed)
     }
+}
+
+/// The heads and the number of the last of these rows, once all of them fit.
+fn stock(file: &Path, rows: &[Stored]) -> Result<(Heads, u64), JournalError> {
+    let verified = verify(rows).map_err(|misfit| JournalError::Altered {
+        file: file.to_path_buf(),
+        seq: misfit.seq,
+        why: misfit.why,
+    })?;
+    Ok((verified.stations, rows.last().map_or(0, |row| row.entry.seq)))
 }
 
 /// Lets SQLite finish or roll back what a program that ended left behind; only in a file that is ours.

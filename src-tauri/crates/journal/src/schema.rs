@@ -109,7 +109,9 @@ pub fn lock_down(db: &mut Connection, erasing: Arc<AtomicBool>) -> rusqlite::Res
         | AuthAction::Function { .. }
         | AuthAction::Transaction { .. }
         | AuthAction::Insert { table_name: "event" }
-        | AuthAction::Pragma { pragma_name: "journal_mode" | "wal_checkpoint", .. } => Authorization::Allow,
+        | AuthAction::Pragma { pragma_name: "journal_mode" | "wal_checkpoint" | "quick_check", .. } => {
+            Authorization::Allow
+        }
         AuthAction::Update { table_name: "event", column_name: "payload" | "salt" }
             if erasing.load(Ordering::Relaxed) =>
         {

@@ -40,7 +40,7 @@ pub fn verify(rows: &[Stored]) -> Result<Verified, Misfit> {
         .filter(|r| r.entry.kind == "erased")
         .filter_map(|r| r.entry.corrects.as_deref())
         .collect();
-    for row in rows {
+    for (due, row) in (1u64..).zip(rows) {
         let entry = &row.entry;
         let misfit = |why: String| Misfit { seq: entry.seq, why };
         let (count, prev) = heads.of(&entry.station);
@@ -75,6 +75,10 @@ pub fn verify(rows: &[Stored]) -> Result<Verified, Misfit> {
         }
         if !ids.insert(entry.id.as_str()) {
             return Err(misfit("an entry before it has the same id".into()));
+        }
+        // Not hashed, because it is the file's own; but it is what people call the entry by.
+        if entry.seq != due {
+            return Err(misfit(format!("its number in the file is {}, and {due} is due", entry.seq)));
         }
         heads.push(&entry.station, entry.station_seq, hash);
         after.push(heads.head().hex);

@@ -92,6 +92,7 @@ fn what_was_changed_from_outside_is_named() {
         ("UPDATE event SET payload = NULL, salt = NULL WHERE seq = 5", 5),
         ("UPDATE event SET salt = NULL WHERE seq = 5", 5),
         ("UPDATE event SET hash = zeroblob(32) WHERE seq = 6", 6),
+        ("UPDATE event SET seq = 7 WHERE seq = 6", 7),
     ] {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("a.ledge");
@@ -107,6 +108,7 @@ fn what_was_changed_from_outside_is_named() {
         db.execute_batch(change).unwrap();
         guards.iter().for_each(|sql| db.execute_batch(sql).unwrap());
         drop(db);
+        let as_found = std::fs::read(&path).unwrap();
         for error in [
             Journal::open_read_only(&path).unwrap().verify().unwrap_err(),
             Journal::open(&path, "a test").unwrap_err(),
@@ -117,7 +119,25 @@ fn what_was_changed_from_outside_is_named() {
                 "{change}: {error}"
             );
         }
+        assert!(std::fs::read(&path).unwrap() == as_found, "{change}: kept as it was found");
     }
+}
+
+#[test]
+fn pages_that_no_longer_fit_are_found_before_they_are_written_to() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("a.ledge");
+    file_of(&path, 6);
+    let mut bytes = std::fs::read(&path).unwrap();
+    // The count of free pages in the file's first page: no row is read through it.
+    bytes[38] ^= 1;
+    std::fs::write(&path, &bytes).unwrap();
+    let reader = Journal::open_read_only(&path).unwrap();
+    assert_eq!(reader.entries().unwrap().len(), 6);
+    assert_eq!(reader.verify().unwrap_err().code(), "file_damaged");
+    drop(reader);
+    assert_eq!(Journal::open(&path, "a test").unwrap_err().code(), "file_damaged");
+    assert!(std::fs::read(&path).unwrap() == bytes, "kept as it was found");
 }
 
 #[test]

@@ -69,12 +69,14 @@ impl Completeness {
     }
 }
 
-/// Goes through the chain of a file, and holds it against a witness if one is named.
+/// Goes through the pages and the chain of a file, and holds it against a witness if one is named.
 ///
 /// # Errors
 /// When the file or the witness cannot be read.
 pub fn verify(file: &Path, against: Option<&str>) -> Result<Verdict, Trouble> {
-    let rows = Journal::open_read_only(file)?.stored()?;
+    let journal = Journal::open_read_only(file)?;
+    journal.sound()?;
+    let rows = journal.stored()?;
     let witness = against.map(witness).transpose()?;
     let verified = match journal::verify(&rows) {
         Ok(verified) => verified,
