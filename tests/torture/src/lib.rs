@@ -4,7 +4,9 @@
 pub mod chance;
 pub mod entries;
 pub mod faults;
+pub mod flips;
 pub mod kills;
+pub mod model;
 pub mod part;
 pub mod place;
 pub mod promise;

@@ -1,6 +1,6 @@
 //! A promise of the record and the trial it is put to.
 
-use crate::{faults, kills};
+use crate::{faults, flips, kills, model};
 use std::collections::BTreeMap;
 
 /// What a part counted beside its runs: kills, flips found, entries acknowledged.
@@ -110,6 +110,39 @@ pub const PROMISES: &[Promise] = &[
         alone: false,
         share: 6,
         begin: faults::begin,
+    },
+    Promise {
+        name: "flip-closed",
+        promise: "A byte that changed in a closed file is found, or changes nothing that is read",
+        test: "each byte in turn, each bit of it and all of them",
+        full: flips::bytes_closed,
+        short: 60,
+        patience: 20,
+        alone: false,
+        share: 2,
+        begin: flips::of_closed,
+    },
+    Promise {
+        name: "flip-open",
+        promise: "The same in a file and its write-ahead log that a kill left behind",
+        test: "each byte of both in turn, each bit of it and all of them",
+        full: flips::bytes_left_open,
+        short: 60,
+        patience: 20,
+        alone: false,
+        share: 2,
+        begin: flips::of_left_open,
+    },
+    Promise {
+        name: "model",
+        promise: "Whatever is done in whatever order, the record says what a plain list would",
+        test: "random appends, corrections, erasures, closings and kills beside a list; shrunk when they part",
+        full: || 3_000,
+        short: 40,
+        patience: 120,
+        alone: false,
+        share: 2,
+        begin: model::begin,
     },
 ];
 
