@@ -2,7 +2,7 @@
 
 use crate::event::{Accepted, Call, Corrected, Payload, RigChecked, RigSet, Signed, VERSION, time_of};
 use crate::state::State;
-use crate::step::{Act, Order, Step, StepError, clock_time, duration_ms};
+use crate::step::{Act, Order, Step, StepError, clock_time, signed_duration_ms};
 use chrono::{DateTime, Duration, FixedOffset};
 use rig::findings::CheckReport;
 use rig::model::Rig;
@@ -334,7 +334,7 @@ fn happened(state: &State, text: &str, now: DateTime<FixedOffset>) -> Option<Dat
     if let Ok(t) = DateTime::parse_from_rfc3339(text) {
         return Some(t);
     }
-    if let Some(ms) = duration_ms(text) {
+    if let Some(ms) = signed_duration_ms(text) {
         // What the clock was set by since then is not part of the time that passed.
         let ms = ms.saturating_sub(state.clock_set_since_opening());
         let length = Duration::try_milliseconds(ms)?;

@@ -5,6 +5,7 @@ pub mod catalogue;
 pub mod error;
 pub mod findings;
 pub mod guidelines;
+pub mod json;
 pub mod model;
 pub mod quantity;
 mod read;

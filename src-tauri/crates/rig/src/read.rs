@@ -1,6 +1,7 @@
 //! The rig file in and out.
 
 use crate::error::RigError;
+use crate::json::words;
 use crate::model::{FORMAT, Rig};
 use crate::validate::validate;
 
@@ -24,7 +25,7 @@ pub fn read(text: &str) -> Result<Rig, RigError> {
         let path = error.path().to_string();
         let inner = error.into_inner();
         let place = if path == "." { format!("line {}", inner.line()) } else { path };
-        RigError::new(place, plain(&inner), "correct this field, or make the rig anew from a template")
+        RigError::new(place, words(&inner), "correct this field, or make the rig anew from a template")
     })?;
     validate(&rig)?;
     Ok(rig)
@@ -40,9 +41,9 @@ pub fn write(rig: &Rig) -> String {
 
 /// The format word is looked at first: a newer file is called newer, not faulty.
 fn check_format(text: &str) -> Result<(), RigError> {
-    let whole: serde_json::Value = serde_json::from_str(text).map_err(|error| {
+    let whole = crate::json::read(text).map_err(|error| {
         let place = format!("line {} column {}", error.line(), error.column());
-        RigError::new(place, plain(&error), "the text is not whole JSON; take an undamaged copy of the file")
+        RigError::new(place, words(&error), "mend the JSON there, or take an undamaged copy of the file")
     })?;
     let word = whole.get("format").and_then(serde_json::Value::as_str);
     match word {
@@ -62,14 +63,5 @@ fn check_format(text: &str) -> Result<(), RigError> {
             "the file has no format word",
             format!("a rig file begins with \"format\": \"{FORMAT}\""),
         )),
-    }
-}
-
-/// The error's words without the place, which is told apart.
-fn plain(error: &serde_json::Error) -> String {
-    let text = error.to_string();
-    match text.rfind(" at line ") {
-        Some(cut) => text[..cut].to_string(),
-        None => text,
     }
 }

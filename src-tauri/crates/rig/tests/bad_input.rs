@@ -36,6 +36,12 @@ fn each_fault_is_named_with_its_place_and_a_remedy() {
         ("\"format\": \"ledgebook-rig/0\"", "\"format\": \"ledgebook-rig/7\"", "format", "ledgebook-rig/7"),
         ("\"format\": \"ledgebook-rig/0\"", "\"format\": \"recipe\"", "format", "recipe"),
         ("\"format\": \"ledgebook-rig/0\",", "", "format", "no format"),
+        (
+            "\"device_1\": \"open\"",
+            "\"device_1\": \"tied_off\", \"device_1\": \"open\"",
+            "line",
+            "stands twice",
+        ),
         ("\"rating\": \"22000N\"", "\"rating\": \"-22kN\"", "strength.rating", "-22000N"),
     ];
     for (from, to, place, what) in cases {

@@ -46,11 +46,11 @@ pub fn read_text(file: &Path) -> Result<String, Trouble> {
 /// # Errors
 /// A malformed step; `where` begins with `place`.
 pub fn read_step(line: &str, place: &str) -> Result<Step, Trouble> {
-    let value: serde_json::Value = serde_json::from_str(line).map_err(|e| {
+    let value = rig::json::read(line).map_err(|e| {
         let place = format!("{place}, column {}", e.column());
         Trouble::new(
             "bad_step",
-            format!("the line is not JSON: {e}"),
+            format!("the line cannot be read: {}", rig::json::words(&e)),
             place,
             "send one whole JSON object a line",
         )

@@ -262,7 +262,9 @@ fn read_guidelines(file: &Path) -> Result<Guidelines, Trouble> {
             "`ledgebook schema guidelines` says what belongs there",
         )
     };
-    let guidelines: Guidelines = serde_json::from_str(&crate::read_text(file)?)
+    let text = crate::read_text(file)?;
+    let guidelines: Guidelines = rig::json::read(&text)
+        .and_then(|_| serde_json::from_str(&text))
         .map_err(|e| bad(format!("the guidelines cannot be read: {e}")))?;
     match guidelines.fault() {
         Some(fault) => Err(bad(fault)),

@@ -7,8 +7,10 @@ use std::collections::BTreeMap;
 use thiserror::Error;
 
 mod act;
+mod time;
 
 pub use act::*;
+pub use time::{clock_time, duration_ms, signed_duration_ms};
 
 /// The script file's format word.
 pub const FORMAT: &str = "ledgebook-script/0";
@@ -126,7 +128,7 @@ impl Step {
         };
         let happened = common.remove("happened");
         if let Some(text) = &happened
-            && !readable_time(text)
+            && !time::readable(text)
         {
             return Err(bad_time("happened", text, &place));
         }
@@ -249,40 +251,6 @@ fn check_texts(act: &Act, place: &str) -> Result<(), StepError> {
     }
 }
 
-/// Milliseconds of an ISO 8601 duration without years and months; `None` when it cannot be read.
-pub fn duration_ms(text: &str) -> Option<i64> {
-    let body = text.trim();
-    if !body.starts_with('P') {
-        return None;
-    }
-    let d: iso8601_duration::Duration = body.parse().ok()?;
-    if d.year != 0.0 || d.month != 0.0 {
-        return None;
-    }
-    let s = f64::from(d.day) * 86_400.0
-        + f64::from(d.hour) * 3600.0
-        + f64::from(d.minute) * 60.0
-        + f64::from(d.second);
-    // A month is as long as an operation can be; past it a script has a slip of the pen.
-    (s.is_finite() && (0.0..=31.0 * 86_400.0).contains(&s)).then(|| (s * 1000.0).round() as i64)
-}
-
-fn readable_time(text: &str) -> bool {
-    duration_ms(text).is_some() || DateTime::parse_from_rfc3339(text).is_ok() || clock_time(text).is_some()
-}
-
-/// Seconds after midnight of `HH:MM` or `HH:MM:SS`.
-pub fn clock_time(text: &str) -> Option<i64> {
-    let parts: Vec<&str> = text.trim().split(':').collect();
-    if !(2..=3).contains(&parts.len()) || parts.iter().any(|p| p.is_empty() || p.len() > 2) {
-        return None;
-    }
-    let n: Vec<i64> = parts.iter().map(|p| p.parse().ok()).collect::<Option<_>>()?;
-    let s = n.get(2).copied().unwrap_or(0);
-    ((0..24).contains(&n[0]) && (0..60).contains(&n[1]) && (0..60).contains(&s))
-        .then_some(n[0] * 3600 + n[1] * 60 + s)
-}
-
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RawScript {
@@ -305,13 +273,16 @@ impl Script {
     /// # Errors
     /// Text that is not JSON, another format, a malformed step, a time that runs back: what, where, remedy.
     pub fn read(text: &str) -> Result<Script, StepError> {
-        let raw: RawScript = serde_json::from_str(text).map_err(|e| {
+        let text = text.trim_start_matches('\u{feff}');
+        let unread = |e: serde_json::Error| {
             StepError::new(
-                format!("the script cannot be read: {e}"),
+                format!("the script cannot be read: {}", rig::json::words(&e)),
                 format!("line {}, column {}", e.line(), e.column()),
                 "mend the JSON there",
             )
-        })?;
+        };
+        rig::json::read(text).map_err(unread)?;
+        let raw: RawScript = serde_json::from_str(text).map_err(unread)?;
         if raw.format != FORMAT {
             return Err(StepError::new(
                 format!("the format is “{}”", raw.format),
