@@ -22,6 +22,7 @@ const COMMANDS: &[&str] = &[
     "rig_drawing",
     "review",
     "report",
+    "doctor",
 ];
 
 #[cfg(feature = "window")]

@@ -5,6 +5,9 @@
 mod cli;
 #[cfg(feature = "window")]
 mod desktop;
+mod display;
+mod fault;
+mod outside;
 mod stamp;
 
 use std::ffi::OsString;
@@ -12,6 +15,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
+    fault::install();
     let args: Vec<OsString> = std::env::args_os().skip(1).collect();
     match asked(&args) {
         Asked::Window(file) => window(file),

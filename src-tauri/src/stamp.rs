@@ -86,6 +86,22 @@ impl Clock {
         (Local::now().fixed_offset(), boot_ms().unwrap_or_else(run))
     }
 
+    /// Time of day and boot clock, ms.
+    pub fn both_ms(&self) -> (i64, i64) {
+        let (now, boot_ms) = self.read();
+        (now.timestamp_millis(), boot_ms)
+    }
+
+    /// Whether the machine tells a clock that runs on through sleep.
+    pub fn has_boot_clock(&self) -> bool {
+        self.booted_ms.is_some()
+    }
+
+    /// Whether the machine knows itself again.
+    pub fn knows_itself(&self) -> bool {
+        !self.here.machine.is_empty()
+    }
+
     /// Tells a session that was just opened which machine it is on.
     pub fn greet(&self, session: &mut Session) {
         let machine = session.last_session().and_then(|last| service::machine::beside(last, &self.here));

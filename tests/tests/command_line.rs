@@ -244,3 +244,35 @@ fn nothing_is_written_over() {
         .collect();
     assert_eq!(left.len(), 2, "{left:?}");
 }
+
+/// What the doctor says of one thing.
+fn standing<'a>(answer: &'a Value, id: &str) -> &'a Value {
+    answer["rows"].as_array().unwrap().iter().find(|row| row["id"] == id).unwrap()
+}
+
+#[test]
+fn the_doctor_tells_a_good_file_an_altered_one_and_one_that_is_not_ours() {
+    let dir = tempdir().unwrap();
+    let file = record_of(dir.path(), &[open()]);
+    let good = run(&["doctor", &file, "--json"]).json();
+    assert_eq!(standing(&good, "file")["standing"], "in_order", "{good}");
+    assert_ne!(standing(&good, "disk")["standing"], "not_checked");
+    assert_eq!(standing(&good, "lock")["standing"], "in_order");
+    assert!(standing(&good, "versions")["words"].as_str().unwrap().contains("SQLite 3."));
+
+    let altered = dir.path().join("altered.ledge");
+    let mut bytes = fs::read(&file).unwrap();
+    let at = bytes.windows(10).position(|w| w == b"Tern Ledge").unwrap();
+    bytes[at] = b'F';
+    fs::write(&altered, bytes).unwrap();
+    let ran = run(&["doctor", &altered.to_string_lossy(), "--json"]);
+    assert_eq!(ran.code, 1, "{ran:?}");
+    assert!(standing(&ran.json(), "file")["words"].as_str().unwrap().contains("entry 1"));
+
+    let other = dir.path().join("other.ledge");
+    fs::write(&other, "no record").unwrap();
+    let ran = run(&["doctor", &other.to_string_lossy()]);
+    assert_eq!(ran.code, 2, "{ran:?}");
+    assert!(ran.out.contains("TROUBLE"), "{}", ran.out);
+    assert_eq!(run(&["doctor", "/nowhere/at/all.ledge"]).code, 2);
+}

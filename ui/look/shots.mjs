@@ -57,6 +57,8 @@ export const SHOTS = [
     await page.getByTestId('erase-reason').fill('asked for by the patient')
     await page.getByTestId('erase-record').click()
   } },
+  { name: 'doctor', query: 'clock', before: press('Control+d') },
+  { name: 'doctor-start', query: 'start&look=night', before: press('Control+d') },
   { name: 'across-restart', query: 'clock' },
   { name: 'keys', before: press('F1') },
   { name: 'start', query: 'start' },

@@ -3,6 +3,7 @@ import { invoke } from '@tauri-apps/api/core'
 import type { Step } from './steps'
 import type { Acked } from './wire/Acked'
 import type { Candidate } from './wire/Candidate'
+import type { Health } from './wire/Health'
 import type { LineRow } from './wire/LineRow'
 import type { ReviewView } from './wire/ReviewView'
 import type { RigDrawing } from './wire/RigDrawing'
@@ -56,6 +57,8 @@ export const templates = (): Promise<TemplateView[]> => call('templates')
 export const rigPreview = (template: string, set: Record<string, string>): Promise<RigDrawing> =>
   call('rig_preview', { template, set })
 export const rigDrawing = (lost?: string): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null })
+/** Whether this machine and the open file will do. */
+export const doctor = (): Promise<Health> => call('doctor')
 export const review = (): Promise<ReviewView> => call('review')
 /** Writes the report beside the operation file; answers its path. */
 export const report = (): Promise<string> => call('report')

@@ -2,7 +2,8 @@
 //
 // Everywhere   stop · strip-motion · strip-motion-time · strip-across-restart · strip-on-rope · strip-open · strip-par
 //              strip-saved (data-state, data-count) · clock · rail-size-up … rail-review
-//              reading-bar · take-over · look · keys · keymap
+//              reading-bar · take-over · to-doctor · doctor (rows with data-id, data-standing) · doctor-again
+//              look · keys · keymap
 // Start        start-name · start-place · start-purpose-drill · start-purpose-rescue · start-edge
 //              start-create · start-file · start-open · start-found · start-trouble · caution
 // Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
@@ -34,6 +35,9 @@ export const ID = {
   rail: (screen: string): string => `rail-${screen}`,
   look: 'look',
   keys: 'keys',
+  toDoctor: 'to-doctor',
+  doctor: 'doctor',
+  doctorAgain: 'doctor-again',
   keyMap: 'keymap',
   caution: 'caution',
 

@@ -365,3 +365,29 @@ describe('erasing by law', () => {
     expect(bridge.acted).toEqual([])
   })
 })
+
+describe('the doctor', () => {
+  it('is one key away, on the first screen too, and says each thing by shape and word', async () => {
+    await shown({ open: false })
+    await key('d', { ctrlKey: true })
+    await settle()
+    const rows = [...at(ID.doctor).querySelectorAll<HTMLElement>('[data-standing]')]
+    expect(rows.map((row) => row.dataset['standing'])).toContain('not_checked')
+    for (const row of rows) {
+      expect(row.querySelector('svg')).not.toBeNull()
+      expect(row.textContent).toContain((row.dataset['standing'] ?? '').replace('_', ' '))
+    }
+    await key('d', { ctrlKey: true })
+    await settle()
+    expect(screen.queryByTestId(ID.doctor)).toBeNull()
+  })
+
+  it('stands over an operation and takes nothing from STOP', async () => {
+    const bridge = await shown()
+    await fireEvent.click(at(ID.toDoctor))
+    await settle()
+    await key('Escape')
+    await settle()
+    expect(bridge.acted).toMatchObject([{ do: 'order', text: 'stop' }])
+  })
+})

@@ -66,6 +66,11 @@ pub enum Command {
         #[arg(long, value_name = "PATH")]
         out: PathBuf,
     },
+    /// Looks whether this machine, and an operation file, will do: disk, clock, file, lock, fonts, display, versions.
+    Doctor {
+        /// An operation file to look at too.
+        file: Option<PathBuf>,
+    },
     /// Prints a JSON Schema: script, rig, guidelines or event.
     Schema {
         /// Which.

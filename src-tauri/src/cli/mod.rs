@@ -5,6 +5,7 @@
 //! or not readable; 3 nothing falls short but something is not checked; 4 could not (disk, lock, display).
 
 mod args;
+mod doctor;
 mod log;
 mod print;
 mod record;
@@ -57,6 +58,7 @@ fn command(args: Args) -> Done {
         Command::State { file, at } => record::state(&file, at.as_deref(), json),
         Command::Report { file, pdf } => record::report(&file, &pdf, json),
         Command::Export { file, to, out } => record::export(&file, to, &out, json),
+        Command::Doctor { file } => doctor::run(file.as_deref(), json),
         Command::Schema { name } => record::schema(&name),
     }
 }

@@ -1,14 +1,16 @@
 //! What the writer thread owns: the folder, the clock, and the operation that is open.
 
 use super::desk::Answer;
+use crate::outside::{home_folder, outside};
 use crate::stamp::{Clock, now_words};
 use serde_json::Value;
 use service::findings::CAUTION;
 use service::folder::NewOperation;
-use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View};
-use service::{Now, Session, folder, review, rigs, view};
+use service::wire::{
+    Acked, Candidate, Health, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View,
+};
+use service::{Now, Session, doctor, folder, review, rigs, view};
 use std::collections::BTreeMap;
-use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// The folder, the clock, and the operation that is open.
@@ -125,6 +127,12 @@ impl Bench {
         Ok(pdf.display().to_string())
     }
 
+    /// Whether this machine and the open file will do.
+    pub fn doctor(&mut self) -> Answer<Health> {
+        let file = self.session.as_ref().map(|session| session.file());
+        Ok(doctor::view(&doctor::examine(&self.folder, file, &outside()?)))
+    }
+
     /// Writes from now on, the program that wrote being gone.
     pub fn take_over(&mut self) -> Answer<View> {
         if self.session()?.may_take_over() {
@@ -146,7 +154,8 @@ impl Bench {
     /// Closes the operation file cleanly, when the program ends.
     pub fn put_away(mut self) {
         if let Err(trouble) = self.close() {
-            eprintln!("{trouble}");
+            // Without the file's name, which is the operation's.
+            eprintln!("The operation file could not be put away ({}): {}.", trouble.code, trouble.remedy);
         }
     }
 
@@ -194,25 +203,10 @@ fn holder() -> String {
     format!("a Ledgebook window since {}", now_words())
 }
 
-/// Where operations are kept unless a file elsewhere is opened: `Ledgebook` in the home folder, or
-/// here when there is none.
-fn home_folder(look: impl Fn(&str) -> Option<OsString>) -> PathBuf {
-    let home = look("HOME").filter(|home| !home.is_empty()).map(PathBuf::from);
-    home.unwrap_or_default().join("Ledgebook")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use serde_json::json;
-
-    #[test]
-    fn operations_are_kept_in_the_home_folder() {
-        let at = |home: Option<&'static str>| home_folder(move |_| home.map(Into::into));
-        assert_eq!(at(Some("/home/kim")), Path::new("/home/kim/Ledgebook"));
-        assert_eq!(at(Some("")), Path::new("Ledgebook"));
-        assert_eq!(at(None), Path::new("Ledgebook"));
-    }
 
     fn bench(folder: &Path) -> Bench {
         Bench { folder: folder.into(), clock: None, session: None, trouble: None }

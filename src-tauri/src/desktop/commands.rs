@@ -4,7 +4,7 @@
 use super::desk::{Answer, Desk};
 use serde_json::Value;
 use service::folder::NewOperation;
-use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, View};
+use service::wire::{Acked, Candidate, Health, LineRow, ReviewView, RigDrawing, Start, TemplateView, View};
 use std::collections::BTreeMap;
 use tauri::State;
 
@@ -106,4 +106,10 @@ pub async fn review(desk: AtDesk<'_>) -> Answer<ReviewView> {
 #[tauri::command]
 pub async fn report(desk: AtDesk<'_>) -> Answer<String> {
     desk.ask(|bench| bench.report()).await
+}
+
+/// Whether this machine and the open file will do.
+#[tauri::command]
+pub async fn doctor(desk: AtDesk<'_>) -> Answer<Health> {
+    desk.ask(|bench| bench.doctor()).await
 }

@@ -3,8 +3,8 @@
 mod bench;
 mod commands;
 mod desk;
-mod display;
 
+use crate::display;
 use desk::Desk;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -41,6 +41,7 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::rig_drawing,
             commands::review,
             commands::report,
+            commands::doctor,
         ])
         .build(tauri::generate_context!());
     match app {

@@ -6,6 +6,7 @@ export type Command =
   | { do: 'order'; key: string }
   | { do: 'repeat' }
   | { do: 'keys' }
+  | { do: 'doctor' }
   | { do: 'screen'; screen: Screen }
   | { do: 'look' }
   | { do: 'report' }
@@ -41,6 +42,7 @@ export function commandOf(stroke: Stroke): Command | null {
     if (screen) return { do: 'screen', screen }
     if (digit === '0') return repeat ? { do: 'nothing' } : { do: 'look' }
     if (key.toLowerCase() === 'p') return repeat ? { do: 'nothing' } : { do: 'report' }
+    if (key.toLowerCase() === 'd') return repeat ? { do: 'nothing' } : { do: 'doctor' }
     return null
   }
   if (key === 'F1') return repeat ? { do: 'nothing' } : { do: 'keys' }

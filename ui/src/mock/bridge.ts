@@ -7,6 +7,7 @@ import type { Trouble } from '../wire/Trouble'
 import type { View } from '../wire/View'
 import { plain, headed } from '../words'
 import { complete } from './complete'
+import { HEALTH } from './health'
 import { Recorder } from './recorder'
 import { mockPreview, mockRigDrawing, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockReview } from './review'
@@ -96,6 +97,7 @@ export class MockBridge {
     rig_preview: ({ template, set }) => mockPreview(String(template), (set ?? {}) as Record<string, string>),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     review: () => mockReview(this.view()),
+    doctor: () => HEALTH,
     report: () => '/home/scribe/Ledgebook/Kestrel Wall.pdf',
   }
 

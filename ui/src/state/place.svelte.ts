@@ -22,6 +22,8 @@ class Place {
   look = $state<Look>(rememberedLook())
   /** The key map is shown over the screen. */
   keyMap = $state(false)
+  /** The doctor is shown over the screen. */
+  doctor = $state(false)
   /** After STOP the free line stands on every screen, until it has been used. */
   line = $state(false)
   /** Counts the wishes for the focus of the free line; its input follows. */
@@ -38,8 +40,19 @@ class Place {
   go(screen: Screen): void {
     this.screen = screen
     this.keyMap = false
+    this.doctor = false
     this.line = false
     if (screen === 'calls') this.wantLine += 1
+  }
+
+  toggleKeys(): void {
+    this.keyMap = !this.keyMap
+    this.doctor = false
+  }
+
+  toggleDoctor(): void {
+    this.doctor = !this.doctor
+    this.keyMap = false
   }
 
   nextLook(): void {

@@ -21,3 +21,8 @@ pub use lock::held_by;
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use stored::Stored;
 pub use verify::{Misfit, Verified, Witness, WitnessAnswer, against, verify};
+
+/// Version of the SQLite inside.
+pub fn sqlite_version() -> &'static str {
+    rusqlite::version()
+}

@@ -1,7 +1,9 @@
 //! The TypeScript shapes in `ui/src/wire` are the Rust ones, and the marks and patterns there are the
 //! drawings': written with `LEDGEBOOK_WRITE_WIRE=1`, otherwise compared file by file.
 
-use service::wire::{Acked, Candidate, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View};
+use service::wire::{
+    Acked, Candidate, Health, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View,
+};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -16,6 +18,7 @@ fn write_into(dir: &Path) {
     TemplateView::export_all(&cfg).unwrap();
     RigDrawing::export_all(&cfg).unwrap();
     ReviewView::export_all(&cfg).unwrap();
+    Health::export_all(&cfg).unwrap();
     Start::export_all(&cfg).unwrap();
     Trouble::export_all(&cfg).unwrap();
     fs::write(dir.join("marks.json"), marks()).unwrap();

@@ -16,6 +16,7 @@ export function keyGroups(view: View): KeyGroup[] {
       keys: [
         [['Esc'], 'STOP, always. It never cancels or closes anything'],
         [['F1'], 'this page'],
+        [['Ctrl D'], 'doctor: whether this machine and this file will do'],
         [['F12'], 'the last call again'],
         [['Ctrl 1–5'], 'Size-up, Team, Rig, Calls, Review'],
         [['Ctrl 0'], 'next look: day, night, sun'],

@@ -33,3 +33,23 @@ pub struct SavedView {
     /// The program that wrote is gone: this one may take over, when it is told to.
     pub may_take_over: bool,
 }
+
+/// Whether this machine and this file will do.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct Health {
+    /// What was looked at, in a fixed order.
+    pub rows: Vec<HealthRow>,
+}
+
+/// One thing that was looked at.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct HealthRow {
+    /// `disk`, `clock`, `file`, `mirror`, `lock`, `fonts`, `display` or `versions`.
+    pub id: String,
+    /// `in_order`, `look`, `not_checked` or `trouble`.
+    pub standing: String,
+    /// What was found.
+    pub words: String,
+    /// What to do; empty when there is nothing to do.
+    pub remedy: String,
+}
