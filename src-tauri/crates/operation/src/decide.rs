@@ -150,8 +150,7 @@ fn opened(state: &State, mut a: crate::step::Open, place: &str) -> Result<Payloa
     // The guidelines enter whole, so that an old record means what it meant.
     let own = a.guidelines.get_or_insert_with(|| Box::new(state.guidelines.clone()));
     if let Some(fault) = own.fault() {
-        let place = format!("{place}, guidelines");
-        return Err(StepError::new(fault, place, "mend the guidelines, or leave them out for the defaults"));
+        return Err(StepError::new(fault.what, format!("{place}, guidelines {}", fault.place), fault.remedy));
     }
     Ok(Payload::Open(a))
 }
@@ -286,7 +285,11 @@ fn corrected(
     mut fields: serde_json::Map<String, serde_json::Value>,
     place: &str,
 ) -> Result<Payload, StepError> {
-    let (seq, id) = state.resolve(of).ok_or_else(|| no_entry(of, place))?;
+    let (mut seq, mut id) = state.resolve(of).ok_or_else(|| no_entry(of, place))?;
+    // A correction of a correction corrects the entry that both speak of.
+    if let Some(root) = state.at(seq).and_then(|k| k.corrects).and_then(|root| state.at(root)) {
+        (seq, id) = (root.seq, root.id.clone());
+    }
     let Some(old) = state.payload(seq) else {
         return Err(StepError::new(
             format!("entry {seq} was erased"),

@@ -47,16 +47,7 @@ pub fn read_text(file: &Path) -> Result<String, Trouble> {
 /// # Errors
 /// A malformed step; `where` begins with `place`.
 pub fn read_step(line: &str, place: &str) -> Result<Step, Trouble> {
-    let value = rig::json::read(line).map_err(|e| {
-        let place = format!("{place}, column {}", e.column());
-        Trouble::new(
-            "bad_step",
-            format!("the line cannot be read: {}", rig::json::words(&e)),
-            place,
-            "send one whole JSON object a line",
-        )
-    })?;
-    let step = Step::read(&value, place)?;
+    let step = Step::read_text(line, place)?;
     if step.at_ms.is_some() {
         let place = format!("{place}, {}", step.act.word());
         let remedy =

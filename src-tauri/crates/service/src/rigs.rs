@@ -254,20 +254,7 @@ pub fn check_file(file: &Path, state: Option<&str>, guidelines: Option<&Path>) -
 }
 
 fn read_guidelines(file: &Path) -> Result<Guidelines, Trouble> {
-    let bad = |what: String| {
-        Trouble::new(
-            "bad_guidelines",
-            what,
-            file.display().to_string(),
-            "`ledgebook schema guidelines` says what belongs there",
-        )
-    };
-    let text = crate::read_text(file)?;
-    let guidelines: Guidelines = rig::json::read(&text)
-        .and_then(|_| serde_json::from_str(&text))
-        .map_err(|e| bad(format!("the guidelines cannot be read: {e}")))?;
-    match guidelines.fault() {
-        Some(fault) => Err(bad(fault)),
-        None => Ok(guidelines),
-    }
+    Guidelines::read(&crate::read_text(file)?).map_err(|e| {
+        Trouble::new("bad_guidelines", e.what, format!("{}, {}", file.display(), e.place), e.remedy)
+    })
 }

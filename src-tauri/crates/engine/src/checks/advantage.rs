@@ -75,21 +75,24 @@ pub fn haulers(seen: &Seen<'_>) -> Vec<RuleFinding> {
     )]
 }
 
-/// Haulers times advantage: 18 by one rule, 12 by another.
+/// Haulers times advantage, beside the two rules there are of it.
 pub fn hauler_limit(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let Some(haul) = haul(seen) else { return Vec::new() };
+    let (sure, most) = (&seen.guidelines.haul_product, &seen.guidelines.haul_product_most);
+    let (low, high) = (sure.value, most.value);
     let product = f64::from(haul.team.people) * libm::round(haul.theoretical * 1e6) / 1e6;
-    let (verdict, words) = if product > 18.0 {
-        (Verdict::FallsShort, "over both limits, 18 and 12")
-    } else if product > 12.0 {
-        (Verdict::NotChecked, "within 18, over 12: the sources disagree, the team must choose")
+    let (verdict, words) = if product > high {
+        (Verdict::FallsShort, format!("over both limits, {high} and {low}"))
+    } else if product > low {
+        let words = format!("within {high}, over {low}: the sources disagree, the team must choose");
+        (Verdict::NotChecked, words)
     } else {
-        (Verdict::Holds, "within both limits, 18 and 12")
+        (Verdict::Holds, format!("within both limits, {high} and {low}"))
     };
     let found =
         format!("{} people × {} = {}: {words}", haul.team.people, down(haul.theoretical), down(product));
-    let source = "rule of 18: fire-service journal article, 2009; rule of 12: a climbing site";
-    vec![finding("hauler_limit", verdict, "haulers × advantage", found, source)]
+    let source = format!("{high}: {}; {low}: {}", most.source, sure.source);
+    vec![finding("hauler_limit", verdict, "haulers × advantage", found, &source)]
 }
 
 /// The whole team pulls and the load does not move: every force of the haul rope grows with the pull.

@@ -3,7 +3,7 @@
 
 use rig::Rig;
 use rig::findings::{LossFinding, LossMode, PartFinding, StateFindings};
-use rig::guidelines::{FORMAT, Guidelines, Limit, MotionWords};
+use rig::guidelines::{Guidelines, Limit};
 use std::collections::BTreeMap;
 
 /// A template with what is set.
@@ -40,32 +40,13 @@ fn limit(value: f64) -> Limit {
     Limit { value, source: "common practice, no source".into() }
 }
 
-/// 10:1, and a survivor at its strength.
+/// The defaults, with the margins the tests are written for said here.
 pub fn guidelines() -> Guidelines {
     Guidelines {
-        format: FORMAT.into(),
-        name: "for the tests".into(),
         required_margin: limit(10.0),
         required_after_loss: limit(1.0),
-        required_by_kind: BTreeMap::new(),
-        roles: Vec::new(),
-        readback_s: limit(10.0),
-        stop_s: limit(5.0),
-        par_min: limit(30.0),
-        clock_s: limit(2.0),
         pull_per_person_kn: limit(0.222),
-        words: MotionWords {
-            load_test: Vec::new(),
-            at_the_edge: Vec::new(),
-            lower: Vec::new(),
-            raise: Vec::new(),
-            slow: Vec::new(),
-            stop: Vec::new(),
-            stopped: Vec::new(),
-            tied_off: Vec::new(),
-            landed: Vec::new(),
-        },
-        whistle: BTreeMap::new(),
+        ..Guidelines::defaults()
     }
 }
 

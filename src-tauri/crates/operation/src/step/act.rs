@@ -2,8 +2,9 @@
 
 use rig::guidelines::Guidelines;
 use rig::quantity::Length;
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -118,12 +119,27 @@ step!(
     }
 );
 step!(
-    /// A person.
-    Person { person: String }
+    /// A person leaves.
+    Person {
+        person: String,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        qualifications: Vec<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        agency: Option<String>,
+    }
 );
 step!(
     /// A person in a role.
     RolePerson { role: String, person: String }
+);
+step!(
+    /// The last check of the rig in use, or of the named one, is signed.
+    Sign {
+        role: String,
+        person: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        rig: Option<String>,
+    }
 );
 step!(
     /// A person goes to a zone.
@@ -175,15 +191,6 @@ step!(
     }
 );
 step!(
-    /// A person signs the last check of the rig in use, or of the named one.
-    Sign {
-        role: String,
-        person: String,
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        rig: Option<String>,
-    }
-);
-step!(
     /// An order.
     Order {
         from: String,
@@ -195,7 +202,13 @@ step!(
 );
 step!(
     /// A readback or an answer.
-    Reply { from: String, of: String, text: String }
+    Reply {
+        from: String,
+        #[serde(deserialize_with = "entry_name")]
+        #[schemars(schema_with = "entry_schema")]
+        of: String,
+        text: String,
+    }
 );
 step!(
     /// A report or a note.
@@ -220,6 +233,8 @@ step!(
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Correct {
     /// Entry id, entry number or label.
+    #[serde(deserialize_with = "entry_name")]
+    #[schemars(schema_with = "entry_schema")]
     pub of: String,
     /// The fields that change.
     #[serde(flatten)]
@@ -241,7 +256,8 @@ step!(
         mark: String,
         #[serde(default, skip_serializing_if = "Option::is_none")]
         text: Option<String>,
-        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[serde(default, skip_serializing_if = "Option::is_none", deserialize_with = "vitals")]
+        #[schemars(schema_with = "vitals_schema")]
         vitals: Option<String>,
     }
 );
@@ -267,8 +283,55 @@ step!(
 );
 step!(
     /// A payload is erased by law.
-    Erase { of: String, person: String, reason: String }
+    Erase {
+        #[serde(deserialize_with = "entry_name")]
+        #[schemars(schema_with = "entry_schema")]
+        of: String,
+        person: String,
+        reason: String,
+    }
 );
+
+/// Label, entry id or entry number; a number may stand without quotation marks.
+fn entry_name<'de, D: Deserializer<'de>>(d: D) -> Result<String, D::Error> {
+    match Value::deserialize(d)? {
+        Value::String(text) => Ok(text),
+        Value::Number(n) if n.is_u64() => Ok(n.to_string()),
+        other => {
+            Err(D::Error::custom(format!("“of” is {other}, not a label, an entry number or an entry id")))
+        }
+    }
+}
+
+fn entry_schema(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "type": ["string", "integer"], "minimum": 1, "description": "label, entry number or entry id" })
+}
+
+/// Vital signs in words, or by name ({"pulse": 88}); kept in words.
+fn vitals<'de, D: Deserializer<'de>>(d: D) -> Result<Option<String>, D::Error> {
+    let words = |v: &Value| match v {
+        Value::String(text) => Some(text.clone()),
+        Value::Number(n) => Some(n.to_string()),
+        _ => None,
+    };
+    let bad =
+        |v: &Value| D::Error::custom(format!("“vitals” is {v}, not words or an object of name and value"));
+    match Value::deserialize(d)? {
+        Value::Null => Ok(None),
+        Value::String(text) => Ok(Some(text)),
+        Value::Object(named) => named
+            .iter()
+            .map(|(name, v)| words(v).map(|v| format!("{name} {v}")).ok_or_else(|| bad(v)))
+            .collect::<Result<Vec<String>, _>>()
+            .map(|list| Some(list.join(", "))),
+        other => Err(bad(&other)),
+    }
+}
+
+fn vitals_schema(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "type": ["string", "object", "null"], "additionalProperties": { "type": ["string", "number"] },
+        "description": "in words, or by name" })
+}
 
 /// All `do` words, for the error that lists them.
 pub const DO_WORDS: [&str; 25] = [

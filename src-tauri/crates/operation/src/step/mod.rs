@@ -1,12 +1,14 @@
 //! Steps: the one way in. A scripted step, a line of `log append` and a gesture in the window are one type.
 
 use chrono::{DateTime, FixedOffset};
+use rig::guidelines::Guidelines;
 use serde::Deserialize;
-use serde_json::Value;
+use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
 mod act;
+mod fields;
 mod time;
 
 pub use act::*;
@@ -74,14 +76,32 @@ impl Step {
     /// # Errors
     /// An unknown `do`, a missing or unknown field, a time that cannot be read.
     pub fn read(value: &Value, place: &str) -> Result<Step, StepError> {
-        let Value::Object(map) = value else {
-            return Err(StepError::new(
+        match value {
+            Value::Object(map) => Step::of_map(map.clone(), place),
+            _ => Err(StepError::new(
                 "a step is not a JSON object",
                 place,
                 "write it like {\"do\": \"note\", …}",
-            ));
-        };
-        let mut rest = map.clone();
+            )),
+        }
+    }
+
+    /// Reads one step from its text, such as a line of standard input; a field that stands twice is refused.
+    ///
+    /// # Errors
+    /// As [`Step::read`], and text that is not a JSON object.
+    pub fn read_text(text: &str, place: &str) -> Result<Step, StepError> {
+        let value = rig::json::read(text).map_err(|e| {
+            StepError::new(
+                format!("not a step: {}", rig::json::words(&e)),
+                format!("{place}, column {}", e.column()),
+                "write one whole JSON object a line, like {\"do\": \"note\", …}",
+            )
+        })?;
+        Step::read(&value, place)
+    }
+
+    fn of_map(mut rest: Map<String, Value>, place: &str) -> Result<Step, StepError> {
         let word = match rest.get("do") {
             Some(Value::String(word)) => word.clone(),
             _ => {
@@ -110,9 +130,17 @@ impl Step {
                 }
                 Some(other) => {
                     let what = format!("“{name}” is {other}, not text");
-                    return Err(StepError::new(what, &place, format!("write \"{name}\": \"…\"")));
+                    return Err(StepError::new(
+                        what,
+                        format!("{place}, {name}"),
+                        format!("write \"{name}\": \"…\""),
+                    ));
                 }
             }
+        }
+        fields::check(&word, &rest, &place)?;
+        if let Some(Value::Object(own)) = rest.remove("guidelines") {
+            rest.insert("guidelines".into(), whole_guidelines(own, &place)?);
         }
         let act: Act = serde_json::from_value(Value::Object(rest)).map_err(|e| {
             StepError::new(
@@ -136,10 +164,20 @@ impl Step {
     }
 }
 
+/// The defaults with a team's own fields in their place.
+fn whole_guidelines(own: Map<String, Value>, place: &str) -> Result<Value, StepError> {
+    let fault = |what: String, field: &str, remedy: String| {
+        StepError::new(what, format!("{place}, guidelines {field}").trim_end().to_string(), remedy)
+    };
+    let whole = Guidelines::over_defaults(own).map_err(|e| fault(e.what, &e.place, e.remedy))?;
+    serde_json::to_value(whole)
+        .map_err(|e| fault(e.to_string(), "", "report this as a fault of the program".into()))
+}
+
 fn bad_time(field: &str, text: &str, place: &str) -> StepError {
     StepError::new(
         format!("“{field}”: “{text}” is not a time"),
-        place,
+        format!("{place}, {field}"),
         "write a duration from the start like PT12M3S (late entries also 14:02 or 2026-05-14T14:02:00+02:00)",
     )
 }
@@ -147,7 +185,7 @@ fn bad_time(field: &str, text: &str, place: &str) -> StepError {
 fn not_empty(field: &str, text: &str, place: &str) -> Result<(), StepError> {
     if text.trim().is_empty() {
         let remedy = format!("write something in \"{field}\"");
-        return Err(StepError::new(format!("“{field}” is empty"), place, remedy));
+        return Err(StepError::new(format!("“{field}” is empty"), format!("{place}, {field}"), remedy));
     }
     Ok(())
 }
@@ -161,7 +199,7 @@ fn check_call(act: &Act, place: &str) -> Result<(), StepError> {
             if a.to.iter().all(|t| t.trim().is_empty()) {
                 return Err(StepError::new(
                     "“to” names nobody",
-                    place,
+                    format!("{place}, to"),
                     "write \"to\": [\"all\"] or the roles it is for",
                 ));
             }
@@ -176,7 +214,7 @@ fn check_call(act: &Act, place: &str) -> Result<(), StepError> {
             match a.metres {
                 Some(m) if !m.is_finite() || m < 0.0 => Err(StepError::new(
                     format!("“metres” is {m}"),
-                    place,
+                    format!("{place}, metres"),
                     "write the metres out as a number from 0",
                 )),
                 _ => Ok(()),
@@ -219,7 +257,7 @@ fn check_texts(act: &Act, place: &str) -> Result<(), StepError> {
             {
                 return Err(StepError::new(
                     format!("“edge_height” is {h}"),
-                    place,
+                    format!("{place}, edge_height"),
                     "write a height over 0 m and up to 2000 m",
                 ));
             }
@@ -305,21 +343,19 @@ impl Script {
         let mut last = 0;
         for (i, value) in raw.steps.iter().enumerate() {
             let place = format!("step {}", i + 1);
+            let at_said = value.get("at").and_then(Value::as_str).unwrap_or_default().to_string();
             let step = Step::read(value, &place)?;
             let Some(at) = step.at_ms else {
                 return Err(StepError::new(
                     "the step has no “at”",
-                    format!("{place}, {}", step.act.word()),
+                    format!("{place}, {}, at", step.act.word()),
                     "add when it is written, like \"at\": \"PT12M3S\"",
                 ));
             };
             if at < last {
                 return Err(StepError::new(
-                    format!(
-                        "“at” {} runs back before the step above",
-                        value["at"].as_str().unwrap_or_default()
-                    ),
-                    format!("{place}, {}", step.act.word()),
+                    format!("“at” {at_said} runs back before the step above"),
+                    format!("{place}, {}, at", step.act.word()),
                     "put the steps in order of “at”; what happened earlier takes “happened”",
                 ));
             }
