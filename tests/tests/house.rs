@@ -4,6 +4,7 @@ use ledgebook_tests::house::manifests::{self, Arrows};
 use ledgebook_tests::house::paths::{Said, said};
 use ledgebook_tests::house::rules;
 use ledgebook_tests::house::sources::{Source, tree};
+use ledgebook_tests::house::supply::{self, Outside};
 use ledgebook_tests::place::{files, root};
 use quote::ToTokens;
 
@@ -208,4 +209,71 @@ fn the_window_may_call_our_commands_and_nothing_else() {
         assert!(!policy.contains(word), "{word} in {policy}");
     }
     assert!(config["build"].get("devUrl").is_none());
+}
+
+#[test]
+fn a_new_crate_from_outside_is_a_visible_decision() {
+    let read = |file: &str| std::fs::read_to_string(root().join(file)).unwrap();
+    let locked = supply::locked(&read("Cargo.lock"));
+    let allowed = supply::allowed(&read("tests/crates-allowed.txt"));
+    assert!(locked.len() > 100 && !locked.contains("ledgebook"), "{} crates", locked.len());
+    let new = locked.difference(&allowed).map(|name| {
+        format!("{name} is not in tests/crates-allowed.txt: look at its age, upkeep and licence, then add it")
+    });
+    let gone =
+        allowed.difference(&locked).map(|name| format!("{name} is used no more: take it off the list"));
+    none(&new.chain(gone).collect::<Vec<_>>());
+    let lock = "[[package]]\nname = \"a\"\nsource = \"x\"\n\n[[package]]\nname = \"ours\"\n";
+    assert_eq!(supply::locked(lock), supply::allowed("# list\na # why\n"));
+}
+
+#[test]
+fn crates_come_from_one_registry_under_licences_that_may_be() {
+    let crates = supply::outside();
+    assert!(crates.len() > 100, "{} crates", crates.len());
+    none(&supply::wrong(&crates));
+    let good = Outside {
+        name: "a".into(),
+        licence: "(MIT OR GPL-3.0-only) AND Zlib".into(),
+        source: "registry+a".into(),
+    };
+    none(&supply::wrong(std::slice::from_ref(&good)));
+    for (licence, source) in [
+        ("GPL-3.0-only", "registry+a"),
+        ("MIT AND GPL-3.0-only", "registry+a"),
+        ("", "registry+a"),
+        ("MIT", "git+a"),
+        ("MIT", "registry+b"),
+    ] {
+        let bad = Outside { licence: licence.into(), source: source.into(), ..good.clone() };
+        assert_eq!(supply::wrong(&[good.clone(), bad]).len(), 1, "{licence} {source}");
+    }
+}
+
+#[test]
+fn the_window_has_no_shell_no_plugin_and_no_remote_page() {
+    let manifest = std::fs::read_to_string(root().join("src-tauri/Cargo.toml")).unwrap();
+    assert!(!manifest.contains("tauri-plugin"), "a plugin brings commands of its own");
+    // What this platform builds; the lock file names more.
+    let never = ["tauri-plugin-", "reqwest", "rustls", "native-tls", "openssl"];
+    let brought: Vec<String> = supply::outside()
+        .into_iter()
+        .map(|one| one.name)
+        .filter(|name| never.iter().any(|begins| name.starts_with(begins)))
+        .collect();
+    none(&brought);
+    let config: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(root().join("src-tauri/tauri.conf.json")).unwrap())
+            .unwrap();
+    assert!(config.get("plugins").is_none());
+    assert_eq!(config["app"]["withGlobalTauri"], false);
+    assert_eq!(config["app"]["security"]["freezePrototype"], true);
+    for window in config["app"]["windows"].as_array().unwrap() {
+        assert!(window.get("url").is_none(), "the window shows the screens inside the program");
+    }
+    let policy = config["app"]["security"]["csp"].as_str().unwrap();
+    let hosts: Vec<&str> = policy.split([' ', ';']).filter(|word| word.contains("://")).collect();
+    assert_eq!(hosts, ["http://ipc.localhost"], "the way to the program itself, and no other");
+    let folder = std::fs::read_dir(root().join("src-tauri/capabilities")).unwrap();
+    assert_eq!(folder.count(), 1, "one capability, for the one window");
 }

@@ -5,3 +5,4 @@ pub mod manifests;
 pub mod paths;
 pub mod rules;
 pub mod sources;
+pub mod supply;
