@@ -134,6 +134,17 @@ pub enum LogCommand {
     Append {
         /// The operation file.
         file: PathBuf,
+        /// Mirrors the operation to this file from now on, also the next time it is opened: NAME.ledge.jsonl on a stick.
+        #[arg(long, value_name = "PATH")]
+        mirror: Option<PathBuf>,
+    },
+    /// Brings a second copy on another path up to the record, now.
+    Mirror {
+        /// The operation file.
+        file: PathBuf,
+        /// The mirror, JSON Lines; made if it is not there, never written over if it is not this record’s.
+        #[arg(long, value_name = "PATH")]
+        to: PathBuf,
     },
     /// Shows every entry.
     Show {

@@ -1,4 +1,4 @@
-//! `ledgebook log new | append | show | verify`.
+//! `ledgebook log new | append | mirror | show | verify`.
 
 use super::args::LogCommand;
 use super::{Done, print};
@@ -9,12 +9,17 @@ use service::witness::{Completeness, Verdict};
 use service::{Session, read_step};
 use std::io::{BufRead, Write};
 use std::path::Path;
+use std::time::Duration;
+
+/// How long `append` waits for the mirror at its end.
+const MIRROR: Duration = Duration::from_secs(10);
 
 /// Runs one of the log commands.
 pub fn run(command: LogCommand, json: bool) -> Done {
     match command {
         LogCommand::New { file } => new(&file, json),
-        LogCommand::Append { file } => append(&file),
+        LogCommand::Append { file, mirror } => append(&file, mirror.as_deref(), json),
+        LogCommand::Mirror { file, to } => mirror(&file, &to, json),
         LogCommand::Show { file } => show(&file, json),
         LogCommand::Verify { file, against } => verify(&file, against.as_deref(), json),
     }
@@ -34,16 +39,36 @@ fn new(file: &Path, json: bool) -> Done {
 }
 
 /// Each line is a step; each is answered as one line of JSON once it is on the disk.
-fn append(file: &Path) -> Done {
+fn append(file: &Path, mirror: Option<&Path>, json: bool) -> Done {
     let mut session = Session::open(file, &format!("ledgebook log append since {}", now_words()))?;
+    if let Some(mirror) = mirror {
+        session.mirror_to(mirror)?;
+    }
     let clock = Clock::start()?;
     clock.greet(&mut session);
     let appended =
         append_lines(&mut session, &clock, &mut std::io::stdin().lock(), &mut std::io::stdout().lock());
+    // A mirror that is not kept is a warning, never a failure: the record is.
+    if let Some(trouble) =
+        session.mirror_settled(MIRROR).and_then(|(path, state)| Trouble::of_mirror(path, &state))
+    {
+        super::tell(&trouble, json);
+    }
     // Earlier lines stay whatever came after them.
     let closed = session.close();
     appended?;
     closed?;
+    Ok(0)
+}
+
+fn mirror(file: &Path, to: &Path, json: bool) -> Done {
+    let count = service::log::mirror(file, to)?;
+    let to = to.display().to_string();
+    if json {
+        print::json(&json!({ "mirror": to, "count": count }))?;
+    } else {
+        print::out(&format!("{to}: {count} entries, as in the record"))?;
+    }
     Ok(0)
 }
 

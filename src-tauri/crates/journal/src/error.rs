@@ -39,6 +39,10 @@ pub enum JournalError {
     WrittenElsewhere { file: PathBuf },
     #[error("there is no entry {id} to erase")]
     NothingToErase { file: PathBuf, id: String },
+    #[error("the mirror is not kept up: {why}")]
+    MirrorAway { file: PathBuf, why: String },
+    #[error("this is not the mirror of the record: {why}; nothing was written to it")]
+    MirrorDiffers { file: PathBuf, why: String },
 }
 
 impl JournalError {
@@ -60,6 +64,8 @@ impl JournalError {
             Self::Disk { .. } => "disk",
             Self::WrittenElsewhere { .. } => "written_elsewhere",
             Self::NothingToErase { .. } => "nothing_to_erase",
+            Self::MirrorAway { .. } => "mirror_away",
+            Self::MirrorDiffers { .. } => "mirror_differs",
         }
     }
 
@@ -80,7 +86,9 @@ impl JournalError {
             | Self::Locked { file, .. }
             | Self::Disk { file, .. }
             | Self::WrittenElsewhere { file }
-            | Self::NothingToErase { file, .. } => file,
+            | Self::NothingToErase { file, .. }
+            | Self::MirrorAway { file, .. }
+            | Self::MirrorDiffers { file, .. } => file,
         }
     }
 
@@ -114,6 +122,12 @@ impl JournalError {
             Self::Disk { .. } => "free space or take another disk; what was acknowledged before is kept",
             Self::WrittenElsewhere { .. } => "close it everywhere, then open it again: all entries are kept",
             Self::NothingToErase { .. } => "name an entry of this file by its number or id",
+            Self::MirrorAway { .. } => {
+                "put the stick in, free space on it or name another; the record itself is kept, and the mirror catches up"
+            }
+            Self::MirrorDiffers { .. } => {
+                "name another file for the mirror, and keep this one: it may be the witness of what the record was"
+            }
         }
     }
 
@@ -143,7 +157,9 @@ impl JournalError {
             return JournalError::LeftOpen { file };
         }
         match error.sqlite_error_code() {
-            Some(Code::CannotOpen) if beside(&file, "-wal").exists() => JournalError::LeftOpen { file },
+            Some(Code::CannotOpen) if crate::private::beside(&file, "-wal").exists() => {
+                JournalError::LeftOpen { file }
+            }
             Some(Code::CannotOpen) => JournalError::Forbidden { file },
             Some(Code::NotADatabase) => JournalError::NotOurs { file, why: "it is no SQLite file".into() },
             Some(Code::DatabaseCorrupt) => JournalError::Damaged { file, why },
@@ -157,11 +173,4 @@ impl JournalError {
             _ => JournalError::Disk { file, why },
         }
     }
-}
-
-/// A file of SQLite's that lies beside.
-fn beside(file: &Path, end: &str) -> PathBuf {
-    let mut name = file.as_os_str().to_os_string();
-    name.push(end);
-    PathBuf::from(name)
 }

@@ -4,15 +4,21 @@ use crate::chain::{Head, Heads};
 use crate::error::JournalError;
 use crate::insert::{insert, link};
 use crate::lock::Lock;
+use crate::mirror::{self, Mirror};
+use crate::private;
 use crate::schema;
 use crate::stored::{COLUMNS, Stored};
 use crate::verify::{Verified, verify};
 use operation::{Entry, NewEvent};
-use rusqlite::{Connection, OpenFlags};
-use std::fs::{File, OpenOptions};
+use rusqlite::Connection;
+use std::fs::OpenOptions;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+/// How long a close waits for the mirror's disk.
+const MIRROR_AT_CLOSE: Duration = Duration::from_secs(3);
 
 /// What comes from outside with an entry: made from the real clock, or derived from a script.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,158 +67,21 @@ pub enum Closed {
 /// An open operation file.
 #[derive(Debug)]
 pub struct Journal {
-    file: PathBuf,
-    db: Connection,
+    pub(crate) file: PathBuf,
+    pub(crate) db: Connection,
     /// Held while open for writing.
-    lock: Option<Lock>,
-    heads: Heads,
-    last_seq: u64,
-    erasing: Arc<AtomicBool>,
-    durability: Durability,
+    pub(crate) lock: Option<Lock>,
+    pub(crate) heads: Heads,
+    pub(crate) last_seq: u64,
+    pub(crate) erasing: Arc<AtomicBool>,
+    pub(crate) durability: Durability,
     /// A write failed: what is on the disk is looked up again before the next.
-    unsure: bool,
+    pub(crate) unsure: bool,
+    /// Kept while open for writing, if the operation has one.
+    pub(crate) mirror: Option<Mirror>,
 }
 
 impl Journal {
-    /// Makes a new, empty operation file and opens it for writing. `holder` says who, for a second program.
-    ///
-    /// # Errors
-    /// When there is a file of that name already, or it cannot be written; then nothing is left behind.
-    pub fn create(file: &Path, holder: &str, durability: Durability) -> Result<Journal, JournalError> {
-        if file.is_dir() {
-            return Err(JournalError::Folder { file: file.to_path_buf() });
-        }
-        if std::fs::symlink_metadata(file).is_ok() {
-            return Err(JournalError::Exists { file: file.to_path_buf() });
-        }
-        let lock = Lock::take(file, holder)?;
-        // The name is taken before SQLite sees it: whoever comes at the same moment is refused.
-        match OpenOptions::new().write(true).create_new(true).open(file) {
-            Ok(reserved) => drop(reserved),
-            Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => {
-                return Err(JournalError::Exists { file: file.to_path_buf() });
-            }
-            Err(e) => return Err(JournalError::disk(file, &e)),
-        }
-        let made = Self::fill(file).and_then(|()| Self::writable(file, lock, durability, &[]));
-        if made.is_err() {
-            // Ours, empty and unacknowledged: nothing is lost with it.
-            let _ = std::fs::remove_file(file);
-        }
-        made
-    }
-
-    fn fill(file: &Path) -> Result<(), JournalError> {
-        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
-        let db =
-            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;
-        schema::guard(&db).map_err(sqlite)?;
-        schema::make(&db).map_err(sqlite)?;
-        db.close().map_err(|(_, e)| sqlite(e))?;
-        sync_folder(file)
-    }
-
-    /// Opens a file for writing. The whole chain is gone through first: nothing new is hung on a record that
-    /// was altered.
-    ///
-    /// # Errors
-    /// When it is not there, not ours, damaged, altered, of a newer format, held by another program or not writable.
-    pub fn open(file: &Path, holder: &str) -> Result<Journal, JournalError> {
-        look(file)?;
-        // Looked at before the lock is taken, so that nothing is left beside a file that is not ours.
-        drop(Self::open_read_only(file)?);
-        if std::fs::metadata(file).is_ok_and(|m| m.permissions().readonly()) {
-            return Err(JournalError::ReadOnly { file: file.to_path_buf() });
-        }
-        let lock = Lock::take(file, holder)?;
-        // By a connection that cannot write: a file that is damaged or altered stays to the byte as it was found.
-        let looked = Self::open_read_only(file)?;
-        looked.sound()?;
-        let rows = looked.stored()?;
-        drop(looked);
-        Self::writable(file, lock, Durability::EachEntry, &rows)
-    }
-
-    /// `rows`: all that is in the file, read while the lock was held.
-    fn writable(
-        file: &Path,
-        lock: Lock,
-        durability: Durability,
-        rows: &[Stored],
-    ) -> Result<Journal, JournalError> {
-        let (heads, last_seq) = stock(file, rows)?;
-        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
-        let mut db =
-            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;
-        schema::guard(&db).map_err(sqlite)?;
-        schema::recognise(&db, file)?;
-        if db.is_readonly("main").map_err(sqlite)? {
-            return Err(JournalError::ReadOnly { file: file.to_path_buf() });
-        }
-        let mode = schema::switch(&db, "WAL").map_err(sqlite)?;
-        if !mode.eq_ignore_ascii_case("wal") {
-            let why = "the disk does not allow a write-ahead log; take a disk of this machine".to_string();
-            return Err(JournalError::Disk { file: file.to_path_buf(), why });
-        }
-        let level = match durability {
-            Durability::EachEntry => "FULL",
-            Durability::AtClose => "OFF",
-        };
-        db.pragma_update(None, "synchronous", level).map_err(sqlite)?;
-        // What a program that ended left in the log is written anew before anything is hung on it: a sync that
-        // failed then may have left it in the system's memory alone, and the next sync would not tell.
-        db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())).map_err(sqlite)?;
-        let erasing = Arc::new(AtomicBool::new(false));
-        schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
-        Ok(Journal {
-            file: file.to_path_buf(),
-            db,
-            lock: Some(lock),
-            heads,
-            last_seq,
-            erasing,
-            durability,
-            unsure: false,
-        })
-    }
-
-    /// Opens a file to read it. Nothing is locked and nothing is written; a chain that does not fit is
-    /// not an error here, ask [`Journal::verify`].
-    ///
-    /// # Errors
-    /// When it is not there, not ours, damaged, or of a newer format.
-    pub fn open_read_only(file: &Path) -> Result<Journal, JournalError> {
-        look(file)?;
-        match Self::readable(file) {
-            // A program that ended in the middle of a write: what it had not finished is rolled back first.
-            Err(JournalError::LeftOpen { .. }) => {
-                recover(file)?;
-                Self::readable(file)
-            }
-            other => other,
-        }
-    }
-
-    fn readable(file: &Path) -> Result<Journal, JournalError> {
-        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
-        let mut db =
-            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_ONLY)).map_err(sqlite)?;
-        schema::guard(&db).map_err(sqlite)?;
-        schema::recognise(&db, file)?;
-        let erasing = Arc::new(AtomicBool::new(false));
-        schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
-        Ok(Journal {
-            file: file.to_path_buf(),
-            db,
-            lock: None,
-            heads: Heads::default(),
-            last_seq: 0,
-            erasing,
-            durability: Durability::EachEntry,
-            unsure: false,
-        })
-    }
-
     /// Where it lies.
     pub fn file(&self) -> &Path {
         &self.file
@@ -237,6 +106,19 @@ impl Journal {
         let sql = format!("SELECT {COLUMNS} FROM event ORDER BY seq");
         let mut statement = self.db.prepare_cached(&sql).map_err(sqlite)?;
         let rows = statement.query_map([], Stored::read).map_err(sqlite)?;
+        rows.collect::<Result<Vec<_>, _>>().map_err(sqlite)
+    }
+
+    /// The rows after number `seq`, at most so many, in file order.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn stored_after(&self, seq: u64, most: usize) -> Result<Vec<Stored>, JournalError> {
+        let sqlite = |e: rusqlite::Error| JournalError::sqlite(&self.file, &e);
+        let sql = format!("SELECT {COLUMNS} FROM event WHERE seq > ?1 ORDER BY seq LIMIT ?2");
+        let mut statement = self.db.prepare_cached(&sql).map_err(sqlite)?;
+        let most = i64::try_from(most).unwrap_or(i64::MAX);
+        let rows = statement.query_map((seq, most), Stored::read).map_err(sqlite)?;
         rows.collect::<Result<Vec<_>, _>>().map_err(sqlite)
     }
 
@@ -324,6 +206,9 @@ impl Journal {
             self.heads.push(station, row.entry.station_seq, row.computed_hash());
         }
         self.last_seq += rows.len() as u64;
+        if let Some(mirror) = &self.mirror {
+            mirror.hand(&rows);
+        }
         Ok(rows
             .into_iter()
             .map(|row| {
@@ -356,6 +241,9 @@ impl Journal {
         written?;
         self.heads.push(station, row.entry.station_seq, hash);
         self.last_seq += 1;
+        if let Some(mirror) = &self.mirror {
+            mirror.hand(std::slice::from_ref(&row));
+        }
         // The old words must not live on in the write-ahead log.
         let _ = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
         let ack = Ack { seq: row.entry.seq, id: row.entry.id.clone(), hash: row.entry.hash.clone() };
@@ -372,6 +260,40 @@ impl Journal {
             self.unsure = false;
         }
         Ok(())
+    }
+
+    /// From now on the operation is mirrored to `path`; it is made when it is not there. What is missing there is written on
+    /// a thread of its own; [`Journal::mirror`] says how it stands.
+    ///
+    /// # Errors
+    /// When the journal is open to be read only, or the choice cannot be kept beside the file.
+    pub fn mirror_to(&mut self, path: &Path) -> Result<(), JournalError> {
+        if self.lock.is_none() {
+            return Err(JournalError::ReadOnly { file: self.file.clone() });
+        }
+        let to = mirror::remember(&self.file, path)?;
+        if let Some(before) = self.mirror.take() {
+            before.stop(MIRROR_AT_CLOSE);
+        }
+        self.mirror = Some(Mirror::start(&self.file, &to, self.last_seq));
+        Ok(())
+    }
+
+    /// From now on the operation has no mirror; what was mirrored stays where it is.
+    ///
+    /// # Errors
+    /// When the choice cannot be kept beside the file.
+    pub fn mirror_off(&mut self) -> Result<(), JournalError> {
+        mirror::forget(&self.file)?;
+        if let Some(before) = self.mirror.take() {
+            before.stop(MIRROR_AT_CLOSE);
+        }
+        Ok(())
+    }
+
+    /// The mirror, if the operation has one and is open for writing here.
+    pub fn mirror(&self) -> Option<&Mirror> {
+        self.mirror.as_ref()
     }
 
     fn write(&mut self, rows: &[Stored], erase: Option<&str>) -> Result<(), JournalError> {
@@ -395,9 +317,13 @@ impl Journal {
     ///
     /// # Errors
     /// When the disk does not take the last of it; what was acknowledged is still kept.
-    pub fn close(self) -> Result<Closed, JournalError> {
+    pub fn close(mut self) -> Result<Closed, JournalError> {
+        if let Some(mirror) = self.mirror.take() {
+            mirror.stop(MIRROR_AT_CLOSE);
+        }
         let Journal { file, db, lock, durability, .. } = self;
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(&file, &e);
+        let disk = |e: std::io::Error| JournalError::disk(&file, &e);
         let mut closed = Closed::Alone;
         if lock.is_some() {
             db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sqlite)?;
@@ -410,11 +336,10 @@ impl Journal {
         db.close().map_err(|(_, e)| sqlite(e))?;
         if durability == Durability::AtClose {
             // No longer connected: plain calls are harmless now.
-            let disk = |e: std::io::Error| JournalError::disk(&file, &e);
             OpenOptions::new().write(true).open(&file).and_then(|f| f.sync_all()).map_err(disk)?;
         }
         if lock.is_some() {
-            sync_folder(&file)?;
+            private::sync_folder(&file).map_err(disk)?;
         }
         drop(lock);
         Ok(closed)
@@ -422,60 +347,11 @@ impl Journal {
 }
 
 /// The heads and the number of the last of these rows, once all of them fit.
-fn stock(file: &Path, rows: &[Stored]) -> Result<(Heads, u64), JournalError> {
+pub(crate) fn stock(file: &Path, rows: &[Stored]) -> Result<(Heads, u64), JournalError> {
     let verified = verify(rows).map_err(|misfit| JournalError::Altered {
         file: file.to_path_buf(),
         seq: misfit.seq,
         why: misfit.why,
     })?;
     Ok((verified.stations, rows.last().map_or(0, |row| row.entry.seq)))
-}
-
-/// Lets SQLite finish or roll back what a program that ended left behind; only in a file that is ours.
-fn recover(file: &Path) -> Result<(), JournalError> {
-    let left = || JournalError::LeftOpen { file: file.to_path_buf() };
-    let uri = format!("file:{}?immutable=1", escaped(file));
-    let as_it_lies = flags(OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI);
-    let ours = Connection::open_with_flags(uri, as_it_lies)
-        .and_then(|db| db.pragma_query_value(None, "application_id", |row| row.get::<_, i64>(0)))
-        .map_err(|_| left())?;
-    if ours != schema::APPLICATION_ID {
-        let why = "it is a database of another program".to_string();
-        return Err(JournalError::NotOurs { file: file.to_path_buf(), why });
-    }
-    let db =
-        Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(|_| left())?;
-    schema::guard(&db).map_err(|_| left())?;
-    schema::recognise(&db, file)
-}
-
-/// A path as SQLite's URIs want it.
-fn escaped(file: &Path) -> String {
-    file.to_string_lossy().replace('%', "%25").replace('?', "%3f").replace('#', "%23")
-}
-
-/// What can be told without opening the file.
-fn look(file: &Path) -> Result<(), JournalError> {
-    match std::fs::metadata(file) {
-        Ok(about) if about.is_dir() => Err(JournalError::Folder { file: file.to_path_buf() }),
-        Ok(about) if about.len() == 0 => Err(JournalError::Empty { file: file.to_path_buf() }),
-        Ok(_) => Ok(()),
-        Err(e) if e.kind() == std::io::ErrorKind::PermissionDenied => {
-            Err(JournalError::Forbidden { file: file.to_path_buf() })
-        }
-        Err(_) => Err(JournalError::Missing { file: file.to_path_buf() }),
-    }
-}
-
-fn flags(access: OpenFlags) -> OpenFlags {
-    access | OpenFlags::SQLITE_OPEN_NO_MUTEX | OpenFlags::SQLITE_OPEN_EXRESCODE
-}
-
-/// A new name is on the disk once its folder is.
-fn sync_folder(file: &Path) -> Result<(), JournalError> {
-    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if cfg!(unix) {
-        File::open(folder).and_then(|f| f.sync_all()).map_err(|e| JournalError::disk(folder, &e))?;
-    }
-    Ok(())
 }

@@ -5,7 +5,8 @@
 //! and no lock was left by a program that ended without closing.
 
 use crate::error::JournalError;
-use std::fs::{File, OpenOptions, TryLockError};
+use crate::private;
+use std::fs::{File, TryLockError};
 use std::io::{Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
@@ -20,9 +21,7 @@ pub struct Lock {
 
 /// Where the lock of an operation file lies.
 pub fn sidecar(file: &Path) -> PathBuf {
-    let mut name = file.as_os_str().to_os_string();
-    name.push(".lock");
-    PathBuf::from(name)
+    private::beside(file, ".lock")
 }
 
 /// Who holds an operation file now; `None`: nobody does. Nothing is written and nobody is kept out for longer than
@@ -50,13 +49,7 @@ impl Lock {
         let path = sidecar(file);
         let disk = |e: std::io::Error| JournalError::disk(&path, &e);
         loop {
-            let mut sidecar = OpenOptions::new()
-                .read(true)
-                .write(true)
-                .create(true)
-                .truncate(false)
-                .open(&path)
-                .map_err(disk)?;
+            let mut sidecar = private::open_or_create(&path).map_err(disk)?;
             let mut words = String::new();
             match sidecar.try_lock() {
                 Ok(()) => {}

@@ -63,6 +63,15 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
     Ok(Shown { rows: rows.collect(), jsonl, count: entries.len(), head, altered })
 }
 
+/// Brings a mirror up to the record, now; answers how many entries are in it.
+///
+/// # Errors
+/// When it cannot be written, or is not this record's.
+pub fn mirror(file: &Path, to: &Path) -> Result<u64, Trouble> {
+    drop(Journal::open_read_only(file)?);
+    Ok(journal::mirror::catch_up(file, to)?)
+}
+
 /// Who spoke to whom, by the short names of the line.
 fn who(state: &State, payload: &Payload) -> String {
     let short = |name: &String| state.guidelines.short(name).to_string();

@@ -3,7 +3,7 @@
 use crate::rigs;
 use crate::wire::Trouble;
 use chrono::{DateTime, FixedOffset};
-use journal::{Ack, Durability, Head, Journal, JournalError, Stamp};
+use journal::{Ack, Durability, Head, Journal, JournalError, MirrorState, Stamp};
 use operation::clock::{Now, Reading};
 use operation::event::{Began, Machine, Slept};
 use operation::{Act, Computed, Entry, NewEvent, Payload, State, Step, decide};
@@ -173,6 +173,32 @@ impl Session {
     /// The record.
     pub fn journal(&self) -> &Journal {
         &self.journal
+    }
+
+    /// From now on the operation is mirrored to `path`, on a thread of its own; kept beside the file for next time.
+    ///
+    /// # Errors
+    /// When the operation is open to be read only, or the choice cannot be kept.
+    pub fn mirror_to(&mut self, path: &Path) -> Result<(), Trouble> {
+        Ok(self.journal.mirror_to(path)?)
+    }
+
+    /// From now on the operation has no mirror.
+    ///
+    /// # Errors
+    /// When the choice cannot be kept.
+    pub fn mirror_off(&mut self) -> Result<(), Trouble> {
+        Ok(self.journal.mirror_off()?)
+    }
+
+    /// Where the mirror lies and how it stands; `None` without one.
+    pub fn mirror(&self) -> Option<(&Path, MirrorState)> {
+        self.journal.mirror().map(|mirror| (mirror.path(), mirror.state()))
+    }
+
+    /// As [`Session::mirror`], once it is kept up or cannot be, at most after `most`.
+    pub fn mirror_settled(&self, most: std::time::Duration) -> Option<(&Path, MirrorState)> {
+        self.journal.mirror().map(|mirror| (mirror.path(), mirror.wait(most)))
     }
 
     /// Closes the file cleanly, so that it can be copied alone.

@@ -1,7 +1,7 @@
 //! Every error of the crates below as people see it: what, where, remedy, and a word to branch on.
 
 use crate::wire::Trouble;
-use journal::JournalError;
+use journal::{JournalError, MirrorState};
 use operation::StepError;
 use report::ReportError;
 use rig::RigError;
@@ -63,7 +63,7 @@ impl Trouble {
     pub fn exit_code(&self) -> u8 {
         match self.code.as_str() {
             "chain_altered" => 1,
-            "disk" | "file_locked" | "display" | "written_elsewhere" | "report_failed" => 4,
+            "disk" | "file_locked" | "display" | "written_elsewhere" | "mirror_away" | "report_failed" => 4,
             _ => 2,
         }
     }
@@ -88,6 +88,22 @@ impl std::error::Error for Trouble {}
 impl From<JournalError> for Trouble {
     fn from(error: JournalError) -> Trouble {
         Trouble::new(error.code(), error.to_string(), error.file().display().to_string(), error.remedy())
+    }
+}
+
+impl Trouble {
+    /// What a mirror that is not kept means for whoever has the operation open; `None` when it is kept.
+    pub fn of_mirror(path: &Path, state: &MirrorState) -> Option<Trouble> {
+        let file = path.to_path_buf();
+        match state {
+            MirrorState::Kept { .. } => None,
+            MirrorState::Behind { why, .. } => {
+                Some(JournalError::MirrorAway { file, why: why.clone() }.into())
+            }
+            MirrorState::Refused { why, .. } => {
+                Some(JournalError::MirrorDiffers { file, why: why.clone() }.into())
+            }
+        }
     }
 }
 

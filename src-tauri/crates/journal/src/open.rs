@@ -1,0 +1,200 @@
+//! Making and opening an operation file.
+
+use crate::chain::Heads;
+use crate::error::JournalError;
+use crate::journal::{Durability, Journal, stock};
+use crate::lock::Lock;
+use crate::mirror::{self, Mirror};
+use crate::stored::Stored;
+use crate::{private, schema};
+use rusqlite::{Connection, OpenFlags};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+
+impl Journal {
+    /// Makes a new, empty operation file and opens it for writing. `holder` says who, for a second program.
+    ///
+    /// # Errors
+    /// When there is a file of that name already, or it cannot be written; then nothing is left behind.
+    pub fn create(file: &Path, holder: &str, durability: Durability) -> Result<Journal, JournalError> {
+        if file.is_dir() {
+            return Err(JournalError::Folder { file: file.to_path_buf() });
+        }
+        if std::fs::symlink_metadata(file).is_ok() {
+            return Err(JournalError::Exists { file: file.to_path_buf() });
+        }
+        let lock = Lock::take(file, holder)?;
+        // The name is taken before SQLite sees it: whoever comes at the same moment is refused.
+        match private::create_new(file) {
+            Ok(reserved) => drop(reserved),
+            Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => {
+                return Err(JournalError::Exists { file: file.to_path_buf() });
+            }
+            Err(e) => return Err(JournalError::disk(file, &e)),
+        }
+        let made = Self::fill(file).and_then(|()| Self::writable(file, lock, durability, &[]));
+        if made.is_err() {
+            // Ours, empty and unacknowledged: nothing is lost with it.
+            let _ = std::fs::remove_file(file);
+        }
+        made
+    }
+
+    fn fill(file: &Path) -> Result<(), JournalError> {
+        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
+        let db =
+            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;
+        schema::guard(&db).map_err(sqlite)?;
+        schema::make(&db).map_err(sqlite)?;
+        db.close().map_err(|(_, e)| sqlite(e))?;
+        private::sync_folder(file).map_err(|e| JournalError::disk(file, &e))
+    }
+
+    /// Opens a file for writing. The whole chain is gone through first: nothing new is hung on a record that
+    /// was altered.
+    ///
+    /// # Errors
+    /// When it is not there, not ours, damaged, altered, of a newer format, held by another program or not writable.
+    pub fn open(file: &Path, holder: &str) -> Result<Journal, JournalError> {
+        look(file)?;
+        // Looked at before the lock is taken, so that nothing is left beside a file that is not ours.
+        drop(Self::open_read_only(file)?);
+        if std::fs::metadata(file).is_ok_and(|m| m.permissions().readonly()) {
+            return Err(JournalError::ReadOnly { file: file.to_path_buf() });
+        }
+        let lock = Lock::take(file, holder)?;
+        // By a connection that cannot write: a file that is damaged or altered stays to the byte as it was found.
+        let looked = Self::open_read_only(file)?;
+        looked.sound()?;
+        let rows = looked.stored()?;
+        drop(looked);
+        Self::writable(file, lock, Durability::EachEntry, &rows)
+    }
+
+    /// `rows`: all that is in the file, read while the lock was held.
+    fn writable(
+        file: &Path,
+        lock: Lock,
+        durability: Durability,
+        rows: &[Stored],
+    ) -> Result<Journal, JournalError> {
+        let (heads, last_seq) = stock(file, rows)?;
+        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
+        let mut db =
+            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;
+        schema::guard(&db).map_err(sqlite)?;
+        schema::recognise(&db, file)?;
+        if db.is_readonly("main").map_err(sqlite)? {
+            return Err(JournalError::ReadOnly { file: file.to_path_buf() });
+        }
+        let mode = schema::switch(&db, "WAL").map_err(sqlite)?;
+        if !mode.eq_ignore_ascii_case("wal") {
+            let why = "the disk does not allow a write-ahead log; take a disk of this machine".to_string();
+            return Err(JournalError::Disk { file: file.to_path_buf(), why });
+        }
+        let level = match durability {
+            Durability::EachEntry => "FULL",
+            Durability::AtClose => "OFF",
+        };
+        db.pragma_update(None, "synchronous", level).map_err(sqlite)?;
+        // What a program that ended left in the log is written anew before anything is hung on it: a sync that
+        // failed then may have left it in the system's memory alone, and the next sync would not tell.
+        db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())).map_err(sqlite)?;
+        let erasing = Arc::new(AtomicBool::new(false));
+        schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
+        let mirror = match durability {
+            Durability::EachEntry => mirror::mirrored_to(file).map(|to| Mirror::start(file, &to, last_seq)),
+            Durability::AtClose => None,
+        };
+        Ok(Journal {
+            file: file.to_path_buf(),
+            db,
+            lock: Some(lock),
+            heads,
+            last_seq,
+            erasing,
+            durability,
+            unsure: false,
+            mirror,
+        })
+    }
+
+    /// Opens a file to read it. Nothing is locked and nothing is written; a chain that does not fit is
+    /// not an error here, ask [`Journal::verify`].
+    ///
+    /// # Errors
+    /// When it is not there, not ours, damaged, or of a newer format.
+    pub fn open_read_only(file: &Path) -> Result<Journal, JournalError> {
+        look(file)?;
+        match Self::readable(file) {
+            // A program that ended in the middle of a write: what it had not finished is rolled back first.
+            Err(JournalError::LeftOpen { .. }) => {
+                recover(file)?;
+                Self::readable(file)
+            }
+            other => other,
+        }
+    }
+
+    fn readable(file: &Path) -> Result<Journal, JournalError> {
+        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
+        let mut db =
+            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_ONLY)).map_err(sqlite)?;
+        schema::guard(&db).map_err(sqlite)?;
+        schema::recognise(&db, file)?;
+        let erasing = Arc::new(AtomicBool::new(false));
+        schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
+        Ok(Journal {
+            file: file.to_path_buf(),
+            db,
+            lock: None,
+            heads: Heads::default(),
+            last_seq: 0,
+            erasing,
+            durability: Durability::EachEntry,
+            unsure: false,
+            mirror: None,
+        })
+    }
+}
+
+/// Lets SQLite finish or roll back what a program that ended left behind; only in a file that is ours.
+fn recover(file: &Path) -> Result<(), JournalError> {
+    let left = || JournalError::LeftOpen { file: file.to_path_buf() };
+    let uri = format!("file:{}?immutable=1", escaped(file));
+    let as_it_lies = flags(OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI);
+    let ours = Connection::open_with_flags(uri, as_it_lies)
+        .and_then(|db| db.pragma_query_value(None, "application_id", |row| row.get::<_, i64>(0)))
+        .map_err(|_| left())?;
+    if ours != schema::APPLICATION_ID {
+        let why = "it is a database of another program".to_string();
+        return Err(JournalError::NotOurs { file: file.to_path_buf(), why });
+    }
+    let db =
+        Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(|_| left())?;
+    schema::guard(&db).map_err(|_| left())?;
+    schema::recognise(&db, file)
+}
+
+/// A path as SQLite's URIs want it.
+fn escaped(file: &Path) -> String {
+    file.to_string_lossy().replace('%', "%25").replace('?', "%3f").replace('#', "%23")
+}
+
+/// What can be told without opening the file.
+fn look(file: &Path) -> Result<(), JournalError> {
+    match std::fs::metadata(file) {
+        Ok(about) if about.is_dir() => Err(JournalError::Folder { file: file.to_path_buf() }),
+        Ok(about) if about.len() == 0 => Err(JournalError::Empty { file: file.to_path_buf() }),
+        Ok(_) => Ok(()),
+        Err(e) if e.kind() == std::io::ErrorKind::PermissionDenied => {
+            Err(JournalError::Forbidden { file: file.to_path_buf() })
+        }
+        Err(_) => Err(JournalError::Missing { file: file.to_path_buf() }),
+    }
+}
+
+fn flags(access: OpenFlags) -> OpenFlags {
+    access | OpenFlags::SQLITE_OPEN_NO_MUTEX | OpenFlags::SQLITE_OPEN_EXRESCODE
+}
