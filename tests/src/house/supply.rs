@@ -102,6 +102,10 @@ fn may(licence: &str) -> bool {
     // The old way of writing a choice.
     let written = licence.replace('/', " OR ");
     spdx::Expression::parse(&written).is_ok_and(|licence| {
-        licence.evaluate(|asked| asked.license.id().is_some_and(|id| LICENCES.contains(&id.name)))
+        licence.evaluate(|asked| {
+            // This exception only gives; another would have to be read.
+            let gives = asked.addition.as_ref().is_none_or(|more| more.to_string() == "LLVM-exception");
+            gives && asked.license.id().is_some_and(|id| LICENCES.contains(&id.name))
+        })
     })
 }
