@@ -1,4 +1,5 @@
 import { beforeEach, describe, expect, it, vi } from 'vitest'
+import { runsUntil } from '../src/screens/calls/entries'
 import { changesOf, fieldOf, timeOf } from '../src/state/correction'
 import { History } from '../src/state/history.svelte'
 import { FreeLine } from '../src/state/line.svelte'
@@ -287,5 +288,17 @@ describe('along the line', () => {
     history.fit = 10
     for (let i = 0; i < 30; i += 1) await history.page(-1)
     expect(history.end).toBe(10)
+  })
+})
+
+describe('clocks of the line', () => {
+  it('stand when the operation is closed, and go on for what is entered after it', async () => {
+    const { operation } = await opened()
+    const view = operation.view as View
+    const last = (view.rows.at(-1) as LineRow).at_ms
+    expect(runsUntil(view, last + 5_000)).toBe(last + 5_000)
+    const at = (closed_ms: number): View => ({ ...view, operation: { ...view.operation, closed_ms } })
+    expect(runsUntil(at(last + 2_000), last + 9_000_000)).toBe(last + 2_000)
+    expect(runsUntil(at(last - 2_000), last + 9_000_000)).toBe(last)
   })
 })

@@ -3,6 +3,7 @@ import type { Pending } from '../../state/operation.svelte'
 import type { LineRow } from '../../wire/LineRow'
 import type { RoleView } from '../../wire/RoleView'
 import type { Trouble } from '../../wire/Trouble'
+import type { View } from '../../wire/View'
 import { clockTime, shortRole } from '../../words'
 
 export interface Entry extends LineRow {
@@ -52,4 +53,10 @@ export function pendingEntry(pending: Pending, last: LineRow | undefined, offset
 /** The second, quiet line of a row. */
 export function secondLine(entry: Entry): string {
   return [entry.detail, ...entry.flags.map((flag) => `flagged: ${flag}`)].filter(Boolean).join('; ')
+}
+
+/** Up to when clocks run, ms: now, or the operation's close; what is entered after that moves its end along. */
+export function runsUntil(view: View, now: number): number {
+  if (view.operation.closed_ms === null) return now
+  return Math.max(view.operation.closed_ms, view.rows.at(-1)?.at_ms ?? 0)
 }
