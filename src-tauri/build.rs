@@ -23,6 +23,8 @@ const COMMANDS: &[&str] = &[
     "review",
     "report",
     "doctor",
+    "mirror_places",
+    "mirror",
 ];
 
 #[cfg(feature = "window")]

@@ -59,6 +59,10 @@ export const rigPreview = (template: string, set: Record<string, string>): Promi
 export const rigDrawing = (lost?: string): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null })
 /** Whether this machine and the open file will do. */
 export const doctor = (): Promise<Health> => call('doctor')
+/** Files a second copy could be kept in, on the sticks that are there. */
+export const mirrorPlaces = (): Promise<string[]> => call('mirror_places')
+export const mirrorTo = (path: string): Promise<View> => call('mirror', { path })
+export const mirrorOff = (): Promise<View> => call('mirror', { path: null })
 export const review = (): Promise<ReviewView> => call('review')
 /** Writes the report beside the operation file; answers its path. */
 export const report = (): Promise<string> => call('report')

@@ -3,6 +3,7 @@
 // Everywhere   stop · strip-motion · strip-motion-time · strip-across-restart · strip-on-rope · strip-open · strip-par
 //              strip-saved (data-state, data-count) · clock · rail-size-up … rail-review
 //              reading-bar · take-over · to-doctor · doctor (rows with data-id, data-standing) · doctor-again
+//              mirror (data-standing) · mirror-place · mirror-path · mirror-keep · mirror-off · strip-mirror (data-standing)
 //              look · keys · keymap
 // Start        start-name · start-place · start-purpose-drill · start-purpose-rescue · start-edge
 //              start-create · start-file · start-open · start-found · start-trouble · caution
@@ -38,6 +39,12 @@ export const ID = {
   toDoctor: 'to-doctor',
   doctor: 'doctor',
   doctorAgain: 'doctor-again',
+  mirror: 'mirror',
+  mirrorPlace: 'mirror-place',
+  mirrorPath: 'mirror-path',
+  mirrorKeep: 'mirror-keep',
+  mirrorOff: 'mirror-off',
+  stripMirror: 'strip-mirror',
   keyMap: 'keymap',
   caution: 'caution',
 

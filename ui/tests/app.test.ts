@@ -391,3 +391,28 @@ describe('the doctor', () => {
     expect(bridge.acted).toMatchObject([{ do: 'order', text: 'stop' }])
   })
 })
+
+describe('the second copy', () => {
+  it('is chosen by a press, said in the strip, and a stick that is away warns and halts nothing', async () => {
+    const bridge = await shown()
+    await key('d', { ctrlKey: true })
+    await settle()
+    expect(at(ID.mirror).dataset['standing']).toBe('none')
+    expect(screen.queryByTestId(ID.stripMirror)).toBeNull()
+    await fireEvent.click(at(ID.mirrorPlace))
+    await settle()
+    expect(at(ID.stripMirror).dataset['standing']).toBe('kept')
+    bridge.mirror = { path: '/run/media/scribe/STICK/a.jsonl', standing: 'behind', count: 66, why: 'it is not there' }
+    await operation.poll()
+    await settle()
+    expect(at(ID.stripMirror).textContent).toContain('copy behind')
+    expect(at(ID.mirror).textContent).toContain('it is not there')
+    expect(at(ID.saved).dataset['state']).toBe('saved')
+    await key('Escape')
+    await settle()
+    expect(bridge.acted).toHaveLength(1)
+    await fireEvent.click(at(ID.mirrorOff))
+    await settle()
+    expect(at(ID.mirror).dataset['standing']).toBe('none')
+  })
+})

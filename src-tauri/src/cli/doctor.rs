@@ -11,7 +11,7 @@ pub fn run(file: Option<&Path>, json: bool) -> Done {
     let beside =
         file.and_then(|file| file.canonicalize().ok()).and_then(|file| file.parent().map(Path::to_path_buf));
     let folder = beside.unwrap_or_else(|| home_folder(|name| std::env::var_os(name)));
-    let found = doctor::examine(&folder, file, &outside()?);
+    let found = doctor::examine(&folder, file, None, &outside()?);
     if json {
         print::json(&doctor::view(&found))?;
         return Ok(doctor::exit_code(&found));

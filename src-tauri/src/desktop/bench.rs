@@ -9,7 +9,7 @@ use service::folder::NewOperation;
 use service::wire::{
     Acked, Candidate, Health, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View,
 };
-use service::{Now, Session, doctor, folder, review, rigs, view};
+use service::{Now, Session, doctor, folder, mirror, review, rigs, view};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -130,7 +130,23 @@ impl Bench {
     /// Whether this machine and the open file will do.
     pub fn doctor(&mut self) -> Answer<Health> {
         let file = self.session.as_ref().map(|session| session.file());
-        Ok(doctor::view(&doctor::examine(&self.folder, file, &outside()?)))
+        let mirror = self.session.as_ref().and_then(mirror::view);
+        Ok(doctor::view(&doctor::examine(&self.folder, file, mirror, &outside()?)))
+    }
+
+    /// Files a second copy could be kept in, on the sticks that are there.
+    pub fn mirror_places(&mut self) -> Answer<Vec<String>> {
+        let places = mirror::places(self.session()?.file(), &mirror::MEDIA.map(Path::new));
+        Ok(places.into_iter().map(|place| place.display().to_string()).collect())
+    }
+
+    /// Keeps the second copy there from now on; with nothing, keeps none.
+    pub fn mirror(&mut self, to: Option<&Path>) -> Answer<View> {
+        match to {
+            Some(to) => self.session()?.mirror_to(to)?,
+            None => self.session()?.mirror_off()?,
+        }
+        self.view()
     }
 
     /// Writes from now on, the program that wrote being gone.

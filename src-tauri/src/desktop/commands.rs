@@ -113,3 +113,15 @@ pub async fn report(desk: AtDesk<'_>) -> Answer<String> {
 pub async fn doctor(desk: AtDesk<'_>) -> Answer<Health> {
     desk.ask(|bench| bench.doctor()).await
 }
+
+/// Files a second copy could be kept in, on the sticks that are there.
+#[tauri::command]
+pub async fn mirror_places(desk: AtDesk<'_>) -> Answer<Vec<String>> {
+    desk.ask(|bench| bench.mirror_places()).await
+}
+
+/// Keeps the second copy at `path` from now on; without one, keeps none.
+#[tauri::command]
+pub async fn mirror(desk: AtDesk<'_>, path: Option<String>) -> Answer<View> {
+    desk.ask(move |bench| bench.mirror(path.as_deref().map(AsRef::as_ref))).await
+}

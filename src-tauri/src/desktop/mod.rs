@@ -42,6 +42,8 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::review,
             commands::report,
             commands::doctor,
+            commands::mirror_places,
+            commands::mirror,
         ])
         .build(tauri::generate_context!());
     match app {

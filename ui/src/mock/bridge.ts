@@ -47,6 +47,8 @@ export class MockBridge {
   holder: string | null = null
   /** Set by tests: the disk takes the next entry, but its answer is lost. */
   losing: Trouble | null = null
+  /** Set by tests and by `?mirror`. */
+  mirror: View['saved']['mirror'] = null
   readonly #known = new Map<string, object>()
   /** Set by tests and by `?clock`: the program was started again, and what became of the clocks. */
   restartMs: number | null = null
@@ -98,6 +100,11 @@ export class MockBridge {
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     review: () => mockReview(this.view()),
     doctor: () => HEALTH,
+    mirror_places: () => ['/run/media/scribe/STICK/Kestrel Wall.jsonl'],
+    mirror: ({ path }) => {
+      this.mirror = path === null ? null : { path: String(path), standing: 'kept', count: this.record.count, why: '' }
+      return this.view()
+    },
     report: () => '/home/scribe/Ledgebook/Kestrel Wall.pdf',
   }
 
@@ -130,7 +137,7 @@ export class MockBridge {
         last_words: record.par?.words ?? null,
         expected: this.#people.filter((one) => one.out_ms === null).length,
       },
-      saved: { count: record.count, head: '7c1e90ab5d', trouble: null, ...this.#writing() },
+      saved: { count: record.count, head: '7c1e90ab5d', trouble: null, mirror: this.mirror, ...this.#writing() },
       people: noted(this.#people, slots, record.motion.motion, now),
       roles: ROLES.map((known) => {
         const holder = this.#people.find((one) => one.roles.includes(known.role))

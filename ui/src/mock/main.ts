@@ -19,6 +19,11 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
     bridge.failing = { code: 'bad_step', what: 'no role answers to “e”', where: 'from', remedy: 'name who said it' }
   }
   if (asked.has('reading')) bridge.holder = asked.get('reading') ?? ''
+  const mirror = asked.get('mirror')
+  if (mirror) {
+    const path = '/run/media/scribe/STICK/Kestrel Wall.jsonl'
+    bridge.mirror = { path, standing: mirror, count: mirror === 'kept' ? 71 : 66, why: mirror === 'kept' ? '' : 'it is not there' }
+  }
   if (asked.has('clock')) {
     bridge.restartMs = bridge.now() - 60_000
     bridge.clockNotes = ['the clock was set back by 1 h before entry 61']

@@ -6,6 +6,7 @@ pub mod folder;
 pub mod log;
 mod log_rows;
 pub mod machine;
+pub mod mirror;
 pub mod rehearse;
 pub mod report_input;
 pub mod review;

@@ -3,7 +3,7 @@
 
 mod file;
 
-pub use file::{ClockView, Health, HealthRow, SavedView};
+pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 
 use drawing::DisplayList;
 use rig::findings::{CheckReport, LossFinding, PartFinding};

@@ -1,7 +1,7 @@
 //! The operation file: whether it opens, whether its chain fits, who writes.
 
 use super::{Finding, Standing, finding};
-use crate::wire::Trouble;
+use crate::wire::{MirrorView, Trouble};
 use journal::Journal;
 use std::path::Path;
 
@@ -68,6 +68,45 @@ pub fn lock(file: &Path) -> Finding {
                 words,
                 "close it there before you write here; it can be read meanwhile",
             )
+        }
+    }
+}
+
+/// The second copy: as it stands while this program keeps it, else where it was kept last.
+pub fn mirror(file: Option<&Path>, kept: Option<MirrorView>) -> Finding {
+    if let Some(mirror) = kept {
+        let at = &mirror.path;
+        return match mirror.standing.as_str() {
+            "kept" => {
+                let words = format!("a second copy is kept in step at {at}");
+                finding("mirror", Standing::InOrder, words, "")
+            }
+            "behind" => {
+                let words = format!("the second copy at {at} is behind: {}", mirror.why);
+                finding("mirror", Standing::Look, words, "put the stick in; it catches up by itself")
+            }
+            _ => {
+                let words = format!("the second copy at {at} is not kept: {}", mirror.why);
+                finding("mirror", Standing::Look, words, "take another name; nothing was written over")
+            }
+        };
+    }
+    match file.and_then(journal::mirror::mirrored_to) {
+        Some(at) => {
+            let words =
+                format!("a second copy is kept at {} while the file is open for writing", at.display());
+            let remedy = "bring it up to the file now: ledgebook log mirror FILE --to COPY";
+            let standing = if at.is_file() { Standing::NotChecked } else { Standing::Look };
+            let gone = if at.is_file() {
+                "; whether it is in step is not asked here"
+            } else {
+                "; it is not there now"
+            };
+            finding("mirror", standing, format!("{words}{gone}"), remedy)
+        }
+        None => {
+            let remedy = "choose a stick for it in the window, or copy the file after it is closed";
+            finding("mirror", Standing::Look, "no second copy is kept", remedy)
         }
     }
 }

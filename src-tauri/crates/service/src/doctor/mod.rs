@@ -9,7 +9,7 @@ mod machine;
 
 pub use machine::Outside;
 
-use crate::wire::{Health, HealthRow};
+use crate::wire::{Health, HealthRow, MirrorView};
 use std::path::Path;
 
 /// How a finding stands.
@@ -53,8 +53,14 @@ fn finding(id: &'static str, standing: Standing, words: impl Into<String>, remed
     Finding { id, standing, words: words.into(), remedy: remedy.into() }
 }
 
-/// Everything that can be asked. `folder` is where operations are kept; `file` one of them.
-pub fn examine(folder: &Path, file: Option<&Path>, outside: &Outside) -> Vec<Finding> {
+/// Everything that can be asked. `folder` is where operations are kept; `file` one of them; `mirror` its second copy,
+/// where one is kept right now.
+pub fn examine(
+    folder: &Path,
+    file: Option<&Path>,
+    mirror: Option<MirrorView>,
+    outside: &Outside,
+) -> Vec<Finding> {
     let mut found = disk::disk(folder);
     found.extend(machine::clock(outside));
     match file {
@@ -69,12 +75,7 @@ pub fn examine(folder: &Path, file: Option<&Path>, outside: &Outside) -> Vec<Fin
             "name one: ledgebook doctor FILE.ledge",
         )),
     }
-    found.push(finding(
-        "mirror",
-        Standing::NotChecked,
-        "whether a second copy is kept is not asked by this version",
-        "copy the file to a stick after the operation is closed",
-    ));
+    found.push(file::mirror(file, mirror));
     found.push(machine::fonts());
     found.push(machine::display(outside));
     found.push(machine::versions(outside));
@@ -82,7 +83,7 @@ pub fn examine(folder: &Path, file: Option<&Path>, outside: &Outside) -> Vec<Fin
 }
 
 /// Exit code of the command line: the gravest trouble (altered, not readable, could not), else 3 when something is not
-/// checked, else 0. That no file was named, and what this version cannot ask, is no reason for 3.
+/// checked, else 0. That no file was named, or no second copy is kept, is no reason for 3.
 pub fn exit_code(found: &[Finding]) -> u8 {
     let codes: Vec<u8> = found
         .iter()

@@ -46,6 +46,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
             trouble: session.trouble.as_ref().map(ToString::to_string),
             writes: session.writes(),
             holder: session.holder(),
+            mirror: crate::mirror::view(session),
             may_take_over: session.may_take_over(),
         },
         people: people::people(state, now),

@@ -30,8 +30,23 @@ pub struct SavedView {
     pub writes: bool,
     /// Who writes instead, if another program does.
     pub holder: Option<String>,
+    /// The second copy, if one is kept.
+    pub mirror: Option<MirrorView>,
     /// The program that wrote is gone: this one may take over, when it is told to.
     pub may_take_over: bool,
+}
+
+/// The second copy.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct MirrorView {
+    /// Where it is.
+    pub path: String,
+    /// `kept`, `behind` (it catches up by itself) or `refused` (it needs another name).
+    pub standing: String,
+    /// Entries in it, as far as known.
+    pub count: Option<u64>,
+    /// Why it is not kept; empty when it is.
+    pub why: String,
 }
 
 /// Whether this machine and this file will do.
