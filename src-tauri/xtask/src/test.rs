@@ -16,10 +16,8 @@ const STAGES: &[Stage] = &[
     ("format", |_| run(&mut cargo(&["fmt", "--all", "--check"]))),
     ("house", |counts| whole_test(counts, "house")),
     ("screens", screens),
-    ("lint", |_| {
-        run(&mut cargo(&["clippy", "--workspace", "--all-targets", "--all-features", "--", "-D", "warnings"]))
-    }),
-    ("units", |counts| heard(counts, cargo(&["test", "--no-fail-fast"]).args(WORKSPACE))),
+    ("lint", lint),
+    ("units", units),
     ("published", |counts| whole_test(counts, "published_checks")),
     ("operations", operations),
     ("window", window),
@@ -99,6 +97,18 @@ fn screens(counts: &mut Counts) -> Done {
     build::screens()?;
     run(&mut build::npm(&["run", "check"]))?;
     heard(counts, &mut build::npm(&["test"]))
+}
+
+/// The window takes the built screens into itself, so that nothing of it compiles without them.
+fn lint(_: &mut Counts) -> Done {
+    build::screens()?;
+    run(&mut cargo(&["clippy", "--workspace", "--all-targets", "--all-features", "--", "-D", "warnings"]))
+}
+
+/// Every crate's own tests; the program is among them, so that the screens come first.
+fn units(counts: &mut Counts) -> Done {
+    build::screens()?;
+    heard(counts, cargo(&["test", "--no-fail-fast"]).args(WORKSPACE))
 }
 
 /// One file of `tests/tests`.
