@@ -86,11 +86,10 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
             }
             (z.person.clone(), words)
         }
-        p @ (Payload::RigSet(_)
-        | Payload::Use(_)
-        | Payload::RigChecked(_)
-        | Payload::Signed(_)
-        | Payload::Accepted(_)) => said_of_rig(p),
+        p @ (Payload::RigSet(_) | Payload::Use(_) | Payload::RigChecked(_) | Payload::Signed(_)) => {
+            said_of_rig(p)
+        }
+        Payload::Accepted(a) => accepted(state, a),
         Payload::Corrected(c) => (none, correction_words(c)),
         Payload::Par(p) => (
             none,
@@ -173,9 +172,25 @@ fn said_of_rig(payload: &Payload) -> (String, String) {
                 None => format!("signed as {}; nothing had been checked", s.role),
             },
         ),
-        Payload::Accepted(a) => (a.person.clone(), format!("accepted {}: {}", a.check, a.reason)),
         other => (String::new(), other.kind().replace('_', " ")),
     }
+}
+
+/// What an acceptance names, as its check names it, and the roles its person held then.
+pub fn accepted_as(state: &State, a: &crate::event::Accepted) -> (String, Vec<String>) {
+    let Some(rig) = state.rigs.get(&a.rig) else { return (a.check.replace('_', " "), vec![]) };
+    // As it stands after corrections: the roles are those of the person it names now.
+    let taken = rig
+        .accepted
+        .iter()
+        .find(|t| t.person == a.person && t.finding == a.check && t.check_seq == a.check_seq);
+    (rig.label(&a.check, a.check_seq), taken.map(|t| t.roles.clone()).unwrap_or_default())
+}
+
+fn accepted(state: &State, a: &crate::event::Accepted) -> (String, String) {
+    let (label, roles) = accepted_as(state, a);
+    let role = if roles.is_empty() { String::new() } else { format!(" as {}", roles.join(", ")) };
+    (a.person.clone(), format!("accepted {label}{role}: {}", a.reason))
 }
 
 fn missing(list: &[String]) -> String {
@@ -204,7 +219,10 @@ pub fn check_words(report: &rig::findings::CheckReport) -> String {
     let critical = match m.critical_parts.len() {
         0 if m.unknown_parts.is_empty() => "no single critical part".to_string(),
         0 => format!("critical parts: {} not checked", m.unknown_parts.len()),
-        n => format!("{n} critical: {}", m.critical_parts.join(", ")),
+        n => {
+            let names: Vec<String> = m.critical_parts.iter().map(|id| report.label(id)).collect();
+            format!("{n} critical: {}", names.join(", "))
+        }
     };
     format!(
         "{critical}; {} fall short, {} not checked, {} hold",

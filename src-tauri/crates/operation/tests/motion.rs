@@ -221,3 +221,35 @@ fn what_a_check_or_a_signature_rests_on_is_entered_anew_never_corrected() {
     p.say(15, &format!(r#"{{"do":"correct","of":"{sign}","person":"Gil"}}"#));
     assert_eq!(p.state.rigs["lower"].signed[0].person, "Gil");
 }
+
+#[test]
+fn a_finding_of_an_order_never_read_back_names_who_read_it_back_wrong_as_well() {
+    let mut p = Played::crew();
+    p.say(10, r#"{"do":"order","from":"control","to":["both"],"text":"lower slow","label":"k"}"#);
+    p.say(12, r#"{"do":"readback","from":"rope one operator","of":"k","text":"lower"}"#);
+    let now = (p.start + chrono::Duration::seconds(600)).timestamp_millis();
+    let silent = |p: &Played| {
+        let all = operation::review::findings(&p.state, now);
+        all.into_iter().find(|f| f.mark == "silent").map(|f| format!("{}: {}", f.words, f.detail))
+    };
+    assert_eq!(
+        silent(&p).unwrap(),
+        "“lower slow” was never read back by rope two: order from control; rope one read it back wrong"
+    );
+    p.say(20, r#"{"do":"readback","from":"rope one operator","of":"k","text":"lower slow"}"#);
+    assert_eq!(silent(&p).unwrap(), "“lower slow” was never read back by rope two: order from control");
+}
+
+#[test]
+fn an_acceptance_is_told_by_the_name_of_the_part_and_the_role_of_the_person() {
+    let mut p = Played::crew();
+    p.say(3, r#"{"do":"assign","role":"rigging lead","person":"Fay"}"#);
+    p.say(10, r#"{"do":"rig","name":"lower","template":"twin-lower-two-knots"}"#);
+    let seq = p.say(11, r#"{"do":"accept","check":"end_knot_1","person":"Fay","reason":"watched"}"#);
+    p.say(12, r#"{"do":"relieve","role":"rigging lead","person":"Fay"}"#);
+    let row = operation::line::row(&p.state, seq).unwrap();
+    assert_eq!(
+        (row.who.as_str(), row.text.as_str()),
+        ("Fay", "accepted end knot 1 as rigging lead: watched")
+    );
+}

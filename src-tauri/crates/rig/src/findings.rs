@@ -192,6 +192,20 @@ pub struct CheckReport {
     pub caution: String,
 }
 
+impl CheckReport {
+    /// The name of a part, hand or rule as this check names it ("end knot 1"); its id in words when it names none.
+    pub fn label(&self, id: &str) -> String {
+        let states = || std::iter::once(&self.main).chain(&self.other_states);
+        let part = states().flat_map(|s| &s.parts).find(|p| p.id == id).map(|p| &p.label);
+        let lost = || {
+            let mut all = states().flat_map(|s| &s.losses);
+            all.find(|l| l.mode == LossMode::Part && l.lost == [id]).map(|l| &l.label)
+        };
+        let rule = || states().flat_map(|s| &s.checks).find(|c| c.id == id).map(|c| &c.rule);
+        part.or_else(lost).or_else(rule).cloned().unwrap_or_else(|| id.replace('_', " "))
+    }
+}
+
 /// The caution that stands on screen and paper beside every result.
 pub const CAUTION: &str =
     "Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.";

@@ -40,7 +40,7 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
     let rows = entries.iter().map(|e| {
         let kept = state.at(e.seq);
         let (who, said) = match kept.and_then(|k| k.first.as_ref()) {
-            Some(payload) => (who(&state, payload), words::of(payload)),
+            Some(payload) => (who(&state, payload), words::in_state(&state, payload)),
             None if e.payload.is_none() => {
                 let words = kept.map(|k| operation::line::erased_words(&state, k));
                 (String::new(), format!("({})", words.unwrap_or_default()))

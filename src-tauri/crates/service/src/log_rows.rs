@@ -84,7 +84,7 @@ fn row(state: &State, kept: &Kept, of_loop: Option<&Loop>) -> LogRow {
 
 /// Who said what to whom.
 fn said(row: &mut LogRow, state: &State, payload: &Payload) {
-    row.text = words::of(payload);
+    row.text = words::in_state(state, payload);
     if let Some(call) = payload.call() {
         row.from = call.from.clone();
         row.to = addressed(call);

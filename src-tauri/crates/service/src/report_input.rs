@@ -233,11 +233,11 @@ fn chapter(name: &str, rig: &RigState, state: &State) -> RigChapter {
         seq: a.seq,
         at_ms: a.at_ms,
         accepted: true,
+        role: a.roles.join(", "),
         person: a.person.clone(),
         check_seq: a.check_seq,
         finding: a.finding.clone(),
         reason: a.reason.clone(),
-        ..Signed::default()
     });
     let mut signed: Vec<Signed> = signatures.chain(acceptances).collect();
     signed.sort_by_key(|s| s.seq);

@@ -155,8 +155,9 @@ pub fn drawing(state: &State, lost: Option<&str>) -> Result<RigDrawing, Trouble>
         ),
         None => None,
     };
-    let accepted =
-        in_use.accepted.iter().map(|a| (a.finding.clone(), format!("accepted by {}", a.person))).collect();
+    // An acceptance speaks of the check it was given for, and of no later one.
+    let of_it = in_use.accepted.iter().filter(|a| stored.is_some_and(|c| a.check_seq == Some(c.seq)));
+    let accepted = of_it.map(|a| (a.finding.clone(), format!("accepted by {}", a.person))).collect();
     let lost = loss.map(|what| (what.loss, what.parts));
     Ok(drawn(&in_use.rig, &report, &state_people(state, &in_use.rig), accepted, lost))
 }

@@ -1,6 +1,14 @@
 //! Entries in words, for lists and tables.
 
-use operation::Payload;
+use operation::{Payload, State};
+
+/// What an entry says, in one line, with the names and roles that the operation gives what it names.
+pub fn in_state(state: &State, payload: &Payload) -> String {
+    let Payload::Accepted(a) = payload else { return of(payload) };
+    let (what, roles) = operation::line::accepted_as(state, a);
+    let role = if roles.is_empty() { String::new() } else { format!(", {},", roles.join(", ")) };
+    format!("{}{role} accepts “{what}” of rig “{}”: {}", a.person, a.rig, a.reason)
+}
 
 /// What an entry says, in one line.
 pub fn of(payload: &Payload) -> String {
@@ -25,7 +33,7 @@ pub fn of(payload: &Payload) -> String {
             format!("{} signs rig “{}” as {} ({covers})", s.person, s.rig, s.role)
         }
         Payload::Accepted(a) => {
-            format!("{} accepts “{}” of rig “{}”: {}", a.person, a.check, a.rig, a.reason)
+            format!("{} accepts “{}” of rig “{}”: {}", a.person, a.check.replace('_', " "), a.rig, a.reason)
         }
         Payload::Order(c)
         | Payload::Readback(c)

@@ -30,8 +30,11 @@ const NAMES: f64 = 32.0;
 const NUMBERS: f64 = 70.0;
 const TICKS: [f64; 7] = [1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 40.0];
 
-/// The chart, rows in the order given.
-pub fn margins(rows: &[Margin], width: f64) -> DisplayList {
+/// Height of a row of one line, mm; and of one that stands close, for a page that would run over by little.
+pub const ROWS: [f64; 2] = [4.6, 4.0];
+
+/// The chart, rows in the order given, each `least` mm high or more.
+pub fn margins(rows: &[Margin], width: f64, least: f64) -> DisplayList {
     let bars = width - NAMES - NUMBERS;
     let x = |margin: f64| {
         let share = libm::log(margin.max(1e-6)) / libm::log(40.0);
@@ -42,7 +45,7 @@ pub fn margins(rows: &[Margin], width: f64) -> DisplayList {
         .iter()
         .map(|r| (lines(&r.label, S, NAMES - 1.5), lines(&r.which, S, width - columns.2)))
         .collect();
-    let height = |(name, which): &(Vec<String>, Vec<String>)| row_height(name.len().max(which.len()), 4.6);
+    let height = |(name, which): &(Vec<String>, Vec<String>)| row_height(name.len().max(which.len()), least);
     let foot = 4.2 + text.iter().map(height).sum::<f64>() + 0.8;
     let mut list = DisplayList::new(width, foot + 0.6);
     heads(&mut list, columns, width, &x);
@@ -53,7 +56,7 @@ pub fn margins(rows: &[Margin], width: f64) -> DisplayList {
     }
     let mut y = 4.2;
     for (row, text) in rows.iter().zip(&text) {
-        let middle = y + 2.7;
+        let middle = y + least / 2.0 + 0.4;
         for required in [row.required, row.required_after].into_iter().flatten().filter(|r| r.is_finite()) {
             let dashed = Stroke::solid(Ink::Ink, pen::FINE).dashed(1.5, 0.8);
             list.line((x(required), y), (x(required), y + height(text)), dashed);

@@ -8,7 +8,7 @@ mod spells;
 mod stops;
 
 pub use delays::{Delays, delays};
-pub use margins::{Margin, margins};
+pub use margins::{Margin, ROWS, margins};
 pub use speed::speed;
 pub use spells::{Exposure, exposure, time_in_motion};
 pub use stops::{StopTime, Stopped, stop_times};

@@ -48,10 +48,22 @@ fn unheard(state: &State, list: &mut Vec<Finding>) {
         if silent.is_empty() {
             continue;
         }
+        // Who read it back wrong did not read it back either; what they said has a finding of its own.
+        let wrong: Vec<String> = l
+            .waits
+            .iter()
+            .filter(|w| w.done.is_none() && !w.wrong.is_empty())
+            .map(|w| state.guidelines.short(&w.role).to_string())
+            .collect();
+        let also = if wrong.is_empty() {
+            String::new()
+        } else {
+            format!("; {} read it back wrong", wrong.join(", "))
+        };
         list.push(Finding {
             departs: true,
             words: format!("“{}” was never read back by {}", l.text, silent.join(", ")),
-            detail: format!("order from {}", l.from),
+            detail: format!("order from {}{also}", l.from),
             mark: "silent",
             entries: vec![l.seq],
             at_ms: l.at_ms,

@@ -67,13 +67,32 @@ pub struct AcceptedState {
     pub state: String,
     /// Who.
     pub person: String,
+    /// Roles they held then.
+    pub roles: Vec<String>,
     /// Why.
     pub reason: String,
     /// Check it belongs to.
     pub check_seq: Option<u64>,
 }
 
+impl AcceptedState {
+    /// "Hana, rigging lead"; the name alone when they held no role.
+    pub fn who(&self) -> String {
+        if self.roles.is_empty() {
+            self.person.clone()
+        } else {
+            format!("{}, {}", self.person, self.roles.join(", "))
+        }
+    }
+}
+
 impl RigState {
+    /// The name of what was accepted, as the check names it that it belongs to.
+    pub fn label(&self, finding: &str, check_seq: Option<u64>) -> String {
+        let check = self.checks.iter().find(|c| Some(c.seq) == check_seq);
+        check.map_or_else(|| finding.replace('_', " "), |c| c.report.label(finding))
+    }
+
     /// Whether the rig changed since its last check, or was never checked.
     pub fn stale(&self) -> bool {
         self.checks.last().is_none_or(|c| c.rig_seq != self.seq)
@@ -123,6 +142,7 @@ impl State {
                 }
             }
             Payload::Accepted(a) => {
+                let roles = self.roles_of(&a.person);
                 if let Some(r) = self.rigs.get_mut(&a.rig) {
                     r.accepted.push(AcceptedState {
                         seq,
@@ -130,6 +150,7 @@ impl State {
                         finding: a.check,
                         state: r.state.clone(),
                         person: a.person,
+                        roles,
                         reason: a.reason,
                         check_seq: a.check_seq,
                     });

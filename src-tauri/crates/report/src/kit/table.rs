@@ -234,7 +234,7 @@ impl Table {
         let fits = need <= book.room() || air < ROW_AIR;
         let whole = self.whole && laid.len() <= 12 && need <= book.full();
         let first = laid.first().map_or(0.0, |row| row.lines.min(WHOLE_LINES) as f64 * LEAD + ROW_AIR);
-        let least = (title + self.head_height() + first).max(40.0).min(need);
+        let least = (title + self.head_height() + first).max(30.0).min(need);
         if !book.at_top() && !fits && (whole || book.room() < least) {
             book.same_section();
             air = if tight(book.room()) { TIGHT_AIR } else { ROW_AIR };

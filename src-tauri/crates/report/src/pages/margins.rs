@@ -9,8 +9,8 @@ use rig::findings::{LossFinding, PartFinding, Verdict};
 /// Head above a chart and key below it, mm.
 const AROUND: f64 = 5.2 + 8.0;
 
-/// Sets the chart; over pages when there are many parts.
-pub fn set(book: &mut Book, check: &StoredCheck) {
+/// Sets the chart, rows `least` mm high; over pages when there are many parts.
+pub fn set(book: &mut Book, check: &StoredCheck, least: f64) {
     let main = &check.report.main;
     // A part that carries nothing in this state has no margin to show.
     let shown = |part: &&PartFinding| part.margin.is_some() || part.verdict != Verdict::Holds;
@@ -21,12 +21,12 @@ pub fn set(book: &mut Book, check: &StoredCheck) {
     let mut rest = rows.as_slice();
     let mut begun = false;
     while !rest.is_empty() {
-        let whole = charts::margins(rest, MEASURE);
+        let whole = charts::margins(rest, MEASURE, least);
         // A chart goes on the page under way whole, or begins on a page of its own.
         book.need((whole.height + AROUND).min(book.full()));
         let room = book.room() - AROUND;
-        let shown = most_that_fit(rest.len(), |n| charts::margins(&rest[..n], MEASURE).height <= room);
-        let chart = charts::margins(&rest[..shown], MEASURE);
+        let shown = most_that_fit(rest.len(), |n| charts::margins(&rest[..n], MEASURE, least).height <= room);
+        let chart = charts::margins(&rest[..shown], MEASURE, least);
         rest = &rest[shown..];
         let title = "Margins now, and after a single loss";
         let note = if begun { "goes on" } else { "strength over high force, logarithmic" };

@@ -6,6 +6,7 @@ use crate::kit::table::{left, right};
 use crate::kit::{Book, MEASURE, Rich, Row, Table};
 use crate::words::{self, Clock};
 use drawing::Mark;
+use drawing::charts;
 use drawing::size;
 use drawing::words::{kilonewtons, ratio, strength};
 use rig::findings::{LossFinding, LossVerdict, PartFinding, RuleFinding, StateFindings, Verdict};
@@ -47,9 +48,20 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     losses(book, check);
     pairs(book, check);
     other_states(book, check);
-    super::margins::set(book, check);
-    super::signed::set(book, chapter, clock);
-    super::rig_page::replaced(book, chapter, clock);
+    rest(book, chapter, check, clock);
+}
+
+/// Margins, signatures and what was replaced: closer, when that saves a page with next to nothing on it.
+fn rest(book: &mut Book, chapter: &RigChapter, check: &StoredCheck, clock: Clock) {
+    let laid = charts::ROWS.map(|least| {
+        let mut own = book.clone();
+        super::margins::set(&mut own, check, least);
+        super::signed::set(&mut own, chapter, clock);
+        super::rig_page::replaced(&mut own, chapter, clock);
+        own
+    });
+    let [wide, close] = laid;
+    *book = if close.pages.len() < wide.pages.len() { close } else { wide };
 }
 
 /// A rig that was entered and never checked: its head stays, with one plain line.

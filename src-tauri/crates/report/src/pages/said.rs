@@ -19,10 +19,10 @@ pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
     out
 }
 
-/// "16:07 roller shifted 2:38"; the cause gets up to `room` mm.
-pub fn stop_words(stop: &Stop, clock: Clock, room: f64) -> String {
+/// "16:07 roller shifted 2:38"; the cause gets up to `room` mm, all it needs when there is no such.
+pub fn stop_words(stop: &Stop, clock: Clock, room: Option<f64>) -> String {
     let cause = if stop.cause.is_empty() { "no reason said" } else { stop.cause.as_str() };
-    let cause = cut(cause, room, size::S, Face::Regular);
+    let cause = room.map_or_else(|| cause.to_string(), |room| cut(cause, room, size::S, Face::Regular));
     let held = stop.held_s.map_or("did not move again".into(), words::minutes);
     format!("{} {cause} {held}", clock.hm(stop.at_ms))
 }
@@ -233,10 +233,17 @@ pub fn rig_facts(rig: &RigChapter) -> String {
     format!("{height} m, {} kg", words::number(entered.load.mass.to_kilograms()))
 }
 
+/// A line of a rig: its mark, the whole, and the same without the names, for a page that has no room for them.
+pub type RigLine = (Mark, Rich, Rich);
+
+fn line(mark: Mark, text: Rich) -> RigLine {
+    (mark, text.clone(), text)
+}
+
 /// The verdicts of a rig's last check, worst first.
-pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
+pub fn rig_lines(rig: &RigChapter) -> Vec<RigLine> {
     let Some(check) = rig.checks.last() else {
-        return vec![(Mark::NotChecked, Rich::new().bold("never checked"))];
+        return vec![line(Mark::NotChecked, Rich::new().bold("never checked"))];
     };
     let main = &check.report.main;
     let counts = rigs::counts(main);
@@ -250,18 +257,20 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
         let named: Vec<String> = parts.into_iter().chain(rules).collect();
         let head = words::several(counts.short, "falls short", "fall short");
         let accepted = accepted(rig, check);
-        let text = Rich::new().bold(head).plain(format!("{accepted}: {}", named.join("; ")));
-        out.push((Mark::FallsShort, text));
+        let brief = Rich::new().bold(head).plain(accepted);
+        let text = brief.clone().plain(format!(": {}", named.join("; ")));
+        out.push((Mark::FallsShort, text, brief));
     }
     if let Some(text) = other_states(check) {
-        out.push((Mark::FallsShort, text));
+        out.push(line(Mark::FallsShort, text));
     }
     if counts.unknown > 0 {
         let parts = of(Verdict::NotChecked).into_iter().map(|p| p.label.clone());
         let rules = main.checks.iter().filter(|r| r.verdict == Verdict::NotChecked).map(|r| r.rule.clone());
         let named: Vec<String> = parts.chain(rules).collect();
         let head = format!("{} not checked", counts.unknown);
-        out.push((Mark::NotChecked, Rich::new().bold(head).plain(format!(": {}", named.join(", ")))));
+        let brief = Rich::new().bold(head);
+        out.push((Mark::NotChecked, brief.clone().plain(format!(": {}", named.join(", "))), brief));
     }
     if counts.hold > 0 {
         let weakest = of(Verdict::Holds)
@@ -269,13 +278,14 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
             .filter_map(|p| p.margin.map(|m| (m, p)))
             .min_by(|(a, _), (b, _)| a.total_cmp(b));
         let weakest = weakest.map_or(String::new(), |(m, p)| format!("; weakest {}, {}", ratio(m), p.label));
-        out.push((Mark::Holds, format!("{}{weakest}", words::several(counts.hold, "holds", "hold")).into()));
+        let brief = words::several(counts.hold, "holds", "hold");
+        out.push((Mark::Holds, format!("{brief}{weakest}").into(), brief.into()));
     }
     let acts = main.losses.iter().filter(|loss| loss.verdict == LossVerdict::HeldIfActs).count() as u64;
     if acts > 0 {
         let losses = words::several(acts, "loss", "losses");
         let text = Rich::new().plain(losses).bold(" held only if").plain(" someone acts in time");
-        out.push((Mark::HeldOnlyIf, text));
+        out.push(line(Mark::HeldOnlyIf, text));
     }
     let signed = rigs::signers(rig, check.seq).replace(" and ", ", ");
     let text =
@@ -286,7 +296,7 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<(Mark, Rich)> {
         (false, true) => Mark::Stale,
         (false, false) => Mark::Departs,
     };
-    out.push((mark, text));
+    out.push(line(mark, text));
     out
 }
 

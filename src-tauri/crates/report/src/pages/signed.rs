@@ -1,6 +1,6 @@
 //! Who accepted and signed which check, and what was shown to them.
 
-use super::rigs::{counts, label, labels, signers};
+use super::rigs::{counts, signers};
 use crate::input::{RigChapter, Signed, StoredCheck};
 use crate::kit::table::left;
 use crate::kit::{Book, Rich, Row, Table};
@@ -68,7 +68,7 @@ fn signed_row(signed: &Signed, chapter: &RigChapter, clock: Clock) -> Row {
     let mut shown = signed.check_seq.map_or("no check".into(), |seq| format!("check {seq}"));
     if !signed.finding.is_empty() {
         let check = chapter.checks.iter().find(|c| Some(c.seq) == signed.check_seq);
-        let name = check.map_or_else(|| signed.finding.clone(), |c| label(&labels(c), &signed.finding));
+        let name = check.map_or_else(|| signed.finding.clone(), |c| c.report.label(&signed.finding));
         shown = format!("{shown}: {name}");
     }
     if !signed.reason.is_empty() {

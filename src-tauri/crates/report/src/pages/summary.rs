@@ -18,20 +18,34 @@ const RIGS: [(usize, usize); 7] = [(3, 3), (3, 2), (2, 2), (2, 1), (1, 2), (1, 1
 /// A curve below this gives way no more before findings do.
 const LEAST_CURVE: f64 = 21.0;
 
+/// Lines that a fact and a finding may take.
+#[derive(Clone, Copy)]
+struct Room {
+    fact: usize,
+    finding: usize,
+}
+
+/// Nothing is cut while this fits; the second is for words without end.
+const ROOMS: [Room; 2] = [Room { fact: 8, finding: 9 }, Room { fact: 3, finding: 3 }];
+
 /// Height of caution and record at the foot, mm.
 const FOOT: f64 = 20.6;
 
 /// Makes the page; the other pages stand in `book`, so that it can name them.
 pub fn page(book: &Book, input: &ReportInput) -> Page {
-    let sheet = |curve: f64| Sheet::new(book, input, curve);
     let full = |(findings, rigs): (usize, usize)| findings == 0 && rigs < 2;
-    let mut fitting = CURVES.iter().filter_map(|curve| {
-        let (findings, rigs) = sheet(*curve).fitting();
-        Some((*curve, (findings?, rigs?)))
-    });
-    let chosen = fitting.find(|(curve, shares)| full(*shares) || *curve <= LEAST_CURVE);
-    let (least, (findings, rigs)) = chosen.unwrap_or((16.0, (FINDINGS.len() - 1, RIGS.len() - 1)));
+    let choose = |room: Room| {
+        let mut fitting = CURVES.iter().filter_map(|curve| {
+            let (findings, rigs) = Sheet::new(book, input, *curve, room).fitting();
+            Some((room, *curve, (findings?, rigs?)))
+        });
+        fitting.find(|(_, curve, shares)| full(*shares) || *curve <= LEAST_CURVE)
+    };
+    let chosen = ROOMS.into_iter().find_map(choose);
+    let (room, least, (findings, rigs)) =
+        chosen.unwrap_or((ROOMS[1], 16.0, (FINDINGS.len() - 1, RIGS.len() - 1)));
     let (findings, rigs) = (FINDINGS[findings], RIGS[rigs]);
+    let sheet = |curve: f64| Sheet::new(book, input, curve, room);
     // What those leave goes back to the picture.
     let curve = CURVES.into_iter().find(|c| *c <= least || sheet(*c).fits(findings, rigs)).unwrap_or(least);
     sheet(curve).finish(findings, rigs)
@@ -45,17 +59,18 @@ struct Sheet<'a> {
     page: Page,
     x: f64,
     y: f64,
+    room: Room,
     /// Places of the stops that carry a number in the picture.
     numbered: Vec<usize>,
 }
 
 impl<'a> Sheet<'a> {
     /// Everything above the two columns.
-    fn new(book: &'a Book, input: &'a ReportInput, curve: f64) -> Self {
+    fn new(book: &'a Book, input: &'a ReportInput, curve: f64, room: Room) -> Self {
         let page = Page::new(book.paper.width(), book.paper.height(), "Summary");
         let clock = Clock::new(input.operation.offset_min);
         let y = if input.operation.drill { 17.6 } else { 16.5 };
-        let mut sheet = Sheet { book, input, clock, page, x: book.left(), y, numbered: Vec::new() };
+        let mut sheet = Sheet { book, input, clock, page, x: book.left(), y, room, numbered: Vec::new() };
         sheet.head();
         sheet.outcome();
         sheet.facts();
@@ -144,7 +159,7 @@ impl<'a> Sheet<'a> {
             for ((start, width), (label, text)) in starts.iter().zip(widths).zip(row) {
                 let base = self.y + metrics::baseline(size::XS, 3.2);
                 self.page.regular(x + start, base, label, size::XS);
-                let lines = shortened(&Rich::from(text.as_str()), width, size::M, 3);
+                let lines = shortened(&Rich::from(text.as_str()), width, size::M, self.room.fact);
                 below = below.max(self.page.lines((x + start, self.y + 3.4), &lines, size::M));
             }
             self.y = below + 1.2;
@@ -169,8 +184,20 @@ impl<'a> Sheet<'a> {
         if stops.is_empty() {
             return;
         }
-        // Two stops have a line each, many share four.
-        let room = (330.0 / self.numbered.len().max(1) as f64 - 20.0).clamp(44.0, 130.0);
+        let whole = self.stop_lines(None);
+        let lines = if whole.wrap(MEASURE, size::S).len() <= 5 {
+            whole
+        } else {
+            // Many stops share four lines; the whole of each stands with the measures.
+            self.stop_lines(Some((330.0 / self.numbered.len().max(1) as f64 - 20.0).clamp(44.0, 130.0)))
+        };
+        let lines = shortened(&lines, MEASURE, size::S, 5);
+        self.y = self.page.lines((self.x, self.y), &lines, size::S) + 2.4;
+    }
+
+    /// The stops that carry a number in the picture, each cause within `room` mm where it is given.
+    fn stop_lines(&self, room: Option<f64>) -> Rich {
+        let stops = &self.input.review.stops;
         let mut text = Rich::new().bold("Stops, min ");
         for (i, stop) in self.numbered.iter().filter_map(|at| stops.get(*at)).enumerate() {
             let gap = if i > 0 { " · " } else { "" };
@@ -181,8 +208,7 @@ impl<'a> Sheet<'a> {
         if rest > 0 {
             text = text.plain(format!(" · {rest} more"));
         }
-        let lines = shortened(&text, MEASURE, size::S, 4);
-        self.y = self.page.lines((self.x, self.y), &lines, size::S) + 2.4;
+        text
     }
 
     fn page_of(&self, number: &str) -> Option<usize> {
@@ -205,7 +231,7 @@ impl<'a> Sheet<'a> {
         }
         for finding in chosen {
             page.mark(super::measures::mark(finding), x + 1.5, y + 1.85);
-            let lines = shortened(&super::measures::words(finding), width - 4.6, size::S, 3);
+            let lines = shortened(&super::measures::words(finding), width - 4.6, size::S, self.room.finding);
             y = page.lines((x + 4.6, y), &lines, size::S);
             if finding.entries.is_empty() {
                 y += 1.5;
@@ -250,8 +276,10 @@ impl<'a> Sheet<'a> {
         let name = crate::kit::rich::cut(name.trim(), width, size::S, drawing::Face::Bold);
         page.bold(x, y + metrics::baseline(size::S, 3.6), &name, size::S);
         y += 4.2;
-        for (mark, text) in said::rig_lines(rig) {
+        for (mark, whole, brief) in said::rig_lines(rig) {
             page.mark(mark, x + 1.5, y + 1.8);
+            // Names that would be cut are left to the rig's own pages.
+            let text = if whole.wrap(width - 4.6, size::S).len() <= most { whole } else { brief };
             let lines = shortened(&text, width - 4.6, size::S, most);
             y = page.lines((x + 4.6, y), &lines, size::S) + 0.7;
         }

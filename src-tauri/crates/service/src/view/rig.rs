@@ -19,10 +19,16 @@ pub fn rig(state: &State, offset: i32) -> Option<RigView> {
         covers: s.check_seq.unwrap_or(0),
         stale: stale || s.check_seq != check.map(|c| c.seq),
     });
-    let accepted = rig
-        .accepted
-        .iter()
-        .map(|a| format!("{} accepted {} at {}: {}", a.person, a.finding, clock(a.at_ms, offset), a.reason));
+    let accepted = rig.accepted.iter().map(|a| {
+        let (what, at) = (rig.label(&a.finding, a.check_seq), clock(a.at_ms, offset));
+        let stands = !stale && a.check_seq == check.map(|c| c.seq);
+        let only = match a.check_seq {
+            _ if stands => String::new(),
+            Some(n) => format!(" (check {n} only, not what stands now)"),
+            None => " (no check was there)".into(),
+        };
+        format!("{} accepted {what} at {at}{only}: {}", a.who(), a.reason)
+    });
     Some(RigView {
         name,
         title: rig.rig.title.clone(),
