@@ -78,6 +78,20 @@ proptest! {
     }
 
     #[test]
+    fn an_opening_after_other_entries_judges_them_too(steps in prop::collection::vec(step(), 1..12), late in 0..900i64) {
+        let mut p = Played::empty();
+        let said = format!(r#"{{"do":"report","from":"control","text":"on site","happened":"12:{:02}:{:02}"}}"#, 45 + late / 60, late % 60);
+        p.say(1, &said);
+        for (i, s) in steps.iter().enumerate() {
+            let _ = p.try_say(5 + 7 * i as i64, s);
+        }
+        p.say(600, r#"{"do":"open","name":"T","purpose":"drill","edge_height":"20m"}"#);
+        let mut whole = p.replayed();
+        whole.clone_labels(&p.state);
+        prop_assert_eq!(&p.state, &whole);
+    }
+
+    #[test]
     fn whatever_is_typed_ends_with_a_note(typed in "\\PC{1,20}|[12telhc*w][ >]?[a-z ]{0,8}|-[0-9]{1,3}[smhx] .{0,5}|[0-9]{1,2}:[0-9]{2} .{0,9}") {
         let p = Played::crew();
         let list = operation::free_line::candidates(&p.state, &typed, p.start);

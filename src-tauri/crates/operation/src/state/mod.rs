@@ -1,7 +1,7 @@
 //! What stands, from the entries so far. Views replay by `happened` (ties by number), a corrected text in place of the old.
 //!
-//! An entry that happened last is applied in place; a late entry, a correction or an erasure replays the whole. Both ways give the
-//! same (a property test holds it).
+//! An entry that happened last is applied in place; a late entry, an opening after other entries, a correction or an
+//! erasure replays the whole. Both ways give the same (a property test holds it).
 
 mod calls;
 mod clock;
@@ -223,8 +223,12 @@ impl State {
     pub fn apply(&mut self, entry: &Entry) {
         let seq = self.keep(entry);
         let Some(kept) = self.at(seq) else { return };
-        let whole =
-            kept.corrects.is_some() || kept.happened_ms < self.last_applied_ms || entry.kind == "erased";
+        // The start and the guidelines of a late `open` judge what came before it too.
+        let late_open = entry.kind == "open" && self.kept.len() > 1;
+        let whole = kept.corrects.is_some()
+            || kept.happened_ms < self.last_applied_ms
+            || entry.kind == "erased"
+            || late_open;
         if whole {
             self.again();
         } else {
