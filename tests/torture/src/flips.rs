@@ -30,6 +30,14 @@ fn closed() -> Result<Fixture, String> {
     make(false)
 }
 
+/// The bytes of that file.
+///
+/// # Errors
+/// When it cannot be made.
+pub fn closed_bytes() -> Result<Vec<u8>, String> {
+    Ok(closed()?.files.swap_remove(0).1)
+}
+
 /// The same, left open by a kill: the newer half of the entries is in the log alone.
 fn left_open() -> Result<Fixture, String> {
     make(true)

@@ -5,6 +5,7 @@ pub mod chance;
 pub mod entries;
 pub mod faults;
 pub mod flips;
+pub mod fuzz;
 pub mod kills;
 pub mod model;
 pub mod part;

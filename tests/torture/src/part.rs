@@ -4,7 +4,7 @@
 use crate::promise::{Promise, Tally, Trial};
 use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::mpsc;
+use std::sync::{Mutex, PoisonError, mpsc};
 use std::time::{Duration, Instant};
 
 /// Which runs: `count` of them from `seed` in steps, none begun after `seconds`.
@@ -20,7 +20,20 @@ pub struct Runs {
     pub seconds: Option<u64>,
 }
 
+/// Where the last panic was; told with the failure instead of in the middle of the lines.
+static PANICKED: Mutex<String> = Mutex::new(String::new());
+
+/// Keeps panics quiet, and where they were.
+fn keep_panics() {
+    std::panic::set_hook(Box::new(|panic| {
+        *PANICKED.lock().unwrap_or_else(PoisonError::into_inner) = panic.to_string();
+    }));
+}
+
 /// One run; a panic is a failure like any other.
+///
+/// # Errors
+/// What was broken.
 pub fn once(trial: &mut Trial, seed: u64, tally: &mut Tally) -> Result<(), String> {
     catch_unwind(AssertUnwindSafe(|| trial(seed, tally))).unwrap_or_else(|panic| {
         let words = panic.downcast_ref::<String>().cloned();
@@ -35,6 +48,7 @@ pub fn once(trial: &mut Trial, seed: u64, tally: &mut Tally) -> Result<(), Strin
 /// # Errors
 /// When the trial cannot begin, or nobody listens.
 pub fn speak(promise: &Promise, runs: Runs) -> Result<(), String> {
+    keep_panics();
     let mut trial = (promise.begin)()?;
     let mut tally = Tally::new();
     let mut out = std::io::stdout();
@@ -45,7 +59,11 @@ pub fn speak(promise: &Promise, runs: Runs) -> Result<(), String> {
     while done < runs.count && runs.seconds.is_none_or(|most| begun.elapsed().as_secs() < most) {
         let seed = runs.seed.wrapping_add(done.wrapping_mul(runs.step));
         say(format!("at {seed}"))?;
-        if let Err(words) = once(&mut trial, seed, &mut tally) {
+        if let Err(mut words) = once(&mut trial, seed, &mut tally) {
+            let panic = std::mem::take(&mut *PANICKED.lock().unwrap_or_else(PoisonError::into_inner));
+            if !panic.is_empty() {
+                words = format!("{words}\n  {panic}");
+            }
             say(format!("failed {seed} {}", serde_json::Value::from(words)))?;
         }
         done += 1;

@@ -1,6 +1,6 @@
 //! A promise of the record and the trial it is put to.
 
-use crate::{faults, flips, kills, model};
+use crate::{faults, flips, fuzz, kills, model};
 use std::collections::BTreeMap;
 
 /// What a part counted beside its runs: kills, flips found, entries acknowledged.
@@ -143,6 +143,61 @@ pub const PROMISES: &[Promise] = &[
         alone: false,
         share: 2,
         begin: model::begin,
+    },
+    Promise {
+        name: "fuzz-file",
+        promise: "Whatever lies in an operation file, it is read, or refused in words and left as it was",
+        test: "a small file with bytes changed, cut, put in and copied about; read in every way, written on",
+        full: || 10_000,
+        short: 60,
+        patience: 120,
+        alone: false,
+        share: 2,
+        begin: fuzz::files,
+    },
+    Promise {
+        name: "fuzz-script",
+        promise: "Whatever stands in a script, it is played, or refused in words and nothing is left",
+        test: "scripts with steps of every kind, changed in meaning and bytes",
+        full: || 3_000,
+        short: 12,
+        patience: 240,
+        alone: false,
+        share: 2,
+        begin: fuzz::of_scripts,
+    },
+    Promise {
+        name: "fuzz-rig",
+        promise: "Whatever stands in a rig file, it is checked, or refused in words",
+        test: "each template's rig, changed in meaning and bytes; parts and hands lost in turn",
+        full: || 3_000,
+        short: 12,
+        patience: 240,
+        alone: false,
+        share: 2,
+        begin: fuzz::of_rigs,
+    },
+    Promise {
+        name: "fuzz-guidelines",
+        promise: "Whatever stands in guidelines, they are taken and come back as they were, or refused in words",
+        test: "the defaults, changed in meaning and bytes; a rig checked by them",
+        full: || 3_000,
+        short: 12,
+        patience: 240,
+        alone: false,
+        share: 2,
+        begin: fuzz::of_guidelines,
+    },
+    Promise {
+        name: "fuzz-steps",
+        promise: "Whatever a step says, it is recorded or refused in words; what stands is the same when the file is opened again",
+        test: "steps of every kind, changed in meaning and bytes, a line each; the window's view after each",
+        full: || 5_000,
+        short: 15,
+        patience: 240,
+        alone: false,
+        share: 2,
+        begin: fuzz::of_steps,
     },
 ];
 

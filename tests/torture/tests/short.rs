@@ -1,5 +1,6 @@
 //! Each promise in its short form, with fixed seeds. `cargo xtask torture` runs the whole.
 
+use ledgebook_torture::fuzz;
 use ledgebook_torture::kills::WRITER;
 use ledgebook_torture::part::short;
 use ledgebook_torture::promise::PROMISES;
@@ -32,4 +33,17 @@ promises! {
     a_byte_of_a_closed_file: "flip-closed",
     a_byte_of_a_file_left_open: "flip-open",
     the_record_beside_a_list: "model",
+    noise_in_operation_files: "fuzz-file",
+    noise_in_scripts: "fuzz-script",
+    noise_in_rigs: "fuzz-rig",
+    noise_in_guidelines: "fuzz-guidelines",
+    noise_in_steps: "fuzz-steps",
+}
+
+#[test]
+fn what_once_failed_is_read_again() {
+    for kind in fuzz::KINDS {
+        let kept = fuzz::replay(kind).unwrap_or_else(|broken| panic!("{broken}"));
+        println!("{kind}: {kept} kept inputs");
+    }
 }
