@@ -38,6 +38,27 @@ pub fn closed_bytes() -> Result<Vec<u8>, String> {
     Ok(closed()?.files.swap_remove(0).1)
 }
 
+/// The bytes of one such file, the same throughout this process.
+///
+/// # Errors
+/// When it cannot be made.
+pub fn kept_bytes() -> Result<&'static [u8], String> {
+    static KEPT: OnceLock<Result<Vec<u8>, String>> = OnceLock::new();
+    KEPT.get_or_init(closed_bytes).as_deref().map_err(Clone::clone)
+}
+
+/// A whole mirror of that file.
+///
+/// # Errors
+/// When it cannot be made.
+pub fn mirror_bytes() -> Result<Vec<u8>, String> {
+    let folder = place::in_memory()?;
+    let (file, mirror) = (folder.path().join("a.ledge"), folder.path().join("a.jsonl"));
+    std::fs::write(&file, kept_bytes()?).map_err(|e| e.to_string())?;
+    journal::mirror::catch_up(&file, &mirror).map_err(|e| e.to_string())?;
+    std::fs::read(&mirror).map_err(|e| e.to_string())
+}
+
 /// The same, left open by a kill: the newer half of the entries is in the log alone.
 fn left_open() -> Result<Fixture, String> {
     make(true)

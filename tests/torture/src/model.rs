@@ -70,7 +70,7 @@ pub fn run_seeded<S: Strategy>(
 ) -> Result<(), String> {
     let mut bytes = [0; 32];
     bytes[..8].copy_from_slice(&seed.to_le_bytes());
-    let config = Config { cases: 1, failure_persistence: None, max_shrink_iters: 400, ..Config::default() };
+    let config = Config { cases: 1, failure_persistence: None, max_shrink_iters: 300, ..Config::default() };
     let mut runner = TestRunner::new_with_rng(config, TestRng::from_seed(RngAlgorithm::ChaCha, &bytes));
     let work = std::cell::RefCell::new(&mut work);
     let done = runner.run(strategy, |case| (work.borrow_mut())(case).map_err(TestCaseError::fail));

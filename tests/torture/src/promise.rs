@@ -199,6 +199,17 @@ pub const PROMISES: &[Promise] = &[
         share: 2,
         begin: fuzz::of_steps,
     },
+    Promise {
+        name: "fuzz-mirror",
+        promise: "Whatever lies where the mirror should, it is brought up to the record, or refused and left as it was",
+        test: "mirrors whole, behind and torn, with bytes changed, cut, put in and copied about",
+        full: || 5_000,
+        short: 40,
+        patience: 120,
+        alone: false,
+        share: 1,
+        begin: fuzz::of_mirrors,
+    },
 ];
 
 /// The one of this name.

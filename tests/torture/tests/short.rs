@@ -38,6 +38,7 @@ promises! {
     noise_in_rigs: "fuzz-rig",
     noise_in_guidelines: "fuzz-guidelines",
     noise_in_steps: "fuzz-steps",
+    noise_in_mirrors: "fuzz-mirror",
 }
 
 #[test]

@@ -38,33 +38,57 @@ fn way(kind: &str) -> Result<Way, String> {
         "rig" => ("rig", rigs()?, target::rig),
         "guidelines" => ("guidelines", guidelines()?, target::guidelines),
         "steps" => ("steps", steps(), target::steps),
+        "mirror" => ("mirror", mirrors()?, target::mirror),
         _ => return Err(format!("no way in called {kind:?}")),
     };
     Ok(Way { kind, bases, read })
 }
 
 /// Names of all ways in.
-pub const KINDS: [&str; 5] = ["file", "script", "rig", "guidelines", "steps"];
+pub const KINDS: [&str; 6] = ["file", "script", "rig", "guidelines", "steps", "mirror"];
 
 /// Operation files.
+///
+/// # Errors
+/// When the valid inputs cannot be made.
 pub fn files() -> Result<Trial, String> {
     trial("file")
 }
 /// Scripts.
+///
+/// # Errors
+/// As [`files`].
 pub fn of_scripts() -> Result<Trial, String> {
     trial("script")
 }
 /// Rigs.
+///
+/// # Errors
+/// As [`files`].
 pub fn of_rigs() -> Result<Trial, String> {
     trial("rig")
 }
 /// Guidelines.
+///
+/// # Errors
+/// As [`files`].
 pub fn of_guidelines() -> Result<Trial, String> {
     trial("guidelines")
 }
 /// Steps as JSON Lines.
+///
+/// # Errors
+/// As [`files`].
 pub fn of_steps() -> Result<Trial, String> {
     trial("steps")
+}
+
+/// Mirrors.
+///
+/// # Errors
+/// As [`files`].
+pub fn of_mirrors() -> Result<Trial, String> {
+    trial("mirror")
 }
 
 fn trial(kind: &str) -> Result<Trial, String> {
@@ -73,20 +97,18 @@ fn trial(kind: &str) -> Result<Trial, String> {
     Ok(Box::new(move |seed, tally| one(&way, &strategy, seed, tally)))
 }
 
-/// A base and its edits; at times plain noise.
-fn cases(way: &Way) -> BoxedStrategy<(usize, Vec<Edit>, Option<Vec<u8>>)> {
+/// A base and its edits; at times plain noise in place of both.
+type Cases = BoxedStrategy<(usize, Vec<Edit>, Option<Vec<u8>>)>;
+
+fn cases(way: &Way) -> Cases {
     use proptest::prelude::*;
-    let edits = if way.kind == "file" { edit::of_file().boxed() } else { edit::of_json().boxed() };
+    let bytes = matches!(way.kind, "file" | "mirror");
+    let edits = if bytes { edit::of_file().boxed() } else { edit::of_json().boxed() };
     let noise = proptest::option::weighted(0.02, proptest::collection::vec(any::<u8>(), 0..4000));
     (0..way.bases.len(), edits, noise).boxed()
 }
 
-fn one(
-    way: &Way,
-    strategy: &BoxedStrategy<(usize, Vec<Edit>, Option<Vec<u8>>)>,
-    seed: u64,
-    tally: &mut Tally,
-) -> Result<(), String> {
+fn one(way: &Way, strategy: &Cases, seed: u64, tally: &mut Tally) -> Result<(), String> {
     let mut became = None;
     let mut last = Vec::new();
     let done = run_seeded(seed, strategy, |(base, edits, noise)| {
@@ -140,6 +162,14 @@ fn rigs() -> Result<Vec<Vec<u8>>, String> {
         rig.map(|rig| rig::write(&rig).into_bytes()).map_err(|e| format!("{}: {e}", template.name))
     });
     made.collect()
+}
+
+/// A whole one, one cut off between two lines, one cut off in a line.
+fn mirrors() -> Result<Vec<Vec<u8>>, String> {
+    let whole = flips::mirror_bytes()?;
+    let half = whole.len() / 2;
+    let line = whole[..half].iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
+    Ok(vec![whole[..line].to_vec(), whole[..half].to_vec(), whole])
 }
 
 fn guidelines() -> Result<Vec<Vec<u8>>, String> {

@@ -1,7 +1,7 @@
 //! What reads the inputs, and what must hold whatever they are.
 
 use super::Became;
-use crate::{entries, place};
+use crate::{entries, flips, place};
 use journal::{Durability, Journal, JournalError};
 use rig::guidelines::Guidelines;
 use service::wire::Trouble;
@@ -122,16 +122,48 @@ pub fn guidelines(input: &[u8]) -> Result<Became, String> {
     match service::rigs::check_file(&file, None, Some(&rules)) {
         Err(trouble) => refused(&trouble),
         Ok(_) => {
-            let read: Guidelines = serde_json::from_slice(input).map_err(words)?;
+            let text = std::str::from_utf8(input).map_err(words)?;
+            let read = Guidelines::read(text).map_err(|e| format!("taken, and not read: {e}"))?;
             // They enter a record whole: what is taken must come back.
-            let again = serde_json::to_vec(&read).map_err(words)?;
-            let again: Guidelines =
-                serde_json::from_slice(&again).map_err(|e| format!("written, and not read again: {e}"))?;
+            let again = serde_json::to_string(&read).map_err(words)?;
+            let again = Guidelines::read(&again).map_err(|e| format!("written, and not read again: {e}"))?;
             if again == read {
                 Ok(Became::Taken)
             } else {
                 Err("written and read again, they are others".into())
             }
+        }
+    }
+}
+
+/// A mirror beside its record: brought up to it, or refused and left as it was. The record is never touched.
+pub fn mirror(input: &[u8]) -> Result<Became, String> {
+    let folder = place::in_memory()?;
+    let (file, mirror) = (folder.path().join("a.ledge"), folder.path().join("a.jsonl"));
+    let record = flips::kept_bytes()?;
+    std::fs::write(&file, record).map_err(words)?;
+    std::fs::write(&mirror, input).map_err(words)?;
+    let caught_up = journal::mirror::catch_up(&file, &mirror);
+    if std::fs::read(&file).map_err(words)? != record {
+        return Err("the record was changed by its mirror".into());
+    }
+    match caught_up {
+        Err(error) => {
+            if std::fs::read(&mirror).map_err(words)? != input {
+                return Err(format!("refused ({error}), and written over"));
+            }
+            refused(&Trouble::from(error))
+        }
+        Ok(count) => {
+            let rows = Journal::open_read_only(&file).and_then(|journal| journal.stored()).map_err(words)?;
+            let text = std::fs::read(&mirror).map_err(words)?;
+            let lines: Vec<&[u8]> =
+                text.split(|byte| *byte == b'\n').filter(|line| !line.is_empty()).collect();
+            let read = lines.iter().map(|line| journal::line::read(line)).collect::<Result<Vec<_>, _>>()?;
+            if read != rows || count != rows.len() as u64 {
+                return Err(format!("brought up to {count}, and it holds {} of {}", read.len(), rows.len()));
+            }
+            Ok(Became::Taken)
         }
     }
 }
