@@ -18,6 +18,17 @@ use std::time::Duration;
 /// The program that holds the writer, where this one does not.
 pub static WRITER: OnceLock<PathBuf> = OnceLock::new();
 
+/// The program of this package.
+///
+/// # Errors
+/// When the system does not tell where it lies.
+pub fn program() -> Result<PathBuf, String> {
+    match WRITER.get() {
+        Some(program) => Ok(program.clone()),
+        None => std::env::current_exe().map_err(|e| e.to_string()),
+    }
+}
+
 /// Kills a run: a file has so many lives.
 pub const LIVES: u64 = 4;
 
@@ -85,11 +96,7 @@ fn one_life(
     chance: &mut Chance,
     heard: &mut Heard,
 ) -> Result<(), String> {
-    let program = match WRITER.get() {
-        Some(program) => program.clone(),
-        None => std::env::current_exe().map_err(|e| e.to_string())?,
-    };
-    let mut writer = Command::new(program);
+    let mut writer = Command::new(program()?);
     writer.args(["writer", kind]).arg(folder).arg(life.to_string());
     let mut child = writer.stdout(Stdio::piped()).spawn().map_err(|e| e.to_string())?;
     let out = child.stdout.take().ok_or("the writer has no voice")?;

@@ -2,6 +2,7 @@
 //! promise has a trial that runs from a seed, so that what failed once can be had again.
 
 pub mod chance;
+pub mod day;
 pub mod entries;
 pub mod faults;
 pub mod flips;

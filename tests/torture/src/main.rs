@@ -1,5 +1,6 @@
 //! `torture`: puts the record's promises to the trial. `cargo xtask torture` builds and runs it.
 
+use ledgebook_torture::day;
 use ledgebook_torture::part::{self, Runs};
 use ledgebook_torture::promise::named;
 use ledgebook_torture::whole::{self, Asked};
@@ -15,6 +16,7 @@ fn main() -> ExitCode {
     let words: Vec<&str> = args.iter().map(String::as_str).collect();
     let done = match words.as_slice() {
         ["part", name, seed, count, step, seconds] => play(name, [seed, count, step, seconds]).map(|()| true),
+        ["weigh", file] => day::weigh(file).map(|()| true),
         ["writer", kind, folder, seed] => writer::write(kind, folder, seed).map(|()| true),
         _ => match asked(&words) {
             Some(asked) => whole::run(&asked),

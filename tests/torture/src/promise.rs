@@ -1,6 +1,6 @@
 //! A promise of the record and the trial it is put to.
 
-use crate::{faults, flips, fuzz, kills, model};
+use crate::{day, faults, flips, fuzz, kills, model};
 use std::collections::BTreeMap;
 
 /// What a part counted beside its runs: kills, flips found, entries acknowledged.
@@ -209,6 +209,17 @@ pub const PROMISES: &[Promise] = &[
         alone: false,
         share: 1,
         begin: fuzz::of_mirrors,
+    },
+    Promise {
+        name: "day",
+        promise: "After a day of calls the program holds what the entries need and a call takes as long as at first",
+        test: "24 virtual hours of calls through the program's own steps, beside a program that only opens the file",
+        full: || 1,
+        short: 1,
+        patience: 1_800,
+        alone: true,
+        share: 1,
+        begin: day::begin,
     },
 ];
 

@@ -1,9 +1,11 @@
 //! Each promise in its short form, with fixed seeds. `cargo xtask torture` runs the whole.
 
+use ledgebook_torture::day::CALLS;
 use ledgebook_torture::fuzz;
 use ledgebook_torture::kills::WRITER;
 use ledgebook_torture::part::short;
 use ledgebook_torture::promise::PROMISES;
+use std::sync::atomic::Ordering;
 
 /// A test for each promise.
 macro_rules! promises {
@@ -11,6 +13,7 @@ macro_rules! promises {
         $(#[test]
         fn $test() {
             let _ = WRITER.set(env!("CARGO_BIN_EXE_torture").into());
+            CALLS.store(3_000, Ordering::Relaxed);
             println!("{:?}", short($name));
         })*
 
@@ -39,6 +42,7 @@ promises! {
     noise_in_guidelines: "fuzz-guidelines",
     noise_in_steps: "fuzz-steps",
     noise_in_mirrors: "fuzz-mirror",
+    a_day_of_calls: "day",
 }
 
 #[test]
