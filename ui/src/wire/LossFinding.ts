@@ -12,6 +12,10 @@ export type LossFinding = {
  */
 lost: Array<string>, 
 /**
+ * Id of the common cause; `None` for one part or hand, and in checks stored before it was kept.
+ */
+group: string | null, 
+/**
  * Name of what is lost ("rope one operator freezes on").
  */
 label: string, 

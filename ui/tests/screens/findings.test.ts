@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { MOCK_CHECK } from '../../src/mock/check'
-import { findingsOf, pairGroups, rowsOf } from '../../src/screens/rig/departures'
+import { findingsOf, lostName, pairGroups, rowsOf } from '../../src/screens/rig/departures'
 import { changes, forceWords, marginWords, strengthWords } from '../../src/screens/rig/margins'
 import { changed, defaults, fieldGroups, fieldOf, freeName, rangeWords, toSet, withUnit } from '../../src/screens/rig/parameters'
 import type { PartFinding } from '../../src/wire/PartFinding'
@@ -32,6 +32,20 @@ const state = (more: Partial<StateFindings>): StateFindings => ({
   checks: [],
   residual_n: 0,
   ...more,
+})
+
+describe('what a lost thing is called to the program', () => {
+  it.each([
+    [{ lost: ['leg_1a'], mode: 'part', group: null }, 'leg_1a'],
+    [{ lost: ['tailer'], mode: 'freezes_on', group: null }, 'tailer:freezes_on'],
+    [{ lost: ['roller_1', 'roller_2'], mode: 'common_cause', group: 'edge_cuts_both' }, 'edge_cuts_both'],
+    [{ lost: ['anchor_west'], mode: 'common_cause', group: 'west_gives_way' }, 'west_gives_way'],
+    [{ lost: ['roller_1', 'roller_2'], mode: 'common_cause', group: null }, null],
+  ] as const)('%j', (loss, name) => expect(lostName({ ...loss, lost: [...loss.lost] })).toBe(name))
+  it('names none for a common cause of a check stored before its id was kept', () => {
+    const old = MOCK_CHECK.losses.filter((l) => l.mode === 'common_cause')
+    expect(old.map(lostName)).toEqual(old.map(() => null))
+  })
 })
 
 describe('margins', () => {
@@ -72,6 +86,7 @@ describe('findings', () => {
     const loss = (verdict: 'held' | 'held_if_acts', moves: boolean) => ({
       lost: ['x'],
       label: 'x',
+      group: null,
       mode: 'part' as const,
       verdict,
       moves,
@@ -97,6 +112,7 @@ describe('findings', () => {
     const dropped = (id: string) => ({
       lost: [id],
       label: id,
+      group: null,
       mode: 'part' as const,
       verdict: 'dropped' as const,
       moves: false,

@@ -86,9 +86,8 @@ fn worst(state: &StateFindings) -> Verdict {
 pub fn what_if(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, lost: &str) -> Option<WhatIf> {
     let model = Model::new(rig, rig.state(state)?);
     let intact = Case::new(&model, &Lost::default());
-    let group = rig.groups.iter().find(|g| g.id == lost);
     let wanted = |loss: &Loss| match loss.mode {
-        LossMode::CommonCause => group.is_some_and(|g| g.members == loss.ids && g.label == loss.label),
+        LossMode::CommonCause => loss.group.as_deref() == Some(lost),
         LossMode::Part => loss.ids[0] == lost,
         LossMode::HandOff => {
             loss.ids[0] == lost || lost.strip_suffix(":hand_off").is_some_and(|id| id == loss.ids[0])

@@ -18,6 +18,8 @@ use rig::model::PartKind;
 pub struct Loss {
     /// Ids.
     pub ids: Vec<String>,
+    /// Id of the common cause, when it is one.
+    pub group: Option<String>,
     /// Its name.
     pub label: String,
     /// How it is lost.
@@ -31,6 +33,7 @@ pub fn singles(model: &Model<'_>) -> Vec<Loss> {
     let rig = model.rig;
     let parts = rig.parts.iter().enumerate().map(|(i, part)| Loss {
         ids: vec![part.id.clone()],
+        group: None,
         label: part.label.clone(),
         mode: LossMode::Part,
         lost: Lost { parts: vec![i], hands: Vec::new() },
@@ -43,6 +46,7 @@ pub fn singles(model: &Model<'_>) -> Vec<Loss> {
         ]
         .map(|(mode, how, words)| Loss {
             ids: vec![hand.id.clone()],
+            group: None,
             label: format!("{}{words}", hand.role),
             mode,
             lost: Lost { parts: Vec::new(), hands: vec![(i, how)] },
@@ -50,6 +54,7 @@ pub fn singles(model: &Model<'_>) -> Vec<Loss> {
     });
     let groups = rig.groups.iter().map(|group| Loss {
         ids: group.members.clone(),
+        group: Some(group.id.clone()),
         label: group.label.clone(),
         mode: LossMode::CommonCause,
         lost: Lost {
@@ -79,6 +84,7 @@ pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &L
     let case = Case::new(model, &loss.lost);
     let mut finding = LossFinding {
         lost: loss.ids.clone(),
+        group: loss.group.clone(),
         label: loss.label.clone(),
         mode: loss.mode,
         verdict: LossVerdict::Dropped,
@@ -228,6 +234,7 @@ fn moves(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> bool {
 pub fn hands_off(model: &Model<'_>, intact: &Case) -> HandsOff {
     let hands: Vec<(usize, HandMode)> = model.hands_at_work().map(|h| (h, HandMode::Off)).collect();
     let loss = Loss {
+        group: None,
         ids: Vec::new(),
         label: "everyone lets go".into(),
         mode: LossMode::HandOff,

@@ -222,10 +222,16 @@ fn losses_stand_worst_first_and_a_what_if_says_the_same() {
                 LossMode::Part => lost.lost[0].clone(),
                 LossMode::HandOff => format!("{}:hand_off", lost.lost[0]),
                 LossMode::FreezesOn => format!("{}:freezes_on", lost.lost[0]),
-                LossMode::CommonCause => "edge_cuts_both".into(),
+                LossMode::CommonCause => lost.group.clone().expect("a common cause says its id"),
             };
             let what_if = engine::what_if(&rig, &guidelines(), None, &id).unwrap();
             assert_eq!(&what_if.loss, lost);
+            assert_eq!(lost.group.is_some(), lost.mode == LossMode::CommonCause);
+            // A check stored before the id was kept reads as it did, and knows of none.
+            let mut old = serde_json::to_value(lost).unwrap();
+            old.as_object_mut().unwrap().remove("group");
+            let old: rig::findings::LossFinding = serde_json::from_value(old).unwrap();
+            assert_eq!(old, rig::findings::LossFinding { group: None, ..lost.clone() });
             assert_eq!(what_if.parts.len(), rig.parts.len());
         }
         assert_eq!(engine::what_if(&rig, &guidelines(), None, "nobody"), None);

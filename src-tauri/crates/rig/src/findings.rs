@@ -85,6 +85,9 @@ pub struct PartFinding {
 pub struct LossFinding {
     /// Ids that are lost together (one, but for a common cause).
     pub lost: Vec<String>,
+    /// Id of the common cause; `None` for one part or hand, and in checks stored before it was kept.
+    #[serde(default)]
+    pub group: Option<String>,
     /// Name of what is lost ("rope one operator freezes on").
     pub label: String,
     /// How it is lost.

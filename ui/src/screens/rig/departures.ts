@@ -51,10 +51,12 @@ export interface Row {
   lose: string | null
 }
 
-/** How a lost thing is named to the program: hands are lost in one of two ways. */
-export function lostName(loss: Pick<LossFinding, 'lost' | 'mode'>): string | null {
+/** How a lost thing is named to the program: hands are lost in one of two ways, a common cause by its own id. */
+export function lostName(loss: Pick<LossFinding, 'lost' | 'mode' | 'group'>): string | null {
+  // A check stored before its id was kept names no common cause.
+  if (loss.mode === 'common_cause') return loss.group ?? null
   const [id, ...others] = loss.lost
-  if (id === undefined || others.length > 0 || loss.mode === 'common_cause') return null
+  if (id === undefined || others.length > 0) return null
   return loss.mode === 'part' ? id : `${id}:${loss.mode}`
 }
 

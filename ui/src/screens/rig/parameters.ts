@@ -90,12 +90,13 @@ export function fieldOf(trouble: Trouble, template: TemplateView): string | null
   return template.parameters.find((p) => words.includes(p.name))?.name ?? null
 }
 
-/** "30deg to 120deg", "at least 0.5m" or nothing. */
+/** "30° to 120°", "at least 0.5m" or nothing. */
 export function rangeWords(p: ParameterView): string {
   if (p.choices.length > 0) return ''
-  if (p.low !== '' && p.high !== '') return `${p.low} to ${p.high}`
-  if (p.low !== '') return `at least ${p.low}`
-  return p.high === '' ? '' : `at most ${p.high}`
+  const [low, high] = [p.low, p.high].map((text) => text.replace(/(?<=\d)deg$/, '°'))
+  if (low && high) return `${low} to ${high}`
+  if (low) return `at least ${low}`
+  return high ? `at most ${high}` : ''
 }
 
 /** A short name for a new rig that the operation does not have yet: "lower", "raise", "lower 2". */

@@ -33,6 +33,7 @@ fn part(id: &str, label: &str, kind: &str, high: f64, strength: Option<f64>, wor
 
 pub fn loss(id: &str, label: &str, mode: LossMode, verdict: LossVerdict, words: &str) -> LossFinding {
     LossFinding {
+        group: None,
         lost: vec![id.into()],
         label: label.into(),
         mode,
