@@ -31,6 +31,8 @@ pub enum JournalError {
         "the program that wrote the file ended without closing it, and its folder cannot be written here"
     )]
     LeftOpen { file: PathBuf },
+    #[error("{}", without_log(*have, *noted))]
+    WithoutLog { file: PathBuf, have: u64, noted: u64 },
     #[error("another program is writing into this file: {holder}")]
     Locked { file: PathBuf, holder: String },
     #[error("the disk did not take it ({why})")]
@@ -60,6 +62,7 @@ impl JournalError {
             Self::ReadOnly { .. } => "file_read_only",
             Self::Forbidden { .. } => "file_forbidden",
             Self::LeftOpen { .. } => "file_left_open",
+            Self::WithoutLog { .. } => "without_log",
             Self::Locked { .. } => "file_locked",
             Self::Disk { .. } => "disk",
             Self::WrittenElsewhere { .. } => "written_elsewhere",
@@ -83,6 +86,7 @@ impl JournalError {
             | Self::ReadOnly { file }
             | Self::Forbidden { file }
             | Self::LeftOpen { file }
+            | Self::WithoutLog { file, .. }
             | Self::Locked { file, .. }
             | Self::Disk { file, .. }
             | Self::WrittenElsewhere { file }
@@ -117,6 +121,9 @@ impl JournalError {
             Self::Forbidden { .. } => "ask its owner for the right to read it",
             Self::LeftOpen { .. } => {
                 "copy it together with the file of the same name that ends in -wal to a folder that can be written, and open it there"
+            }
+            Self::WithoutLog { .. } => {
+                "look where it was copied from for the file of the same name that ends in -wal, and copy both together; if it is gone, `ledgebook log salvage` makes a new file of what is here, which says so"
             }
             Self::Locked { .. } => "close it there first; it can be read here meanwhile",
             Self::Disk { .. } => "free space or take another disk; what was acknowledged before is kept",
@@ -172,5 +179,17 @@ impl JournalError {
             None => JournalError::Damaged { file, why },
             _ => JournalError::Disk { file, why },
         }
+    }
+}
+
+fn without_log(have: u64, noted: u64) -> String {
+    let entries = if have == 1 { "1 entry".to_string() } else { format!("{have} entries") };
+    match noted.checked_sub(have) {
+        Some(missing) if noted > 0 => {
+            format!("its write-ahead log is gone: {entries} are here, and {missing} more were recorded")
+        }
+        _ => format!(
+            "it was copied without its write-ahead log while it was open: {entries} at least are here, and more may have been recorded"
+        ),
     }
 }

@@ -1,5 +1,6 @@
 //! Making, opening, appending, erasing and closing.
 
+use crate::again;
 use crate::chain::{Head, Heads};
 use crate::error::JournalError;
 use crate::insert::{insert, link};
@@ -69,6 +70,8 @@ pub enum Closed {
 pub struct Journal {
     pub(crate) file: PathBuf,
     pub(crate) db: Connection,
+    /// The format it is stored in.
+    pub(crate) format: i64,
     /// Held while open for writing.
     pub(crate) lock: Option<Lock>,
     pub(crate) heads: Heads,
@@ -77,6 +80,8 @@ pub struct Journal {
     pub(crate) durability: Durability,
     /// A write failed: what is on the disk is looked up again before the next.
     pub(crate) unsure: bool,
+    /// Entries may be missing that were in its write-ahead log.
+    pub(crate) without_log: Option<JournalError>,
     /// Kept while open for writing, if the operation has one.
     pub(crate) mirror: Option<Mirror>,
 }
@@ -94,7 +99,34 @@ impl Journal {
 
     /// Who held the file before and ended without closing it.
     pub fn left_by(&self) -> Option<&str> {
-        self.lock.as_ref().and_then(|lock| lock.left_by.as_deref())
+        self.lock.as_ref().and_then(Lock::left_by)
+    }
+
+    /// Set when the file lies without the write-ahead log that may hold its last entries
+    /// ([`JournalError::WithoutLog`]): it can be read, and not written.
+    pub fn without_log(&self) -> Option<&JournalError> {
+        self.without_log.as_ref()
+    }
+
+    /// The format the file is stored in.
+    pub fn format(&self) -> i64 {
+        self.format
+    }
+
+    fn number(&self, sql: &str) -> Result<u64, JournalError> {
+        self.db.query_row(sql, [], |row| row.get(0)).map_err(|e| JournalError::sqlite(&self.file, &e))
+    }
+
+    /// How many entries there are.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn count(&self) -> Result<u64, JournalError> {
+        self.number("SELECT count(*) FROM event")
+    }
+
+    pub(crate) fn number_of_last(&self) -> Result<u64, JournalError> {
+        self.number("SELECT ifnull(max(seq), 0) FROM event")
     }
 
     /// All rows as they stand, in file order, read in one go.
@@ -206,6 +238,7 @@ impl Journal {
             self.heads.push(station, row.entry.station_seq, row.computed_hash());
         }
         self.last_seq += rows.len() as u64;
+        self.note();
         if let Some(mirror) = &self.mirror {
             mirror.hand(&rows);
         }
@@ -241,6 +274,7 @@ impl Journal {
         written?;
         self.heads.push(station, row.entry.station_seq, hash);
         self.last_seq += 1;
+        self.note();
         if let Some(mirror) = &self.mirror {
             mirror.hand(std::slice::from_ref(&row));
         }
@@ -248,6 +282,12 @@ impl Journal {
         let _ = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
         let ack = Ack { seq: row.entry.seq, id: row.entry.id.clone(), hash: row.entry.hash.clone() };
         Ok((ack, row.entry))
+    }
+
+    fn note(&mut self) {
+        if let (Some(lock), Durability::EachEntry) = (&mut self.lock, self.durability) {
+            lock.note(self.last_seq);
+        }
     }
 
     /// Writable, and sure of what is on the disk.
@@ -321,28 +361,30 @@ impl Journal {
         if let Some(mirror) = self.mirror.take() {
             mirror.stop(MIRROR_AT_CLOSE);
         }
-        let Journal { file, db, lock, durability, .. } = self;
+        let Journal { file, db, lock, durability, last_seq, .. } = self;
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(&file, &e);
         let disk = |e: std::io::Error| JournalError::disk(&file, &e);
-        let mut closed = Closed::Alone;
-        if lock.is_some() {
-            db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sqlite)?;
-            match schema::switch(&db, "DELETE") {
-                Ok(mode) if mode.eq_ignore_ascii_case("delete") => {}
-                // A reader holds it: the last one to leave clears up.
-                Ok(_) | Err(_) => closed = Closed::StillRead,
-            }
-        }
+        let Some(lock) = lock else {
+            db.close().map_err(|(_, e)| sqlite(e))?;
+            again::tidy(&file);
+            return Ok(Closed::Alone);
+        };
+        db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sqlite)?;
+        // A reader holds it: the last one to leave clears up.
+        let alone = schema::switch(&db, "DELETE").is_ok_and(|mode| mode.eq_ignore_ascii_case("delete"));
         db.close().map_err(|(_, e)| sqlite(e))?;
         if durability == Durability::AtClose {
             // No longer connected: plain calls are harmless now.
             OpenOptions::new().write(true).open(&file).and_then(|f| f.sync_all()).map_err(disk)?;
         }
-        if lock.is_some() {
-            private::sync_folder(&file).map_err(disk)?;
+        private::sync_folder(&file).map_err(disk)?;
+        if alone {
+            lock.closed();
+            Ok(Closed::Alone)
+        } else {
+            lock.closed_while_read(last_seq);
+            Ok(Closed::StillRead)
         }
-        drop(lock);
-        Ok(closed)
     }
 }
 

@@ -5,12 +5,14 @@
 //! file is in WAL mode while it is open for writing and has no journal beside it after a clean close, so
 //! that it can be copied alone. It is never opened by plain file calls: closing those would drop SQLite's locks.
 
+mod again;
 pub mod chain;
 mod error;
 mod insert;
 mod journal;
 pub mod line;
 mod lock;
+mod migrate;
 pub mod mirror;
 mod open;
 pub mod private;
@@ -25,7 +27,9 @@ pub use lock::held_by;
 pub use mirror::{Mirror, MirrorState};
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use stored::Stored;
-pub use verify::{Misfit, Verified, Witness, WitnessAnswer, against, verify};
+pub use verify::{
+    CopyAnswer, Gap, Misfit, Verified, Verifier, Witness, WitnessAnswer, against, beside, verify,
+};
 
 /// Version of the SQLite inside.
 pub fn sqlite_version() -> &'static str {

@@ -3,10 +3,10 @@
 use crate::chain::Heads;
 use crate::error::JournalError;
 use crate::journal::{Durability, Journal, stock};
-use crate::lock::Lock;
+use crate::lock::{self, Lock};
 use crate::mirror::{self, Mirror};
 use crate::stored::Stored;
-use crate::{private, schema};
+use crate::{again, migrate, private, schema};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
 use std::sync::Arc;
@@ -24,7 +24,8 @@ impl Journal {
         if std::fs::symlink_metadata(file).is_ok() {
             return Err(JournalError::Exists { file: file.to_path_buf() });
         }
-        let lock = Lock::take(file, holder)?;
+        let mut lock = Lock::take(file, holder)?;
+        lock.forget();
         // The name is taken before SQLite sees it: whoever comes at the same moment is refused.
         match private::create_new(file) {
             Ok(reserved) => drop(reserved),
@@ -59,23 +60,31 @@ impl Journal {
     pub fn open(file: &Path, holder: &str) -> Result<Journal, JournalError> {
         look(file)?;
         // Looked at before the lock is taken, so that nothing is left beside a file that is not ours.
-        drop(Self::open_read_only(file)?);
+        if let Some(missing) = Self::open_read_only(file)?.without_log {
+            return Err(missing);
+        }
         if std::fs::metadata(file).is_ok_and(|m| m.permissions().readonly()) {
             return Err(JournalError::ReadOnly { file: file.to_path_buf() });
         }
         let lock = Lock::take(file, holder)?;
         // By a connection that cannot write: a file that is damaged or altered stays to the byte as it was found.
-        let looked = Self::open_read_only(file)?;
+        let looked = Self::open_read_only_under(file, &lock)?;
+        if let Some(missing) = looked.without_log {
+            return Err(missing);
+        }
         looked.sound()?;
+        let format = looked.format;
         let rows = looked.stored()?;
         drop(looked);
+        stock(file, &rows)?;
+        migrate::raise(file, format, &rows)?;
         Self::writable(file, lock, Durability::EachEntry, &rows)
     }
 
     /// `rows`: all that is in the file, read while the lock was held.
     fn writable(
         file: &Path,
-        lock: Lock,
+        mut lock: Lock,
         durability: Durability,
         rows: &[Stored],
     ) -> Result<Journal, JournalError> {
@@ -107,64 +116,97 @@ impl Journal {
             Durability::EachEntry => mirror::mirrored_to(file).map(|to| Mirror::start(file, &to, last_seq)),
             Durability::AtClose => None,
         };
+        lock.confirm();
+        lock.note(last_seq);
         Ok(Journal {
             file: file.to_path_buf(),
             db,
+            format: schema::FORMAT,
             lock: Some(lock),
             heads,
             last_seq,
             erasing,
             durability,
             unsure: false,
+            without_log: None,
             mirror,
         })
     }
 
     /// Opens a file to read it. Nothing is locked and nothing is written; a chain that does not fit is
-    /// not an error here, ask [`Journal::verify`].
+    /// not an error here, ask [`Journal::verify`]; nor is a missing write-ahead log, ask [`Journal::without_log`].
     ///
     /// # Errors
     /// When it is not there, not ours, damaged, or of a newer format.
     pub fn open_read_only(file: &Path) -> Result<Journal, JournalError> {
         look(file)?;
-        match Self::readable(file) {
+        if again::lies_without_log(file) {
+            let mut journal = Self::readable(file, true)?;
+            journal.without_log = Some(again::without_log(&journal, 0)?);
+            return Ok(journal);
+        }
+        // What was noted is read before the entries are: they can only have become more since.
+        let noted = lock::left_behind(file).map_or(0, |left| left.noted);
+        Self::read_noted(file, noted)
+    }
+
+    fn open_read_only_under(file: &Path, lock: &Lock) -> Result<Journal, JournalError> {
+        Self::read_noted(file, lock.noted())
+    }
+
+    fn read_noted(file: &Path, noted: u64) -> Result<Journal, JournalError> {
+        let mut journal = match Self::readable(file, false) {
             // A program that ended in the middle of a write: what it had not finished is rolled back first.
             Err(JournalError::LeftOpen { .. }) => {
                 recover(file)?;
-                Self::readable(file)
+                Self::readable(file, false)
             }
             other => other,
+        }?;
+        if noted > 0 && journal.number_of_last()? < noted {
+            journal.without_log = Some(again::without_log(&journal, noted)?);
         }
+        Ok(journal)
     }
 
-    fn readable(file: &Path) -> Result<Journal, JournalError> {
+    /// `as_it_lies`: nobody writes it, and no file beside it is looked at or made.
+    fn readable(file: &Path, as_it_lies: bool) -> Result<Journal, JournalError> {
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
-        let mut db =
-            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_ONLY)).map_err(sqlite)?;
+        let mut db = if as_it_lies {
+            open_as_it_lies(file)
+        } else {
+            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_ONLY))
+        }
+        .map_err(sqlite)?;
         schema::guard(&db).map_err(sqlite)?;
-        schema::recognise(&db, file)?;
+        let format = schema::recognise(&db, file)?;
         let erasing = Arc::new(AtomicBool::new(false));
         schema::lock_down(&mut db, Arc::clone(&erasing)).map_err(sqlite)?;
         Ok(Journal {
             file: file.to_path_buf(),
             db,
+            format,
             lock: None,
             heads: Heads::default(),
             last_seq: 0,
             erasing,
             durability: Durability::EachEntry,
             unsure: false,
+            without_log: None,
             mirror: None,
         })
     }
 }
 
+fn open_as_it_lies(file: &Path) -> rusqlite::Result<Connection> {
+    let uri = format!("file:{}?immutable=1", escaped(file));
+    Connection::open_with_flags(uri, flags(OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI))
+}
+
 /// Lets SQLite finish or roll back what a program that ended left behind; only in a file that is ours.
 fn recover(file: &Path) -> Result<(), JournalError> {
     let left = || JournalError::LeftOpen { file: file.to_path_buf() };
-    let uri = format!("file:{}?immutable=1", escaped(file));
-    let as_it_lies = flags(OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI);
-    let ours = Connection::open_with_flags(uri, as_it_lies)
+    let ours = open_as_it_lies(file)
         .and_then(|db| db.pragma_query_value(None, "application_id", |row| row.get::<_, i64>(0)))
         .map_err(|_| left())?;
     if ours != schema::APPLICATION_ID {
@@ -174,7 +216,7 @@ fn recover(file: &Path) -> Result<(), JournalError> {
     let db =
         Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(|_| left())?;
     schema::guard(&db).map_err(|_| left())?;
-    schema::recognise(&db, file)
+    schema::recognise(&db, file).map(|_| ())
 }
 
 /// A path as SQLite's URIs want it.
@@ -195,6 +237,6 @@ fn look(file: &Path) -> Result<(), JournalError> {
     }
 }
 
-fn flags(access: OpenFlags) -> OpenFlags {
+pub(crate) fn flags(access: OpenFlags) -> OpenFlags {
     access | OpenFlags::SQLITE_OPEN_NO_MUTEX | OpenFlags::SQLITE_OPEN_EXRESCODE
 }

@@ -11,8 +11,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// `application_id` of an operation file: "Ldgb".
 pub const APPLICATION_ID: i64 = 0x4C64_6762;
 
-/// The format this program writes, as `user_version`. Format 0 is not frozen.
-pub const FORMAT: i64 = 0;
+/// The format this program writes, as `user_version`. From format 1 on, what was ever written stays readable. Format 0,
+/// which was not frozen, had no `event_no_replace`; it is read as it is and brought to format 1 when it is opened
+/// for writing ([`crate::migrate`]).
+pub const FORMAT: i64 = 1;
 
 const EVENT: &str = "CREATE TABLE event(\
 seq INTEGER PRIMARY KEY, id TEXT, station TEXT, station_seq INTEGER, session TEXT, boot_ms INTEGER, \
@@ -35,9 +37,23 @@ AND EXISTS (SELECT 1 FROM event WHERE seq = (SELECT max(seq) FROM event) \
 AND kind = 'erased' AND corrects = OLD.id)) BEGIN \
 SELECT RAISE(ABORT, 'the record is append-only: nothing is edited'); END";
 
+/// Nothing goes in below or in place of what is there: also on a connection where replacing does not count as deleting.
+const NO_REPLACE: &str = "CREATE TRIGGER event_no_replace BEFORE INSERT ON event \
+WHEN EXISTS (SELECT 1 FROM event WHERE seq >= NEW.seq) BEGIN \
+SELECT RAISE(ABORT, 'the record is append-only: nothing is put in or replaced'); END";
+
 /// Everything the file holds, in the order it is made.
-const OBJECTS: [(&str, &str); 3] =
-    [("event", EVENT), ("event_no_delete", NO_DELETE), ("event_no_update", NO_UPDATE)];
+const OBJECTS: [(&str, &str); 4] = [
+    ("event", EVENT),
+    ("event_no_delete", NO_DELETE),
+    ("event_no_update", NO_UPDATE),
+    ("event_no_replace", NO_REPLACE),
+];
+
+/// What a file of this format holds.
+fn objects(format: i64) -> &'static [(&'static str, &'static str)] {
+    if format == 0 { &OBJECTS[..3] } else { &OBJECTS }
+}
 
 /// Settings of every connection: nothing in the file may run code of its own, and replacing counts as deleting.
 pub fn guard(db: &Connection) -> rusqlite::Result<()> {
@@ -68,8 +84,16 @@ pub fn switch(db: &Connection, mode: &str) -> rusqlite::Result<String> {
     Ok(answered.collect::<Result<Vec<_>, _>>()?.pop().unwrap_or_default())
 }
 
-/// Whether the file is ours, of a format we know, and has what it should and nothing else.
-pub fn recognise(db: &Connection, file: &Path) -> Result<(), JournalError> {
+/// Makes a file of format 0 one of format 1, in one transaction.
+pub fn raise(db: &Connection) -> rusqlite::Result<()> {
+    let transaction = rusqlite::Transaction::new_unchecked(db, rusqlite::TransactionBehavior::Immediate)?;
+    transaction.execute_batch(NO_REPLACE)?;
+    transaction.pragma_update(None, "user_version", 1)?;
+    transaction.commit()
+}
+
+/// Whether the file is ours, of a format we know, and has what it should and nothing else; answers its format.
+pub fn recognise(db: &Connection, file: &Path) -> Result<i64, JournalError> {
     let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
     let number = |name: &str| db.pragma_query_value(None, name, |row| row.get::<_, i64>(0)).map_err(sqlite);
     let application_id = number("application_id")?;
@@ -78,6 +102,10 @@ pub fn recognise(db: &Connection, file: &Path) -> Result<(), JournalError> {
         return Err(JournalError::NotOurs { file: file.to_path_buf(), why });
     }
     let format = number("user_version")?;
+    if format < 0 {
+        let why = format!("its format is {format}, which there never was");
+        return Err(JournalError::Damaged { file: file.to_path_buf(), why });
+    }
     if format > FORMAT {
         return Err(JournalError::Newer { file: file.to_path_buf(), format, known: FORMAT });
     }
@@ -87,16 +115,16 @@ pub fn recognise(db: &Connection, file: &Path) -> Result<(), JournalError> {
         .and_then(Iterator::collect::<Result<Vec<_>, _>>)
         .map_err(sqlite)?;
     let damaged = |why: String| JournalError::Damaged { file: file.to_path_buf(), why };
-    for (name, sql) in OBJECTS {
+    for (name, sql) in objects(format) {
         match found.iter().find(|(found_name, _)| found_name == name) {
             Some((_, Some(found_sql))) if found_sql == sql => {}
             Some(_) => return Err(damaged(format!("its {name} is not as this program makes it"))),
             None => return Err(damaged(format!("its {name} is missing"))),
         }
     }
-    match found.iter().find(|(name, _)| OBJECTS.iter().all(|(ours, _)| ours != name)) {
+    match found.iter().find(|(name, _)| objects(format).iter().all(|(ours, _)| ours != name)) {
         Some((name, _)) => Err(damaged(format!("it holds “{name}”, which this program never makes"))),
-        None => Ok(()),
+        None => Ok(format),
     }
 }
 

@@ -60,6 +60,12 @@ impl Stored {
         })
     }
 
+    /// Whether the hash it carries is this one.
+    pub(crate) fn carries(&self, hash: &Hash) -> bool {
+        let mut text = [0; 64];
+        hex::encode_to_slice(hash, &mut text).is_ok() && self.entry.hash.as_bytes() == text
+    }
+
     /// The hash its columns give, whatever hash it carries.
     pub(crate) fn computed_hash(&self) -> Hash {
         let entry = &self.entry;

@@ -1,8 +1,9 @@
 //! Whether the record is whole: each entry against the chain, and the whole against a witness.
 
-use crate::chain::{Head, Heads, payload_digest};
+use crate::chain::{Hash, Head, Heads, payload_digest};
 use crate::stored::Stored;
-use std::collections::BTreeSet;
+use serde::Deserialize;
+use std::collections::HashSet;
 
 /// A record whose every entry fits.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -11,10 +12,25 @@ pub struct Verified {
     pub head: Head,
     /// Entries whose payload was erased by law, each named by an `erased` entry.
     pub erased: Vec<u64>,
-    /// The head after each entry, in file order: what a witness of that many entries must say.
-    heads: Vec<String>,
+    /// Where entries are missing, as a `salvaged` entry says: such a record fits, and is not whole.
+    pub gaps: Vec<Gap>,
+    /// Set when the file was salvaged from a damaged one: what came after its last whole entry is not known.
+    pub salvaged: bool,
     /// The stations' chains.
     pub stations: Heads,
+    /// Names of the stations in the order they came.
+    names: Vec<String>,
+    /// Of each entry: its number, its station and its hash.
+    seen: Vec<(u64, usize, Hash)>,
+}
+
+/// Entries that are missing between two others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+pub struct Gap {
+    /// Number of the last entry before it; 0: the beginning is missing.
+    pub after: u64,
+    /// Number of the first entry after it.
+    pub before: u64,
 }
 
 /// The first entry that does not fit.
@@ -29,61 +45,180 @@ pub struct Misfit {
 /// Goes through all entries in file order.
 ///
 /// # Errors
-/// The first entry that does not fit: edited, re-dated, swapped, or after one that was taken out.
+/// The first entry that does not fit: edited, re-dated, swapped, written anew, from another chain, or after one that was
+/// taken out.
 pub fn verify(rows: &[Stored]) -> Result<Verified, Misfit> {
-    let mut heads = Heads::default();
-    let mut ids = BTreeSet::new();
-    let mut erased = Vec::new();
-    let mut after = Vec::with_capacity(rows.len());
-    let named: BTreeSet<&str> = rows
-        .iter()
-        .filter(|r| r.entry.kind == "erased")
-        .filter_map(|r| r.entry.corrects.as_deref())
-        .collect();
-    for (due, row) in (1u64..).zip(rows) {
+    let mut verifier = Verifier::default();
+    rows.iter().for_each(|row| verifier.take(row));
+    verifier.done()
+}
+
+/// The same, entry by entry, so that nobody must hold all of them.
+#[derive(Debug, Default)]
+pub struct Verifier {
+    heads: Heads,
+    names: Vec<String>,
+    seen: Vec<(u64, usize, Hash)>,
+    ids: HashSet<Box<str>>,
+    /// Entries without words: good if an `erased` entry names them.
+    wordless: Vec<(u64, String)>,
+    erased: HashSet<String>,
+    /// Numbers that are missing, and how many entries of its chain are missing before an entry.
+    holes: Vec<Gap>,
+    jumps: Vec<(u64, u64)>,
+    told: Vec<Gap>,
+    salvaged: bool,
+    last: u64,
+    misfit: Option<Misfit>,
+}
+
+/// What a `salvaged` entry says, as far as the chain needs it.
+#[derive(Deserialize)]
+struct Told {
+    gaps: Vec<Gap>,
+}
+
+impl Verifier {
+    /// Takes the next entry in file order.
+    pub fn take(&mut self, row: &Stored) {
+        match row.entry.kind.as_str() {
+            "erased" => self.erased.extend(row.entry.corrects.clone()),
+            "salvaged" => self.take_told(row),
+            _ => {}
+        }
+        if self.misfit.is_none()
+            && let Err(why) = self.fits(row)
+        {
+            self.misfit = Some(Misfit { seq: row.entry.seq, why });
+        }
+    }
+
+    fn take_told(&mut self, row: &Stored) {
+        let told = row.entry.payload.as_deref().and_then(|text| serde_json::from_str::<Told>(text).ok());
+        if let Some(told) = told {
+            self.salvaged = true;
+            self.told.extend(told.gaps);
+        }
+    }
+
+    fn fits(&mut self, row: &Stored) -> Result<(), String> {
         let entry = &row.entry;
-        let misfit = |why: String| Misfit { seq: entry.seq, why };
-        let (count, prev) = heads.of(&entry.station);
-        if entry.station_seq != count + 1 {
-            return Err(misfit(format!(
-                "it is number {} of station “{}”, and {} is due: an entry was taken out, put in or moved",
+        let (count, prev) = self.heads.of(&entry.station);
+        if entry.station_seq <= count {
+            return Err(format!(
+                "it is number {} of station “{}”, and {} is due: an entry was put in or moved",
                 entry.station_seq,
                 entry.station,
                 count + 1
-            )));
-        }
-        if row.prev != prev {
-            return Err(misfit(
-                "it does not follow the entry before it: one of the two was exchanged".into(),
             ));
+        }
+        let jump = entry.station_seq - count - 1;
+        if jump == 0 && row.prev != prev {
+            return Err("it does not follow the entry before it: one of the two was exchanged, written anew, or comes \
+                        from another record"
+                .into());
         }
         match (&row.salt, &entry.payload) {
             (Some(salt), Some(payload)) => {
                 if payload_digest(salt, payload)[..] != row.payload_digest[..] {
-                    return Err(misfit("what it says was changed after it was written".into()));
+                    return Err("what it says was changed after it was written".into());
                 }
             }
-            (None, None) if named.contains(entry.id.as_str()) => erased.push(entry.seq),
-            (None, None) => {
-                return Err(misfit("its words are gone and no entry says that they were erased".into()));
-            }
-            _ => return Err(misfit("only part of what it says is there".into())),
+            (None, None) => self.wordless.push((entry.seq, entry.id.clone())),
+            _ => return Err("only part of what it says is there".into()),
         }
         let hash = row.computed_hash();
-        if hex::encode(hash) != entry.hash {
-            return Err(misfit("its time, author or another column was changed after it was written".into()));
+        if !row.carries(&hash) {
+            return Err("its time, author or another column was changed after it was written".into());
         }
-        if !ids.insert(entry.id.as_str()) {
-            return Err(misfit("an entry before it has the same id".into()));
+        if !self.ids.insert(entry.id.as_str().into()) {
+            return Err("an entry before it has the same id".into());
         }
         // Not hashed, because it is the file's own; but it is what people call the entry by.
-        if entry.seq != due {
-            return Err(misfit(format!("its number in the file is {}, and {due} is due", entry.seq)));
+        if entry.seq <= self.last {
+            return Err(format!("its number in the file is {}, and {} is due", entry.seq, self.last + 1));
         }
-        heads.push(&entry.station, entry.station_seq, hash);
-        after.push(heads.head().hex);
+        if entry.seq > self.last + 1 {
+            self.holes.push(Gap { after: self.last, before: entry.seq });
+        }
+        if jump > 0 {
+            self.jumps.push((entry.seq, jump));
+        }
+        self.last = entry.seq;
+        self.heads.push(&entry.station, entry.station_seq, hash);
+        let station = self.names.iter().position(|name| *name == entry.station).unwrap_or_else(|| {
+            self.names.push(entry.station.clone());
+            self.names.len() - 1
+        });
+        self.seen.push((entry.seq, station, hash));
+        Ok(())
     }
-    Ok(Verified { head: heads.head(), erased, heads: after, stations: heads })
+
+    /// What became of it.
+    ///
+    /// # Errors
+    /// As [`verify`].
+    pub fn done(mut self) -> Result<Verified, Misfit> {
+        let misfits = [self.misfit.take(), self.unnamed(), self.untold()];
+        if let Some(first) = misfits.into_iter().flatten().min_by_key(|misfit| misfit.seq) {
+            return Err(first);
+        }
+        Ok(Verified {
+            head: self.heads.head(),
+            erased: self.wordless.into_iter().map(|(seq, _)| seq).collect(),
+            gaps: self.holes,
+            salvaged: self.salvaged,
+            stations: self.heads,
+            names: self.names,
+            seen: self.seen,
+        })
+    }
+
+    /// The first entry without words that no entry says was erased.
+    fn unnamed(&self) -> Option<Misfit> {
+        let (seq, _) = self.wordless.iter().find(|(_, id)| !self.erased.contains(id))?;
+        Some(Misfit { seq: *seq, why: "its words are gone and no entry says that they were erased".into() })
+    }
+
+    /// The first entry after a hole that no entry tells of.
+    fn untold(&self) -> Option<Misfit> {
+        let hole = self.holes.iter().find(|hole| !self.told.contains(hole)).map(|hole| Misfit {
+            seq: hole.before,
+            why: format!("its number in the file is {}, and {} is due", hole.before, hole.after + 1),
+        });
+        // Entries missing in the chains are at most those missing in the file: none was taken out beside the gaps.
+        let mut missing = 0u64;
+        let jump = self.jumps.iter().find(|(seq, jump)| {
+            missing = missing.saturating_add(*jump);
+            let room: u64 = self
+                .holes
+                .iter()
+                .filter(|hole| hole.before <= *seq && self.told.contains(hole))
+                .map(|hole| hole.before - hole.after - 1)
+                .sum();
+            missing > room
+        });
+        let jump = jump.map(|(seq, missing)| Misfit {
+            seq: *seq,
+            why: format!(
+                "{missing} of its chain should stand before it: an entry was taken out, put in or moved"
+            ),
+        });
+        [hole, jump].into_iter().flatten().min_by_key(|misfit| misfit.seq)
+    }
+}
+
+impl Verified {
+    /// The head after the first entries.
+    fn head_after(&self, count: usize) -> Option<String> {
+        let mut heads = Heads::default();
+        let mut counts = vec![0u64; self.names.len()];
+        for (_, station, hash) in self.seen.get(..count)? {
+            counts[*station] += 1;
+            heads.push(&self.names[*station], counts[*station], *hash);
+        }
+        Some(heads.head().hex)
+    }
 }
 
 /// What someone wrote down of a record earlier: on a report, or in a note-book.
@@ -128,13 +263,47 @@ pub fn against(record: &Verified, witness: &Witness) -> WitnessAnswer {
     if witness.count > have {
         return WitnessAnswer::Cut { missing: witness.count - have };
     }
-    let then = match usize::try_from(witness.count).ok().and_then(|n| n.checked_sub(1)) {
-        Some(last) => record.heads.get(last).cloned().unwrap_or_default(),
-        None => Heads::default().head().hex,
-    };
+    let then =
+        usize::try_from(witness.count).ok().and_then(|count| record.head_after(count)).unwrap_or_default();
     if then.starts_with(&witness.head) {
         WitnessAnswer::Complete { since: have - witness.count }
     } else {
         WitnessAnswer::Rewritten
+    }
+}
+
+/// What a record looks like beside another copy of it: a mirror, an exported record, another file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CopyAnswer {
+    /// Every entry of the copy is there as it was; so many came after.
+    Complete {
+        /// Entries after those of the copy.
+        since: u64,
+    },
+    /// The record ends before the copy does; up to there they agree.
+    Cut {
+        /// Number in the copy of the first entry that is gone.
+        from: u64,
+        /// Entries that are gone.
+        missing: u64,
+    },
+    /// From this entry of the record on they do not agree.
+    Differs {
+        /// Its number.
+        seq: u64,
+    },
+}
+
+/// Holds a record that fits within itself against a copy that does too.
+pub fn beside(record: &Verified, copy: &Verified) -> CopyAnswer {
+    let unlike = record.seen.iter().zip(&copy.seen).find(|((_, _, ours), (_, _, theirs))| ours != theirs);
+    if let Some(((seq, ..), _)) = unlike {
+        return CopyAnswer::Differs { seq: *seq };
+    }
+    match copy.seen.get(record.seen.len()) {
+        Some((from, ..)) => {
+            CopyAnswer::Cut { from: *from, missing: (copy.seen.len() - record.seen.len()) as u64 }
+        }
+        None => CopyAnswer::Complete { since: (record.seen.len() - copy.seen.len()) as u64 },
     }
 }

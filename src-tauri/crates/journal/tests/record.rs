@@ -314,7 +314,7 @@ fn a_half_written_file_is_rolled_back_to_what_was_acknowledged() {
     let whole = Journal::open_read_only(&path).unwrap().verify().unwrap().head;
     let db = Connection::open(&path).unwrap();
     db.execute_batch("PRAGMA cache_size = 1; BEGIN IMMEDIATE").unwrap();
-    let sql = "INSERT INTO event SELECT NULL, id, station, station_seq, session, boot_ms, recorded_at, happened_at, author, \
+    let sql = "INSERT INTO event SELECT seq + (SELECT max(seq) FROM event), id, station, station_seq, session, boot_ms, recorded_at, happened_at, author, \
                kind, version, payload, salt, payload_digest, corrects, prev, hash FROM event";
     for _ in 0..4 {
         db.execute(sql, []).unwrap();

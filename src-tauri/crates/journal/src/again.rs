@@ -1,0 +1,60 @@
+//! A file that is opened again: whether all of it is here.
+//!
+//! While a file is open for writing, SQLite's header says so: bytes 18 and 19 of the file are 2 (write-ahead log), and 1
+//! again after a clean close. That is the mark. A file with the mark, with no entries in a `-wal` beside it and no sidecar
+//! lock, was copied alone while entries may still have been in its log. After a program was killed the sidecar is still
+//! there, so that a log which SQLite has taken in since is not missed; and the sidecar notes how far the record went, so that
+//! a log that was removed is.
+
+use crate::error::JournalError;
+use crate::journal::Journal;
+use crate::lock::{Lock, apart, left_behind, sidecar};
+use crate::open::flags;
+use crate::private::beside;
+use crate::schema;
+use rusqlite::{Connection, OpenFlags};
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+/// A write-ahead log no longer than its own header holds nothing.
+const EMPTY_LOG: u64 = 32;
+
+/// Whether the file was copied without the log that may hold its last entries.
+pub(crate) fn lies_without_log(file: &Path) -> bool {
+    let log = std::fs::metadata(beside(file, "-wal")).map_or(0, |about| about.len());
+    if log > EMPTY_LOG {
+        return false;
+    }
+    // Nobody writes it while there is no sidecar, and nobody can begin to before this is over.
+    let _apart = apart();
+    if sidecar(file).exists() {
+        return false;
+    }
+    let mut header = [0; 100];
+    let read = File::open(file).and_then(|mut f| f.read_exact(&mut header));
+    read.is_ok() && header.starts_with(b"SQLite format 3\0") && header[18] == 2 && header[19] == 2
+}
+
+/// What is told of it.
+pub(crate) fn without_log(journal: &Journal, noted: u64) -> Result<JournalError, JournalError> {
+    let have = journal.count()?;
+    Ok(JournalError::WithoutLog { file: journal.file.clone(), have, noted })
+}
+
+/// A reader leaves a file that was closed while it was read: if it was the last, the file stands alone from now on.
+pub(crate) fn tidy(file: &Path) {
+    if left_behind(file).is_none_or(|left| left.by.is_some()) {
+        return;
+    }
+    // Only to clear up: whoever cannot, leaves it to the next.
+    let Ok(lock) = Lock::take(file, "clearing up after closing") else { return };
+    let alone = Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE))
+        .and_then(|db| {
+            schema::recognise(&db, file).map_or(Ok(String::new()), |_| schema::switch(&db, "DELETE"))
+        })
+        .is_ok_and(|mode| mode.eq_ignore_ascii_case("delete"));
+    if alone {
+        lock.closed();
+    }
+}
