@@ -1,6 +1,6 @@
 //! A step becomes an event. A well-formed call is never refused; what names something that is not there is.
 
-use crate::event::{Accepted, Call, Corrected, Payload, RigChecked, RigSet, Signed, VERSION, time_of};
+use crate::event::{Accepted, Call, Corrected, Payload, RigChecked, RigSet, Signed, time_of, version_of};
 use crate::state::State;
 use crate::step::{Act, Order, Step, StepError, clock_time, signed_duration_ms};
 use chrono::{DateTime, Duration, FixedOffset};
@@ -39,7 +39,7 @@ impl NewEvent {
         })?;
         Ok(NewEvent {
             kind: payload.kind().into(),
-            version: VERSION,
+            version: version_of(payload.kind()),
             payload: text,
             happened_at: None,
             author: None,
@@ -133,7 +133,9 @@ fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Re
         Act::Hazard(a) => Payload::Hazard(a),
         Act::Exercise(a) => Payload::Exercise(a),
         Act::Erase(mut a) => {
-            a.of = state.resolve(&a.of).ok_or_else(|| no_entry(&a.of, place))?.1;
+            let (seq, id) = state.resolve(&a.of).ok_or_else(|| no_entry(&a.of, place))?;
+            may_be_erased(state, seq, place)?;
+            a.of = id;
             Payload::Erased(a)
         }
     })
@@ -249,6 +251,31 @@ fn spoken(state: &State, call: Call, by: Option<String>) -> Call {
     Call { from_people: state.holder(&call.from), by, ..call }
 }
 
+/// What was said can be erased, and what names a person; never what the record stands on: when it was opened and closed,
+/// where a session began, what rig the checks speak of, and what was erased or salvaged before.
+fn may_be_erased(state: &State, seq: u64, place: &str) -> Result<(), StepError> {
+    let Some(kept) = state.at(seq) else { return Ok(()) };
+    if kept.erased {
+        return Err(StepError::new(
+            format!("the words of entry {seq} are erased already"),
+            place,
+            "name another entry",
+        ));
+    }
+    let stands = ["open", "close", "session_began", "slept", "salvaged", "erased", "rig_set", "use"];
+    if stands.contains(&kept.kind.as_str()) {
+        return Err(StepError::new(
+            format!(
+                "entry {seq} ({}) is what the record stands on and cannot be erased",
+                kept.kind.replace('_', " ")
+            ),
+            place,
+            "erase the entries that name the person; a correction can put another name in its place",
+        ));
+    }
+    Ok(())
+}
+
 /// What a check or a signature rests on is entered anew, never corrected: a corrected rig would keep the verdicts of another.
 fn may_be_corrected(
     old: &Payload,
@@ -259,9 +286,11 @@ fn may_be_corrected(
     let remedy = match old {
         Payload::RigSet(_) | Payload::Use(_) => "enter the rig again, then check and sign it",
         Payload::RigChecked(_) => "check the rig again",
-        Payload::Corrected(_) | Payload::SessionBegan(_) | Payload::Slept(_) | Payload::Erased(_) => {
-            "correct the entry that it speaks of"
-        }
+        Payload::Corrected(_)
+        | Payload::SessionBegan(_)
+        | Payload::Slept(_)
+        | Payload::Salvaged(_)
+        | Payload::Erased(_) => "correct the entry that it speaks of",
         _ => {
             // These are worked out when an entry is written; a scribe never says them.
             let derived = ["guidelines", "rig", "check_seq", "to_roles", "from_people"];

@@ -12,8 +12,15 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
-/// Version of every payload written now.
-pub const VERSION: u32 = 0;
+/// Version of every payload written now. The shapes of version 1 are frozen with format 1 of the file: a stored shape that
+/// changes takes the next number in [`version_of`], and [`Payload::read`] learns to read both. Version 0 was never
+/// frozen: what of it reads as version 1 does, the rest is shown as it stands.
+pub const VERSION: u32 = 1;
+
+/// Version of the payload this program writes for a kind of event.
+pub fn version_of(_kind: &str) -> u32 {
+    VERSION
+}
 
 /// An event as it stands in the file: the columns of the one table.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -179,6 +186,9 @@ pub struct Corrected {
 pub struct Began {
     /// Version of the program.
     pub program: String,
+    /// Who held the file before and ended without closing it; `None`: it was closed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_by: Option<String>,
     /// The machine it was started on, beside the one that wrote the entry before; `None`: not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub machine: Option<Machine>,
@@ -196,6 +206,35 @@ pub enum Machine {
     Another,
 }
 
+/// A salvage, as stored: this file was made from one that was damaged.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Salvaged {
+    /// Name of the damaged file.
+    pub from: String,
+    /// What was wrong with it, in words.
+    pub why: String,
+    /// Entries that came over.
+    pub entries: u64,
+    /// Where entries are missing between others.
+    pub gaps: Vec<Gap>,
+    /// How many entries there were at least, if something told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_least: Option<u64>,
+    /// Version of the program.
+    pub program: String,
+}
+
+/// Entries that are missing.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Gap {
+    /// Number of the last entry before them; 0: the beginning is missing.
+    pub after: u64,
+    /// Number of the first entry after them.
+    pub before: u64,
+}
+
 /// A sleep of the machine, as stored: the boot clock runs on through it, the program does not.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -211,6 +250,7 @@ pub struct Slept {
 pub enum Payload {
     SessionBegan(Began),
     Slept(Slept),
+    Salvaged(Salvaged),
     Open(Open),
     Close(Close),
     CheckIn(CheckIn),
@@ -251,6 +291,7 @@ impl Payload {
         match self {
             Payload::SessionBegan(_) => "session_began",
             Payload::Slept(_) => "slept",
+            Payload::Salvaged(_) => "salvaged",
             Payload::Open(_) => "open",
             Payload::Close(_) => "close",
             Payload::CheckIn(_) => "check_in",
@@ -287,7 +328,7 @@ impl Payload {
 
     /// Reads a stored payload back; `None` when the kind, version or shape is not known to this program.
     pub fn read(kind: &str, version: u32, text: &str) -> Option<Payload> {
-        if version != VERSION {
+        if version > version_of(kind) {
             return None;
         }
         let payload: Value = serde_json::from_str(text).ok()?;

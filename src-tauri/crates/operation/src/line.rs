@@ -61,6 +61,7 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         | Payload::Note(c)
         | Payload::Signal(c) => (short(&c.from), c.text.clone()),
         Payload::SessionBegan(b) => (none, began(b)),
+        Payload::Salvaged(s) => (none, salvaged(s)),
         Payload::Slept(s) => (none, format!("the machine slept for {}", span_words(s.ms))),
         Payload::Open(o) => (none, opened(o)),
         Payload::Close(_) => (none, "operation closed".into()),
@@ -128,7 +129,29 @@ pub fn began(b: &crate::event::Began) -> String {
         Some(Machine::Another) => " on another machine",
         None => "; whether on the same machine is not known",
     };
-    format!("the program was started again{how} (Ledgebook {})", b.program)
+    let left = b
+        .left_by
+        .as_ref()
+        .map_or_else(String::new, |by| format!("; the one before ended without closing the file ({by})"));
+    format!("the program was started again{how} (Ledgebook {}){left}", b.program)
+}
+
+/// “salvaged from “a.ledge”: 40 entries came over; entries between 12 and 15 are missing”.
+pub fn salvaged(s: &crate::event::Salvaged) -> String {
+    let missing: Vec<String> = s
+        .gaps
+        .iter()
+        .map(|gap| match gap.after {
+            0 => format!("entries before {} are missing", gap.before),
+            after => format!("entries between {after} and {} are missing", gap.before),
+        })
+        .collect();
+    let missing = match (missing.is_empty(), s.at_least.filter(|n| *n > s.entries)) {
+        (false, _) => missing.join("; "),
+        (true, Some(n)) => format!("there were {n} at least"),
+        (true, None) => "no gap between them; what came after is not known".into(),
+    };
+    format!("salvaged from “{}” ({}): {} entries came over; {missing}", s.from, s.why, s.entries)
 }
 
 fn erases(state: &State, e: &crate::step::Erase) -> String {
@@ -145,6 +168,12 @@ pub fn erased_words(state: &State, kept: &Kept) -> String {
         }
         _ => "erased by law; no entry says by whom".into(),
     }
+}
+
+/// What stands in place of an entry that this program cannot read: what it is, and what it says as it stands.
+pub fn unread_words(kept: &Kept) -> String {
+    let says = kept.unread.as_deref().unwrap_or_default();
+    format!("{}: written by another version of the program: {says}", kept.kind.replace('_', " "))
 }
 
 fn opened(o: &crate::step::Open) -> String {
@@ -251,10 +280,7 @@ pub fn row(state: &State, seq: u64) -> Option<Row> {
     let (who, text) = match &k.now {
         Some(p) => said(state, p),
         None if k.erased => (String::new(), erased_words(state, k)),
-        None => (
-            String::new(),
-            format!("{}: written by another version of the program", k.kind.replace('_', " ")),
-        ),
+        None => (String::new(), unread_words(k)),
     };
     let call = k.now.as_ref().and_then(Payload::call);
     let by_control = call.is_some_and(|c| state.speaks_as(&c.from).iter().any(|r| r == "control"));

@@ -26,7 +26,7 @@ fn tick(session: char, boot_s: i64, wall_s: i64) -> Tick {
 }
 
 fn began(machine: Option<Machine>) -> Option<Payload> {
-    Some(Payload::SessionBegan(Began { program: "0".into(), machine }))
+    Some(Payload::SessionBegan(Began { program: "0".into(), machine, left_by: None }))
 }
 
 fn entry(seq: u64, t: &Tick) -> Entry {

@@ -50,7 +50,7 @@ pub fn new_operation(
         Ok(_) => Ok(session),
         Err(trouble) => {
             // Empty still: nothing is lost with it.
-            drop(session);
+            let _ = session.close();
             let _ = std::fs::remove_file(&file);
             Err(trouble)
         }

@@ -45,7 +45,7 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
                 let words = kept.map(|k| operation::line::erased_words(&state, k));
                 (String::new(), format!("({})", words.unwrap_or_default()))
             }
-            None => (String::new(), "(an entry this program cannot read)".into()),
+            None => (String::new(), kept.map(operation::line::unread_words).unwrap_or_default()),
         };
         let mut notes = Vec::new();
         if let Some(by) = kept.and_then(|k| k.corrected_by.last()) {

@@ -65,7 +65,7 @@ fn row(state: &State, kept: &Kept, of_loop: Option<&Loop>) -> LogRow {
     };
     match &kept.first {
         None if kept.erased => row.text = format!("({})", operation::line::erased_words(state, kept)),
-        None => row.text = "(an entry this program cannot read)".into(),
+        None => row.text = format!("({})", operation::line::unread_words(kept)),
         Some(payload) => said(&mut row, state, payload),
     }
     if let Some(l) = of_loop {

@@ -114,7 +114,7 @@ fn stamp(script: &Script, index: usize) -> Result<Stamp, Trouble> {
     })
 }
 
-/// Writes a file so that it is whole or not there: beside its place first, then moved.
+/// Writes a file, readable by its owner only, so that it is whole or not there: beside its place first, then moved.
 ///
 /// # Errors
 /// When the disk does not take it.
@@ -123,16 +123,7 @@ pub fn write_whole(file: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     if file.is_dir() {
         return Err(trouble(std::io::ErrorKind::IsADirectory.into()));
     }
-    let mut aside = file.as_os_str().to_os_string();
-    aside.push(".part");
-    let aside = PathBuf::from(aside);
-    let written = std::fs::File::create(&aside)
-        .and_then(|mut f| std::io::Write::write_all(&mut f, bytes).and_then(|()| f.sync_all()))
-        .and_then(|()| std::fs::rename(&aside, file));
-    if written.is_err() {
-        let _ = std::fs::remove_file(&aside);
-    }
-    written.map_err(trouble)
+    journal::private::write_whole(file, bytes).map_err(trouble)
 }
 
 /// A folder beside the result, gone when it is dropped.

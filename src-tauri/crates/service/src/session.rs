@@ -90,6 +90,7 @@ impl Session {
             Err(
                 error @ (JournalError::Locked { .. }
                 | JournalError::ReadOnly { .. }
+                | JournalError::WithoutLog { .. }
                 | JournalError::Altered { .. }),
             ) => {
                 let mut session = Self::look(file)?;
@@ -333,9 +334,14 @@ impl Session {
                 let done = self.journal.append_all(&self.station, &pairs)?;
                 done.iter().for_each(|(_, entry)| self.take(entry));
             }
-            let (ack, entry) = self.journal.erase(&self.station, event, stamp)?;
-            self.take(&entry);
+            for (event, stamp) in self.erased_with(event, stamp)? {
+                self.journal.erase(&self.station, &event, &stamp)?;
+            }
+            let (ack, _) = self.journal.erase(&self.station, event, stamp)?;
             self.replay()?;
+            self.last_session = Some(stamp.session.clone());
+            self.slept_ms = 0;
+            self.head = self.journal.head();
             return Ok(ack);
         }
         // All or none: a session that began to say nothing would be noise.
@@ -344,6 +350,29 @@ impl Session {
         let done = self.journal.append_all(&self.station, &pairs)?;
         done.iter().for_each(|(_, entry)| self.take(entry));
         done.into_iter().next_back().map(|(ack, _)| ack).ok_or_else(nothing_written)
+    }
+
+    /// The corrections of an entry say its words again: they are erased with it, each by an entry of its own.
+    fn erased_with(&self, event: &NewEvent, stamp: &Stamp) -> Result<Vec<(NewEvent, Stamp)>, Trouble> {
+        let of = event.corrects.as_deref().and_then(|id| self.state.seq_of(id));
+        let Some(Payload::Erased(erase)) = Payload::read(&event.kind, event.version, &event.payload) else {
+            return Ok(Vec::new());
+        };
+        let corrections = self.state.written().iter().filter(|kept| {
+            of.is_some() && kept.corrects == of && matches!(kept.first, Some(Payload::Corrected(_)))
+        });
+        corrections
+            .map(|kept| {
+                let erase = operation::step::Erase { of: kept.id.clone(), ..erase.clone() };
+                let own = NewEvent {
+                    happened_at: event.happened_at.clone(),
+                    author: event.author.clone(),
+                    corrects: Some(kept.id.clone()),
+                    ..NewEvent::of(&Payload::Erased(erase))?
+                };
+                Ok((own, derived(stamp, &format!("erased-{}", kept.id))))
+            })
+            .collect()
     }
 
     fn take(&mut self, entry: &Entry) {
@@ -366,13 +395,15 @@ impl Session {
     /// first step of the new session, so that looking changes nothing), or that the machine slept.
     fn before(&self, stamp: &Stamp) -> Result<Vec<(NewEvent, Stamp)>, Trouble> {
         let payload = match &self.last_session {
-            Some(last) if *last != stamp.session => {
-                Payload::SessionBegan(Began { program: PROGRAM.into(), machine: self.machine })
-            }
+            Some(last) if *last != stamp.session => Payload::SessionBegan(Began {
+                program: PROGRAM.into(),
+                machine: self.machine,
+                left_by: self.journal.left_by().map(str::to_string),
+            }),
             Some(_) if self.slept_ms > 0 => Payload::Slept(Slept { ms: self.slept_ms }),
             _ => return Ok(Vec::new()),
         };
-        Ok(vec![(NewEvent::of(&payload)?, just_before(stamp))])
+        Ok(vec![(NewEvent::of(&payload)?, derived(stamp, "began"))])
     }
 }
 
@@ -397,7 +428,7 @@ fn nothing_written() -> Trouble {
 }
 
 /// A stamp of the same moment with an id and a salt of its own.
-fn just_before(stamp: &Stamp) -> Stamp {
+fn derived(stamp: &Stamp, what: &str) -> Stamp {
     let sum = |tag: &str| -> [u8; 32] {
         let mut sum = Sha256::new();
         sum.update(tag.as_bytes());
@@ -409,8 +440,8 @@ fn just_before(stamp: &Stamp) -> Stamp {
         .ok()
         .map_or(0, |id| id.as_bytes()[..6].iter().fold(0u64, |ms, byte| ms << 8 | u64::from(*byte)));
     Stamp {
-        id: id_v7(milliseconds, &sum("ledgebook-began-id")),
-        salt: sum("ledgebook-began-salt"),
+        id: id_v7(milliseconds, &sum(&format!("ledgebook-{what}-id"))),
+        salt: sum(&format!("ledgebook-{what}-salt")),
         ..stamp.clone()
     }
 }

@@ -18,6 +18,7 @@ pub fn of(payload: &Payload) -> String {
     };
     match payload {
         Payload::SessionBegan(b) => operation::line::began(b),
+        Payload::Salvaged(s) => operation::line::salvaged(s),
         Payload::Slept(s) => format!("the machine slept for {}", operation::state::span_words(s.ms)),
         Payload::Open(o) if o.place.trim().is_empty() => format!("operation opened: {}", o.name),
         Payload::Open(o) => format!("operation opened: {}, {}", o.name, o.place),

@@ -25,11 +25,21 @@ impl State {
 
     /// An entry by its number.
     pub fn at(&self, seq: u64) -> Option<&Kept> {
-        self.kept.get((seq as usize).checked_sub(1)?)
+        self.kept.get(self.place(seq)?)
     }
 
     pub(super) fn at_mut(&mut self, seq: u64) -> Option<&mut Kept> {
-        self.kept.get_mut((seq as usize).checked_sub(1)?)
+        let place = self.place(seq)?;
+        self.kept.get_mut(place)
+    }
+
+    /// Where an entry is kept: at its number, unless the record was salvaged and entries before it are missing.
+    fn place(&self, seq: u64) -> Option<usize> {
+        let due = usize::try_from(seq).ok()?.checked_sub(1)?;
+        match self.kept.get(due) {
+            Some(kept) if kept.seq == seq => Some(due),
+            _ => self.kept.binary_search_by_key(&seq, |kept| kept.seq).ok(),
+        }
     }
 
     /// Entries in the order they were written.

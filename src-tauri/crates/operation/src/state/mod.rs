@@ -51,6 +51,8 @@ pub struct Kept {
     pub offset_min: i32,
     /// As first written; `None`: erased, or not known to this program.
     pub first: Option<Payload>,
+    /// What it says as it stands, when it is not known to this program.
+    pub unread: Option<String>,
     /// As it stands now.
     pub now: Option<Payload>,
     /// Numbers of the entries that correct it.
@@ -270,6 +272,7 @@ impl State {
             boot_ms: e.boot_ms,
             session: e.session.clone(),
             offset_min: e.offset_min(),
+            unread: e.payload.clone().filter(|_| first.is_none()),
             now: first.clone(),
             first,
             corrected_by: vec![],
@@ -363,7 +366,11 @@ impl State {
         if self.facts.closed_ms.is_some()
             && !matches!(
                 payload,
-                Payload::SessionBegan(_) | Payload::Slept(_) | Payload::Corrected(_) | Payload::Erased(_)
+                Payload::SessionBegan(_)
+                    | Payload::Slept(_)
+                    | Payload::Salvaged(_)
+                    | Payload::Corrected(_)
+                    | Payload::Erased(_)
             )
         {
             self.raise(
