@@ -38,6 +38,7 @@ impl Journal {
         if made.is_err() {
             // Ours, empty and unacknowledged: nothing is lost with it.
             let _ = std::fs::remove_file(file);
+            let _ = std::fs::remove_file(lock::sidecar(file));
         }
         made
     }
@@ -97,6 +98,9 @@ impl Journal {
         if db.is_readonly("main").map_err(sqlite)? {
             return Err(JournalError::ReadOnly { file: file.to_path_buf() });
         }
+        // From here on the file says that entries may be in its log: the sidecar says so too until it is closed, also
+        // when opening fails now.
+        lock.confirm();
         let mode = schema::switch(&db, "WAL").map_err(sqlite)?;
         if !mode.eq_ignore_ascii_case("wal") {
             let why = "the disk does not allow a write-ahead log; take a disk of this machine".to_string();
@@ -116,7 +120,6 @@ impl Journal {
             Durability::EachEntry => mirror::mirrored_to(file).map(|to| Mirror::start(file, &to, last_seq)),
             Durability::AtClose => None,
         };
-        lock.confirm();
         lock.note(last_seq);
         Ok(Journal {
             file: file.to_path_buf(),

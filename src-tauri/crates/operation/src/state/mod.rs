@@ -6,11 +6,13 @@
 mod calls;
 mod clock;
 mod look;
+mod moments;
 mod moved;
 mod people;
 mod rigs;
 
 pub use calls::{Loop, StopState, Wait};
+pub use moments::{Called, Moment, ParState};
 pub use people::{Duty, PersonState, Stay};
 pub use rigs::{AcceptedState, CheckState, RigState, SignedState};
 
@@ -63,43 +65,6 @@ pub struct Kept {
     pub erased: bool,
     /// Number of the entry that says who erased it and why.
     pub erased_by: Option<u64>,
-}
-
-/// A called height.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Called {
-    /// Metres out below the edge.
-    pub metres: f64,
-    /// When.
-    pub at_ms: i64,
-    /// Entry number.
-    pub seq: u64,
-}
-
-/// A named moment.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Moment {
-    /// What.
-    pub words: String,
-    /// When.
-    pub at_ms: i64,
-    /// Entry number.
-    pub seq: u64,
-}
-
-/// A personnel accountability report.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ParState {
-    /// Accounted for.
-    pub count: u64,
-    /// Of how many.
-    pub of: Option<u64>,
-    /// When.
-    pub at_ms: i64,
-    /// When it was due, if it was late.
-    pub due_ms: Option<i64>,
-    /// Entry number.
-    pub seq: u64,
 }
 
 /// The operation's own facts.

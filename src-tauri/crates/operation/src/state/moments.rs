@@ -1,0 +1,38 @@
+//! What was called, marked and counted, each with its time and entry.
+
+/// A called height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Called {
+    /// Metres out below the edge.
+    pub metres: f64,
+    /// When.
+    pub at_ms: i64,
+    /// Entry number.
+    pub seq: u64,
+}
+
+/// A named moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moment {
+    /// What.
+    pub words: String,
+    /// When.
+    pub at_ms: i64,
+    /// Entry number.
+    pub seq: u64,
+}
+
+/// A personnel accountability report.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ParState {
+    /// Accounted for.
+    pub count: u64,
+    /// Of how many.
+    pub of: Option<u64>,
+    /// When.
+    pub at_ms: i64,
+    /// When it was due, if it was late.
+    pub due_ms: Option<i64>,
+    /// Entry number.
+    pub seq: u64,
+}
