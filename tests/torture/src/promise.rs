@@ -112,6 +112,17 @@ pub const PROMISES: &[Promise] = &[
         begin: faults::begin,
     },
     Promise {
+        name: "faults-each",
+        promise: "The same, whichever single operation of the disk it is that fails or is the last",
+        test: "one story of making, closing, opening, erasing; each operation fails, or is the last, in six ways",
+        full: faults::turns,
+        short: 300,
+        patience: 20,
+        alone: false,
+        share: 1,
+        begin: faults::in_turn,
+    },
+    Promise {
         name: "flip-closed",
         promise: "A byte that changed in a closed file is found, or changes nothing that is read",
         test: "each byte in turn, each bit of it and all of them",

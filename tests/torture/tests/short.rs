@@ -33,6 +33,7 @@ promises! {
     killed_while_it_makes_a_file: "kill-create",
     killed_while_it_erases: "kill-erase",
     a_disk_that_fails: "faults",
+    each_operation_of_a_disk: "faults-each",
     a_byte_of_a_closed_file: "flip-closed",
     a_byte_of_a_file_left_open: "flip-open",
     the_record_beside_a_list: "model",

@@ -41,6 +41,8 @@ pub struct Disk {
     chance: Chance,
     /// A sync says well and keeps nothing: for the test that such a drive is found out.
     pub lies: bool,
+    /// Of what no sync covered, so many changes in a hundred are kept when the power goes; `None`: drawn.
+    pub share: Option<u64>,
 }
 
 impl Disk {
@@ -56,6 +58,7 @@ impl Disk {
             dead: false,
             chance: Chance::of(seed ^ 0xd15c),
             lies: false,
+            share: None,
         }
     }
 
@@ -165,8 +168,12 @@ impl Disk {
     /// # Errors
     /// When the real folder does not take it.
     pub fn lay_down(&mut self) -> std::io::Result<()> {
-        self.drop_names();
-        let share = [0, 50, 90, 100][self.chance.index(4)];
+        let share = self.share.unwrap_or([0, 50, 90, 100][self.chance.index(4)]);
+        match self.share {
+            Some(100) => self.names_are_kept(),
+            Some(0) => self.pending.clear(),
+            _ => self.drop_names(),
+        }
         let names: Vec<String> = self.now.keys().chain(self.kept.keys()).cloned().collect();
         for name in names {
             match std::fs::remove_file(self.folder.join(name)) {
@@ -178,7 +185,7 @@ impl Disk {
             let bytes = survivor(&self.inodes[*inode], &mut self.chance, share);
             std::fs::write(self.folder.join(name), bytes)?;
         }
-        *self = Disk { lies: self.lies, ..Disk::new(&self.folder, self.chance.next()) };
+        *self = Disk { lies: self.lies, share: self.share, ..Disk::new(&self.folder, self.chance.next()) };
         Ok(())
     }
 
@@ -219,7 +226,9 @@ fn survivor(file: &Inode, chance: &mut Chance, share: u64) -> Vec<u8> {
     for change in &file.pending {
         match change {
             _ if chance.percent(share) => apply(&mut bytes, change),
-            Change::Write { at, bytes: new } if chance.percent(50) => tear(&mut bytes, *at, new, chance),
+            Change::Write { at, bytes: new } if share > 0 && chance.percent(50) => {
+                tear(&mut bytes, *at, new, chance)
+            }
             _ => {}
         }
     }

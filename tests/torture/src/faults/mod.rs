@@ -23,6 +23,55 @@ pub fn begin() -> Result<Trial, String> {
     Ok(Box::new(|seed, tally| run(seed, false, tally)))
 }
 
+/// Operations of the fixed story of [`each`], more than there are.
+const STORY: u64 = 420;
+/// What befalls an operation of the fixed story.
+const WAYS: u64 = 6;
+
+/// Runs of [`in_turn`]: each operation in each way.
+pub fn turns() -> u64 {
+    STORY * WAYS
+}
+
+/// The trial of one story in which each operation fails in turn.
+///
+/// # Errors
+/// Never; runs answer for themselves.
+pub fn in_turn() -> Result<Trial, String> {
+    Ok(Box::new(each))
+}
+
+/// One story, made, closed, opened, written, erased in and left; the operation of one number fails once, or from there
+/// on everything does, or the program is killed, or the power goes and keeps all, nothing or some of what was not synced.
+fn each(seed: u64, tally: &mut Tally) -> Result<(), String> {
+    // A prime, so that a few runs are spread over the whole.
+    let turn = seed.wrapping_mul(1_009) % turns();
+    let (number, way) = (turn / WAYS, turn % WAYS);
+    let folder = place::in_memory()?;
+    let mut disk = Disk::new(folder.path(), seed);
+    disk.share = [None, None, None, Some(0), Some(100), None][usize::try_from(way).unwrap_or(0)];
+    disk.plan = match way {
+        0 => Plan::fails_at(number, 1),
+        1 => Plan::fails_at(number, u64::MAX),
+        _ => Plan::ends_at(number),
+    };
+    let mut run = Run::on(&folder, disk, seed);
+    let told = run.story();
+    let reached = vfs::lock(&run.disk).plan.reached(number);
+    count(tally, if reached { "operations failed in turn" } else { "past the end" }, 1);
+    let held = told.and_then(|()| {
+        let power_went = run.settle();
+        if power_went && way > 2 {
+            run.power_comes_back()?;
+        }
+        run.hold()
+    });
+    vfs::forget(folder.path());
+    let words = ["fails", "and all after it fail", "is the last: killed", "is the last: nothing kept"];
+    let words = words.get(usize::try_from(way).unwrap_or(9)).unwrap_or(&"is the last: the power goes");
+    held.map_err(|broken| format!("operation {number} {words}: {broken}"))
+}
+
 /// One run. With `lies` the disk says well to every sync and keeps nothing.
 ///
 /// # Errors
@@ -31,19 +80,7 @@ pub fn run(seed: u64, lies: bool, tally: &mut Tally) -> Result<(), String> {
     let folder = place::in_memory()?;
     let mut disk = Disk::new(folder.path(), seed);
     disk.lies = lies;
-    let disk = Arc::new(Mutex::new(disk));
-    vfs::register(folder.path(), &disk);
-    let mut run = Run {
-        file: folder.path().join("a.ledge"),
-        disk,
-        chance: Chance::of(seed),
-        expected: Expected::default(),
-        ids: Vec::new(),
-        made: false,
-        number: 0,
-        life: 0,
-        failed: 0,
-    };
+    let mut run = Run::on(&folder, disk, seed);
     let lives = 1 + run.chance.below(4);
     let mut lived = Ok(());
     for _ in 0..lives {
@@ -81,6 +118,53 @@ enum End {
 }
 
 impl Run {
+    /// A record that is to be made on this disk.
+    fn on(folder: &tempfile::TempDir, disk: Disk, seed: u64) -> Run {
+        let disk = Arc::new(Mutex::new(disk));
+        vfs::register(folder.path(), &disk);
+        Run {
+            file: folder.path().join("a.ledge"),
+            disk,
+            chance: Chance::of(seed),
+            expected: Expected::default(),
+            ids: Vec::new(),
+            made: false,
+            number: 0,
+            life: 0,
+            failed: 0,
+        }
+    }
+
+    /// The fixed story: two starts that close, one that ends in the middle.
+    fn story(&mut self) -> Result<(), String> {
+        for end in [End::Close, End::Close, End::Killed] {
+            self.life += 1;
+            let Some(mut journal) = self.begin()? else { continue };
+            self.append(&mut journal)?;
+            self.append_several(&mut journal)?;
+            self.look()?;
+            if self.life == 2 && !self.ids.is_empty() {
+                self.erase(&mut journal)?;
+            }
+            self.append(&mut journal)?;
+            if vfs::lock(&self.disk).dead {
+                return self.end(journal, End::PowerCut);
+            }
+            self.end(journal, end)?;
+        }
+        Ok(())
+    }
+
+    /// The life is over: the disk is honest again. Whether the power went, or the program was killed.
+    fn settle(&mut self) -> bool {
+        let mut disk = vfs::lock(&self.disk);
+        self.failed += disk.plan.failed;
+        let went = disk.dead;
+        disk.plan = Plan::default();
+        disk.dead = false;
+        went
+    }
+
     fn one_life(&mut self, tally: &mut Tally) -> Result<(), String> {
         self.life += 1;
         let plan = Plan::draw(&mut self.chance);
@@ -91,15 +175,7 @@ impl Run {
             self.work(&mut journal)?;
             self.end(journal, end)?;
         }
-        let power_went = {
-            let mut disk = vfs::lock(&self.disk);
-            self.failed += disk.plan.failed;
-            let went = disk.dead || end == End::PowerCut;
-            disk.plan = Plan::default();
-            disk.dead = false;
-            went
-        };
-        if power_went {
+        if self.settle() || end == End::PowerCut {
             count(tally, "power cuts", 1);
             self.power_comes_back()?;
         }

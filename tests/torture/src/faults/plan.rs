@@ -62,8 +62,10 @@ struct Fault {
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
     faults: Vec<Fault>,
-    /// The power goes at the operation of this number.
+    /// The power goes, or the program is killed, at the operation of this number.
     power: Option<u64>,
+    /// From the operation of this number on, so many fail, of whatever kind they are.
+    every: Option<(u64, u64)>,
     seen: BTreeMap<Kind, u64>,
     all: u64,
     /// Of reads and writes of the system, so many in a hundred do only a part of what was asked.
@@ -84,6 +86,21 @@ impl Plan {
         Plan { faults, power, partial, ..Plan::default() }
     }
 
+    /// The power goes at the operation of this number, and nothing else happens.
+    pub fn ends_at(number: u64) -> Plan {
+        Plan { power: Some(number), ..Plan::default() }
+    }
+
+    /// From the operation of this number on, so many fail.
+    pub fn fails_at(number: u64, count: u64) -> Plan {
+        Plan { every: Some((number, count)), ..Plan::default() }
+    }
+
+    /// Whether it has come to the operation of this number.
+    pub fn reached(&self, number: u64) -> bool {
+        self.all > number
+    }
+
     /// Counts the next operation and says what becomes of it.
     pub fn next(&mut self, kind: Kind) -> Fate {
         let number = self.seen.entry(kind).or_default();
@@ -92,6 +109,10 @@ impl Plan {
         self.all += 1;
         if self.power.is_some_and(|at| self.all > at) {
             return Fate::PowerGoes;
+        }
+        if self.every.is_some_and(|(from, count)| self.all > from && self.all - from <= count) {
+            self.failed += 1;
+            return Fate::Fails(codes(kind)[0]);
         }
         let hit = self.faults.iter().find(|f| f.kind == kind && this >= f.from && this - f.from < f.count);
         match hit {
@@ -106,7 +127,19 @@ impl Plan {
 
 fn fault(chance: &mut Chance) -> Fault {
     let kind = KINDS[chance.index(KINDS.len())];
-    let codes: &[i32] = match kind {
+    let codes = codes(kind);
+    let far = [4, 30, 150][chance.index(3)];
+    Fault {
+        kind,
+        from: chance.below(far),
+        count: [1, 1, 3, 1_000_000][chance.index(4)],
+        code: codes[chance.index(codes.len())],
+    }
+}
+
+/// How an operation of this kind may fail.
+fn codes(kind: Kind) -> &'static [i32] {
+    match kind {
         Kind::Open => &[ffi::SQLITE_CANTOPEN],
         Kind::Read => &[ffi::SQLITE_IOERR_READ],
         Kind::Write => &[ffi::SQLITE_FULL, ffi::SQLITE_IOERR_WRITE],
@@ -115,12 +148,5 @@ fn fault(chance: &mut Chance) -> Fault {
         Kind::Delete => &[ffi::SQLITE_IOERR_DELETE],
         Kind::Size => &[ffi::SQLITE_IOERR_FSTAT],
         Kind::Share => &[ffi::SQLITE_IOERR_SHMMAP, ffi::SQLITE_IOERR_SHMSIZE],
-    };
-    let far = [4, 30, 150][chance.index(3)];
-    Fault {
-        kind,
-        from: chance.below(far),
-        count: [1, 1, 3, 1_000_000][chance.index(4)],
-        code: codes[chance.index(codes.len())],
     }
 }
