@@ -31,9 +31,20 @@ pub(crate) fn lies_without_log(file: &Path) -> bool {
     if sidecar(file).exists() {
         return false;
     }
+    marked(file) == Some(true)
+}
+
+/// Whether the file says that it is open for writing; `None`: it cannot be read or is no database.
+fn marked(file: &Path) -> Option<bool> {
     let mut header = [0; 100];
-    let read = File::open(file).and_then(|mut f| f.read_exact(&mut header));
-    read.is_ok() && header.starts_with(b"SQLite format 3\0") && header[18] == 2 && header[19] == 2
+    File::open(file).and_then(|mut f| f.read_exact(&mut header)).ok()?;
+    header.starts_with(b"SQLite format 3\0").then_some(header[18] == 2 && header[19] == 2)
+}
+
+/// Whether a file that was closed says so too: a disk that failed at that moment may have kept the mark.
+pub(crate) fn says_closed(file: &Path) -> bool {
+    let _apart = apart();
+    marked(file) == Some(false)
 }
 
 /// What is told of it.

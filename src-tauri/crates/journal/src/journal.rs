@@ -378,7 +378,7 @@ impl Journal {
             OpenOptions::new().write(true).open(&file).and_then(|f| f.sync_all()).map_err(disk)?;
         }
         private::sync_folder(&file).map_err(disk)?;
-        if alone {
+        if alone && again::says_closed(&file) {
             lock.closed();
             Ok(Closed::Alone)
         } else {
