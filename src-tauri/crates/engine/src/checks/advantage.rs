@@ -106,8 +106,9 @@ pub fn jammed(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let mut unrated = None;
     for (part, force) in forces.parts.iter().enumerate() {
         let own = &seen.model.rig.parts[part];
-        let jams = force[1] * growth.max(1.0);
-        if own.line != line || force[1] < 1e-6 || own.always_critical {
+        // From the high force of ordinary hauling, or a jam would read better than none.
+        let jams = force[2] * growth.max(1.0);
+        if own.line != line || force[2] < 1e-6 || own.always_critical {
             continue;
         }
         match margin::strength(own) {
@@ -144,6 +145,6 @@ pub fn jammed(seen: &Seen<'_>) -> Vec<RuleFinding> {
         verdict,
         "jammed load at full haul",
         found,
-        "forces scaled to the team’s whole pull; anchors that also hold rope two are not scaled",
+        "high forces scaled to the team’s whole pull; anchors that also hold rope two are not scaled",
     )]
 }

@@ -55,6 +55,9 @@ pub fn unknown(reasons: &[String], unrated: &[String]) -> Option<String> {
 pub fn unsure_grip(model: &Model<'_>, case: &Case) -> String {
     let unsure = (0..model.parts()).find(|p| case.outcome.grips[*p].is_some_and(|g| g.hold == Hold::Unknown));
     match unsure {
+        Some(part) if model.misfits(part) => {
+            format!("whether {} grips a rope of this diameter is unknown", model.rig.parts[part].label)
+        }
         Some(part) => format!("whether {} closes is unknown", model.rig.parts[part].label),
         None => "whether it is held is unknown".into(),
     }

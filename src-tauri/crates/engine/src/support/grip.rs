@@ -51,6 +51,14 @@ const fn plain(hold: Hold) -> Grip {
 }
 
 impl Model<'_> {
+    /// Whether a rope of a diameter that its maker does not name runs through a device: then how it grips is unknown.
+    pub(crate) fn misfits(&self, part: usize) -> bool {
+        let own = &self.rig.parts[part];
+        let Some([low, high]) = own.device.as_ref().and_then(|d| d.takes) else { return false };
+        let through = self.rig.ropes.iter().filter(|r| own.at.first().is_some_and(|at| r.path.contains(at)));
+        through.into_iter().any(|rope| rope.diameter < low || rope.diameter > high)
+    }
+
     /// How a part grips its rope; `None` when it is nothing that grips. `disturbed`: another rope that
     /// carried no longer does, so that the rope through this part takes its load at once.
     pub(super) fn grip(&self, part: usize, lost: &Lost, disturbed: bool) -> Option<Grip> {
@@ -62,6 +70,9 @@ impl Model<'_> {
         };
         if state == DeviceState::TiedOff {
             return Some(Grip { tied_off: true, ..plain(Hold::Held) });
+        }
+        if self.misfits(part) {
+            return Some(plain(Hold::Unknown));
         }
         let operators = self.hands_on(part, &[HandTask::Operator, HandTask::HitchMinder]);
         let frozen = operators.iter().copied().find(|h| lost.hand(*h) == HandMode::Frozen);

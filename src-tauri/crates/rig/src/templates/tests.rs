@@ -101,3 +101,23 @@ fn without_a_published_rating_a_part_has_no_strength_until_the_team_sets_one() {
     assert_eq!(device.rating.to_newtons(), 16_000.0);
     assert_eq!(device.cited.standing, crate::model::Standing::TeamGear);
 }
+
+#[test]
+fn an_end_of_a_range_on_the_wrong_side_is_refused() {
+    let made = |set: &[(&str, &str)]| {
+        let set = set.iter().map(|(k, v)| ((*k).to_string(), (*v).to_string())).collect();
+        make("twin-lower-two-knots", &set)
+    };
+    // A nominal value past a default end takes the end along.
+    for set in [&[("share", "0.8")][..], &[("share_low", "0.6"), ("share", "0.6"), ("share_high", "0.6")]] {
+        assert!(made(set).is_ok(), "{set:?}");
+    }
+    for (set, place) in [
+        (&[("share_low", "0.9")][..], "share_low"),
+        (&[("share_high", "0.3")], "share_high"),
+        (&[("edge_friction_low", "3"), ("edge_friction_high", "1.2")], "edge_friction_low"),
+        (&[("share", "0.4"), ("share_low", "0.45"), ("share_high", "0.7")], "share_low"),
+    ] {
+        assert_eq!(made(set).expect_err(place).place, place, "{set:?}");
+    }
+}

@@ -112,14 +112,29 @@ impl Values {
         }
     }
 
-    /// A range from three parameters: NAME, NAME_low, NAME_high; the ends give way to the nominal value.
+    /// A range from three parameters: NAME, NAME_low, NAME_high. A default end gives way to the nominal value; one
+    /// that the team set must be on its own side of it, or the high force would be told too low.
     ///
     /// # Errors
-    /// When one is unset or not finite.
+    /// When one is unset or not finite, or an end that was set lies on the wrong side.
     pub fn band(&self, name: &str) -> Result<Band, RigError> {
         let nominal = self.needed(name)?;
-        let low = self.needed(&format!("{name}_low"))?.min(nominal);
-        let high = self.needed(&format!("{name}_high"))?.max(nominal);
+        let end = |which: &str, wrong: &dyn Fn(f64) -> bool, side: &str| {
+            let own = format!("{name}_{which}");
+            let value = self.needed(&own)?;
+            let default = self.parameter(&own).is_some_and(|p| self.choice(&own) == p.default);
+            if wrong(value) && !default {
+                let what = format!("{} is {side} {name}, {}", self.choice(&own), self.choice(name));
+                return Err(RigError::new(
+                    own,
+                    what,
+                    format!("set {name} and both its ends in rising order"),
+                ));
+            }
+            Ok(value)
+        };
+        let low = end("low", &|v| v > nominal, "over")?.min(nominal);
+        let high = end("high", &|v| v < nominal, "under")?.max(nominal);
         Ok(Band { low: ratio(low)?, nominal: ratio(nominal)?, high: ratio(high)?, cited: self.cited(name) })
     }
 
