@@ -146,6 +146,14 @@ pub enum LogCommand {
         #[arg(long, value_name = "PATH")]
         to: PathBuf,
     },
+    /// Makes a new file of every whole entry of a damaged one; the damaged file is only read.
+    Salvage {
+        /// The damaged operation file, or a mirror (NAME.ledge.jsonl).
+        file: PathBuf,
+        /// The new operation file; never writes over one.
+        #[arg(long, value_name = "NEW.ledge")]
+        out: PathBuf,
+    },
     /// Shows every entry.
     Show {
         /// The operation file.
@@ -153,9 +161,9 @@ pub enum LogCommand {
     },
     /// Goes through the whole chain; with a witness also whether the end is there.
     Verify {
-        /// The operation file.
+        /// The operation file, or a mirror (NAME.ledge.jsonl).
         file: PathBuf,
-        /// HEAD:COUNT from a report, a report's PDF, or a record exported as JSON Lines.
+        /// HEAD:COUNT from a report, a report’s PDF, the mirror, or another copy of the record.
         #[arg(long, value_name = "WITNESS")]
         against: Option<String>,
     },

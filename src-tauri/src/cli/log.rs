@@ -1,11 +1,11 @@
-//! `ledgebook log new | append | mirror | show | verify`.
+//! `ledgebook log new | append | mirror | salvage | show | verify`.
 
 use super::args::LogCommand;
 use super::{Done, print};
 use crate::stamp::{Clock, now_words};
 use serde_json::{Value, json};
 use service::wire::Trouble;
-use service::witness::{Completeness, Verdict};
+use service::witness::{Consistent, Verdict};
 use service::{Session, read_step};
 use std::io::{BufRead, Write};
 use std::path::Path;
@@ -20,6 +20,7 @@ pub fn run(command: LogCommand, json: bool) -> Done {
         LogCommand::New { file } => new(&file, json),
         LogCommand::Append { file, mirror } => append(&file, mirror.as_deref(), json),
         LogCommand::Mirror { file, to } => mirror(&file, &to, json),
+        LogCommand::Salvage { file, out } => salvage(&file, &out, json),
         LogCommand::Show { file } => show(&file, json),
         LogCommand::Verify { file, against } => verify(&file, against.as_deref(), json),
     }
@@ -139,18 +140,11 @@ fn show(file: &Path, json: bool) -> Done {
 
 fn verify(file: &Path, against: Option<&str>, json: bool) -> Done {
     let verdict = service::witness::verify(file, against)?;
-    let answer: Value = match &verdict {
-        Verdict::Consistent { count, head, erased, completeness } => json!({
-            "verdict": "consistent", "count": count, "head": head, "erased": erased,
-            "completeness": completeness.word(), "words": completeness.words(),
-        }),
-        Verdict::Altered { entry, why } => json!({ "verdict": "altered", "entry": entry, "words": why }),
-    };
-    if json {
-        print::json(&answer)?;
-    }
     match verdict {
         Verdict::Altered { entry, why } => {
+            if json {
+                print::json(&json!({ "verdict": "altered", "entry": entry, "words": why }))?;
+            }
             let place = match entry {
                 Some(seq) => format!("{}, entry {seq}", file.display()),
                 None => file.display().to_string(),
@@ -158,18 +152,47 @@ fn verify(file: &Path, against: Option<&str>, json: bool) -> Done {
             let remedy = "keep the file as it is and hold it against the report, the mirror and other copies";
             Err(Trouble::new("chain_altered", why, place, remedy))
         }
-        Verdict::Consistent { count, head, erased, completeness } => {
-            if !json {
-                let gone = if erased.is_empty() {
-                    String::new()
-                } else {
-                    format!(", {} erased by law", erased.len())
-                };
-                print::out(&format!("{count} entries{gone}, head {head}\n{}", completeness.words()))?;
-            }
-            // A record that says what it cannot know is no failure.
-            debug_assert!(!matches!(completeness, Completeness::Broken(_)));
-            Ok(0)
+        Verdict::Consistent(record) => {
+            tell_consistent(&record, json)?;
+            // A record that says what it cannot know is no failure; one that is known to be short is not whole.
+            Ok(if record.is_short() { 3 } else { 0 })
         }
     }
+}
+
+fn tell_consistent(record: &Consistent, json: bool) -> Result<(), Trouble> {
+    let verdict = if record.salvaged.is_some() { "salvaged" } else { "consistent" };
+    if json {
+        let gaps: Option<Vec<Value>> = record
+            .salvaged
+            .as_ref()
+            .map(|gaps| gaps.iter().map(|gap| json!({ "after": gap.after, "before": gap.before })).collect());
+        return print::json(&json!({
+            "verdict": verdict, "count": record.count, "head": record.head, "erased": record.erased,
+            "gaps": gaps, "without_log": record.without_log,
+            "completeness": record.completeness.word(), "words": record.words(),
+        }));
+    }
+    let gone = match record.erased.len() {
+        0 => String::new(),
+        n => format!(", {n} erased by law"),
+    };
+    print::out(&format!("{} entries{gone}, head {}\n{}", record.count, record.head, record.words()))
+}
+
+fn salvage(file: &Path, out: &Path, json: bool) -> Done {
+    let holder = format!("ledgebook log salvage since {}", now_words());
+    let done = service::log::salvage(file, out, &holder, &Clock::start()?.stamp()?)?;
+    let out = out.display().to_string();
+    if json {
+        let gaps: Vec<Value> =
+            done.gaps.iter().map(|gap| json!({ "after": gap.after, "before": gap.before })).collect();
+        print::json(&json!({
+            "file": out, "entries": done.entries, "gaps": gaps, "count": done.head.count,
+            "head": done.head.hex, "words": done.words,
+        }))?;
+    } else {
+        print::out(&format!("{out}: {}", done.words))?;
+    }
+    Ok(0)
 }

@@ -9,7 +9,7 @@ use crate::mirror::{self, Mirror};
 use crate::private;
 use crate::schema;
 use crate::stored::{COLUMNS, Stored};
-use crate::verify::{Verified, verify};
+use crate::verify::{Verified, Verifier, verify};
 use operation::{Entry, NewEvent};
 use rusqlite::Connection;
 use std::fs::OpenOptions;
@@ -141,6 +141,21 @@ impl Journal {
         rows.collect::<Result<Vec<_>, _>>().map_err(sqlite)
     }
 
+    /// Every row in file order, one after the other; nobody holds all of them.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn each(&self, mut take: impl FnMut(Stored)) -> Result<(), JournalError> {
+        let sqlite = |e: rusqlite::Error| JournalError::sqlite(&self.file, &e);
+        let sql = format!("SELECT {COLUMNS} FROM event ORDER BY seq");
+        let mut statement = self.db.prepare_cached(&sql).map_err(sqlite)?;
+        let mut rows = statement.query([]).map_err(sqlite)?;
+        while let Some(row) = rows.next().map_err(sqlite)? {
+            take(Stored::read(row).map_err(sqlite)?);
+        }
+        Ok(())
+    }
+
     /// The rows after number `seq`, at most so many, in file order.
     ///
     /// # Errors
@@ -184,7 +199,9 @@ impl Journal {
     /// does not fit.
     pub fn verify(&self) -> Result<Verified, JournalError> {
         self.sound()?;
-        verify(&self.stored()?).map_err(|misfit| JournalError::Altered {
+        let mut verifier = Verifier::default();
+        self.each(|row| verifier.take(&row))?;
+        verifier.done().map_err(|misfit| JournalError::Altered {
             file: self.file.clone(),
             seq: misfit.seq,
             why: misfit.why,
@@ -282,6 +299,14 @@ impl Journal {
         let _ = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
         let ack = Ack { seq: row.entry.seq, id: row.entry.id.clone(), hash: row.entry.hash.clone() };
         Ok((ack, row.entry))
+    }
+
+    /// Takes rows over from another record, as they stand, into a file that has none.
+    pub(crate) fn adopt(&mut self, rows: &[Stored]) -> Result<(), JournalError> {
+        self.write(rows, None)?;
+        (self.heads, self.last_seq) = stock(&self.file, rows)?;
+        self.note();
+        Ok(())
     }
 
     fn note(&mut self) {

@@ -16,6 +16,7 @@ mod migrate;
 pub mod mirror;
 mod open;
 pub mod private;
+pub mod salvage;
 mod schema;
 mod stored;
 mod verify;

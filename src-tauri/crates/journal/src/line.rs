@@ -87,6 +87,23 @@ pub fn write(row: &Stored, out: &mut Vec<u8>) {
     out.push(b'\n');
 }
 
+/// Whether bytes begin as a record written out as lines does.
+pub fn is_lines(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"{")
+}
+
+/// Reads a record written out as lines.
+///
+/// # Errors
+/// Number of the first line that is no entry, and why.
+pub fn read_all(bytes: &[u8]) -> Result<Vec<Stored>, (u64, String)> {
+    let lines = (1..).zip(bytes.split(|byte| *byte == b'\n'));
+    lines
+        .filter(|(_, line)| !line.trim_ascii().is_empty())
+        .map(|(n, line)| read(line).map_err(|why| (n, why)))
+        .collect()
+}
+
 /// Reads the next line with its end, at most [`LONGEST`] bytes of it; empty at the end of the file.
 ///
 /// # Errors

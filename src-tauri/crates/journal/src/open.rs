@@ -228,7 +228,7 @@ fn escaped(file: &Path) -> String {
 }
 
 /// What can be told without opening the file.
-fn look(file: &Path) -> Result<(), JournalError> {
+pub(crate) fn look(file: &Path) -> Result<(), JournalError> {
     match std::fs::metadata(file) {
         Ok(about) if about.is_dir() => Err(JournalError::Folder { file: file.to_path_buf() }),
         Ok(about) if about.len() == 0 => Err(JournalError::Empty { file: file.to_path_buf() }),

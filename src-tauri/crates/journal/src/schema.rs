@@ -148,3 +148,60 @@ pub fn lock_down(db: &mut Connection, erasing: Arc<AtomicBool>) -> rusqlite::Res
         _ => Authorization::Deny,
     }))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A bug of ours has the connection of the writer in its hands: it can read and append, and that is all.
+    #[test]
+    fn the_writers_own_connection_cannot_change_what_is_written() {
+        let mut db = Connection::open_in_memory().unwrap();
+        guard(&db).unwrap();
+        make(&db).unwrap();
+        let erasing = Arc::new(AtomicBool::new(false));
+        lock_down(&mut db, Arc::clone(&erasing)).unwrap();
+        db.execute_batch("INSERT INTO event(seq, id, kind) VALUES (1, 'a', 'note'), (2, 'b', 'note')")
+            .unwrap();
+        let all = |db: &Connection| -> Vec<(u64, String, String)> {
+            let mut rows = db.prepare("SELECT seq, id, kind FROM event ORDER BY seq").unwrap();
+            let read = rows.query_map([], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?))).unwrap();
+            read.collect::<Result<_, _>>().unwrap()
+        };
+        let before = all(&db);
+        for sql in [
+            "DELETE FROM event",
+            "UPDATE event SET kind = 'order'",
+            "UPDATE event SET payload = NULL, salt = NULL",
+            "UPDATE OR REPLACE event SET seq = 1 WHERE seq = 2",
+            "REPLACE INTO event(seq, id, kind) VALUES (2, 'x', 'note')",
+            "INSERT OR REPLACE INTO event(seq, id, kind) VALUES (1, 'x', 'note')",
+            "INSERT INTO event(seq, id, kind) VALUES (1, 'x', 'note') ON CONFLICT(seq) DO UPDATE SET kind = 'x'",
+            "INSERT INTO event(seq, id, kind) VALUES (0, 'x', 'note')",
+            "DROP TABLE event",
+            "DROP TRIGGER event_no_delete",
+            "ALTER TABLE event ADD COLUMN more TEXT",
+            "ALTER TABLE event RENAME TO gone",
+            "CREATE TABLE more(a)",
+            "CREATE TRIGGER more AFTER INSERT ON event BEGIN SELECT 1; END",
+            "CREATE TEMP TRIGGER more AFTER INSERT ON event BEGIN SELECT 1; END",
+            "ATTACH ':memory:' AS other",
+            "VACUUM",
+            "PRAGMA writable_schema = ON",
+            "PRAGMA recursive_triggers = OFF",
+            "PRAGMA user_version = 9",
+            "PRAGMA synchronous = OFF",
+            "DELETE FROM sqlite_schema",
+            "UPDATE sqlite_schema SET sql = ''",
+        ] {
+            assert!(db.execute_batch(sql).is_err(), "{sql}");
+            assert_eq!(all(&db), before, "{sql}");
+        }
+        erasing.store(true, Ordering::Relaxed);
+        for sql in
+            ["UPDATE event SET payload = NULL, salt = NULL WHERE seq = 1", "UPDATE event SET kind = 'x'"]
+        {
+            assert!(db.execute_batch(sql).is_err(), "{sql}: no entry says that it is erased");
+        }
+    }
+}

@@ -4,7 +4,9 @@ mod common;
 
 use common::{event, file_of, stamp};
 use journal::chain::PREIMAGE_SQL;
-use journal::{Durability, Journal, JournalError, Witness, WitnessAnswer, against};
+use journal::{
+    CopyAnswer, Durability, Journal, JournalError, Stored, Witness, WitnessAnswer, against, beside, verify,
+};
 use operation::NewEvent;
 use rusqlite::Connection;
 use sha2::{Digest, Sha256};
@@ -123,6 +125,58 @@ fn what_was_changed_from_outside_is_named() {
     }
 }
 
+/// One who knows the scheme writes an entry anew with hashes that fit, or brings one over from another record: the next
+/// entry no longer follows. The last entry of all has no next: only a witness tells.
+#[test]
+fn an_entry_written_anew_or_brought_from_another_record_breaks_the_chain_after_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let rows = |name: &str, change: &dyn Fn(u64) -> NewEvent| -> Vec<Stored> {
+        let path = dir.path().join(name);
+        let mut journal = Journal::create(&path, "a test", Durability::AtClose).unwrap();
+        for n in 1..=6 {
+            journal.append("top", &change(n), &stamp(n)).unwrap();
+        }
+        journal.close().unwrap();
+        Journal::open_read_only(&path).unwrap().stored().unwrap()
+    };
+    let original = rows("a.ledge", &event);
+    for n in 1..=6usize {
+        // All before it are the same, so entry n of this record has a hash that fits and follows.
+        let other = |seq: u64| if seq == n as u64 { event(99) } else { event(seq) };
+        let anew = rows(&format!("{n}.ledge"), &other);
+        let mut changed = original.clone();
+        changed[n - 1] = anew[n - 1].clone();
+        match verify(&changed) {
+            Err(misfit) => {
+                assert_eq!(misfit.seq, n as u64 + 1);
+                assert!(misfit.why.contains("written anew"), "{}", misfit.why);
+            }
+            Ok(verified) => {
+                assert_eq!(n, 6);
+                let copy = verify(&original).unwrap();
+                assert_eq!(beside(&verified, &copy), CopyAnswer::Differs { seq: 6 });
+            }
+        }
+        // From there on all of it written anew: it fits, and the copy names the first.
+        let verified = verify(&anew).unwrap();
+        let copy = verify(&original).unwrap();
+        assert_eq!(beside(&verified, &copy), CopyAnswer::Differs { seq: n as u64 });
+        let cut = verify(&original[..n]).unwrap();
+        let expected = match n {
+            6 => CopyAnswer::Complete { since: 0 },
+            n => CopyAnswer::Cut { from: n as u64 + 1, missing: 6 - n as u64 },
+        };
+        assert_eq!(beside(&cut, &copy), expected);
+        assert_eq!(beside(&copy, &cut), CopyAnswer::Complete { since: 6 - n as u64 });
+    }
+    let stranger = rows("stranger.ledge", &|n| event(n + 50));
+    for n in 1..6 {
+        let mut changed = original.clone();
+        changed[n] = stranger[n].clone();
+        assert_eq!(verify(&changed).unwrap_err().seq, n as u64 + 1);
+    }
+}
+
 #[test]
 fn pages_that_no_longer_fit_are_found_before_they_are_written_to() {
     let dir = tempfile::tempdir().unwrap();
@@ -185,6 +239,11 @@ fn nothing_is_edited_deleted_or_replaced_from_inside() {
         "UPDATE event SET kind = 'order'",
         "UPDATE event SET payload = NULL, salt = NULL WHERE seq = 2",
         "INSERT OR REPLACE INTO event(seq, kind) VALUES (2, 'note')",
+        "REPLACE INTO event(seq, kind) VALUES (3, 'note')",
+        "INSERT INTO event(seq, kind) VALUES (2, 'note') ON CONFLICT(seq) DO UPDATE SET kind = 'order'",
+        "INSERT INTO event(seq, kind) VALUES (0, 'note')",
+        "INSERT OR IGNORE INTO event(seq, kind) VALUES (-5, 'note')",
+        "PRAGMA recursive_triggers = OFF; INSERT OR REPLACE INTO event(seq, kind) VALUES (2, 'note')",
     ] {
         let error = db.execute_batch(sql).unwrap_err().to_string();
         assert!(error.contains("append-only"), "{sql}: {error}");

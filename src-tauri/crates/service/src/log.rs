@@ -63,6 +63,41 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
     Ok(Shown { rows: rows.collect(), jsonl, count: entries.len(), head, altered })
 }
 
+/// What a salvage made.
+#[derive(Clone, Debug)]
+pub struct Salvaged {
+    /// Entries that came over.
+    pub entries: u64,
+    /// Where entries are missing between them.
+    pub gaps: Vec<journal::Gap>,
+    /// In words.
+    pub words: String,
+    /// Head of the new record, its `salvaged` entry counted.
+    pub head: journal::Head,
+}
+
+/// Makes a new operation file of every whole entry of a damaged one, or of a mirror. The damaged file is only read.
+///
+/// # Errors
+/// When it cannot be read or has not one whole entry, or the new file cannot be made; then none is left.
+pub fn salvage(file: &Path, out: &Path, holder: &str, stamp: &journal::Stamp) -> Result<Salvaged, Trouble> {
+    let found = journal::salvage::find(file)?;
+    let salvaged = operation::event::Salvaged {
+        from: file.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+        why: found.why.clone(),
+        entries: found.rows.len() as u64,
+        gaps: found.gaps.iter().map(|g| operation::event::Gap { after: g.after, before: g.before }).collect(),
+        at_least: found.at_least,
+        program: crate::PROGRAM.into(),
+    };
+    let words = operation::line::salvaged(&salvaged);
+    let event = operation::NewEvent::of(&Payload::Salvaged(salvaged))?;
+    let journal = journal::salvage::write(&found, out, holder, &event, stamp)?;
+    let head = journal.head();
+    journal.close()?;
+    Ok(Salvaged { entries: found.rows.len() as u64, gaps: found.gaps, words, head })
+}
+
 /// Brings a mirror up to the record, now; answers how many entries are in it.
 ///
 /// # Errors

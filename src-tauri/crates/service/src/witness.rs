@@ -1,24 +1,14 @@
 //! Whether a record is whole, and whether it is all there: `ledgebook log verify`.
 
 use crate::wire::Trouble;
-use journal::{Heads, Journal, Witness, WitnessAnswer};
-use serde_json::Value;
+use journal::{CopyAnswer, Gap, Journal, JournalError, Verified, Witness, WitnessAnswer, line};
 use std::path::Path;
 
 /// What a verification found.
 #[derive(Clone, Debug)]
 pub enum Verdict {
     /// Every entry fits.
-    Consistent {
-        /// How many entries.
-        count: u64,
-        /// Head of the record.
-        head: String,
-        /// Entries whose words were erased by law.
-        erased: Vec<u64>,
-        /// Whether the end is there.
-        completeness: Completeness,
-    },
+    Consistent(Box<Consistent>),
     /// Something does not fit.
     Altered {
         /// The first entry that does not; `None` when only the witness tells.
@@ -26,6 +16,57 @@ pub enum Verdict {
         /// Why.
         why: String,
     },
+}
+
+/// A record whose every entry fits.
+#[derive(Clone, Debug)]
+pub struct Consistent {
+    /// How many entries.
+    pub count: u64,
+    /// Head of the record.
+    pub head: String,
+    /// Entries whose words were erased by law.
+    pub erased: Vec<u64>,
+    /// It was salvaged from a damaged file; where entries are missing.
+    pub salvaged: Option<Vec<Gap>>,
+    /// It lies without the write-ahead log that may hold its last entries: what is told of that.
+    pub without_log: Option<String>,
+    /// Whether the end is there.
+    pub completeness: Completeness,
+}
+
+impl Consistent {
+    /// Whether something that could be known is known to be missing or unknown: more than the end, which no record alone
+    /// can show.
+    pub fn is_short(&self) -> bool {
+        self.salvaged.is_some() || self.without_log.is_some()
+    }
+
+    /// In words.
+    pub fn words(&self) -> String {
+        let mut words = Vec::new();
+        if let Some(gaps) = &self.salvaged {
+            words.push(salvaged(gaps));
+        }
+        words.extend(self.without_log.clone());
+        words.push(self.completeness.words());
+        words.join("\n")
+    }
+}
+
+fn salvaged(gaps: &[Gap]) -> String {
+    if gaps.is_empty() {
+        return "salvaged from a damaged file; no gap between its entries".into();
+    }
+    let each: Vec<String> = gaps
+        .iter()
+        .map(|gap| match (gap.after, gap.before - gap.after - 1) {
+            (0, n) => format!("the first {n} are missing"),
+            (after, 1) => format!("gap after entry {after}: 1 is missing"),
+            (after, n) => format!("gap after entry {after}: {n} are missing"),
+        })
+        .collect();
+    format!("salvaged from a damaged file; {}", each.join("; "))
 }
 
 /// Whether the record is all there.
@@ -40,8 +81,6 @@ pub enum Completeness {
         /// Entries after them.
         since: u64,
     },
-    /// It is not; why.
-    Broken(String),
 }
 
 impl Completeness {
@@ -50,7 +89,6 @@ impl Completeness {
         match self {
             Completeness::NotChecked => "not_checked",
             Completeness::Complete { .. } => "complete",
-            Completeness::Broken(_) => "broken",
         }
     }
 
@@ -58,88 +96,152 @@ impl Completeness {
     pub fn words(&self) -> String {
         match self {
             Completeness::NotChecked => {
-                "consistent; completeness not checked: name a witness with --against (HEAD:COUNT or the PDF of a report, or an exported record)".into()
+                "consistent; completeness not checked: name a witness with --against (HEAD:COUNT, the PDF of a report, the mirror, or another copy of the record)".into()
             }
-            Completeness::Complete { seen, since: 0 } => format!("consistent and complete: the witness saw the same {seen} entries"),
+            Completeness::Complete { seen, since: 0 } => {
+                format!("consistent and complete: the witness saw the same {seen} entries")
+            }
             Completeness::Complete { seen, since } => {
                 format!("consistent; the {seen} entries the witness saw are all there, {since} came after and are consistent with them")
             }
-            Completeness::Broken(why) => why.clone(),
         }
     }
 }
 
-/// Goes through the pages and the chain of a file, and holds it against a witness if one is named.
+/// Goes through the chain of a record (an operation file, a mirror or an exported record), and holds it against a witness
+/// if one is named.
 ///
 /// # Errors
-/// When the file or the witness cannot be read.
+/// When the record or the witness cannot be read, or the witness does not fit within itself.
 pub fn verify(file: &Path, against: Option<&str>) -> Result<Verdict, Trouble> {
-    let journal = Journal::open_read_only(file)?;
-    journal.sound()?;
-    let rows = journal.stored()?;
     let witness = against.map(witness).transpose()?;
-    let verified = match journal::verify(&rows) {
-        Ok(verified) => verified,
-        Err(misfit) => {
-            let why = format!("entry {} is the first that does not fit: {}", misfit.seq, misfit.why);
-            return Ok(Verdict::Altered { entry: Some(misfit.seq), why });
+    let (verified, without_log) = match read(file)? {
+        Read::Fits { verified, without_log } => (verified, without_log),
+        Read::Misfit { seq, why } => {
+            let why = format!("entry {seq} is the first that does not fit: {why}");
+            return Ok(Verdict::Altered { entry: Some(seq), why });
         }
     };
-    let completeness = match &witness {
+    let completeness = match witness.as_ref().map(|witness| hold(&verified, witness)) {
         None => Completeness::NotChecked,
-        Some(witness) => match journal::against(&verified, witness) {
-            WitnessAnswer::Complete { since } => Completeness::Complete { seen: witness.count, since },
-            WitnessAnswer::Cut { missing } => {
-                let (seen, have) = (witness.count, verified.head.count);
-                Completeness::Broken(format!(
-                    "the end is cut off: the witness saw {seen} entries, the file has {have}; {missing} are gone"
-                ))
-            }
-            WitnessAnswer::Rewritten => Completeness::Broken(format!(
-                "the record was rewritten: its first {} entries are not the ones the witness saw",
-                witness.count
-            )),
-        },
+        Some(Ok(completeness)) => completeness,
+        Some(Err((entry, why))) => return Ok(Verdict::Altered { entry, why }),
     };
-    if let Completeness::Broken(why) = completeness {
-        return Ok(Verdict::Altered { entry: None, why });
-    }
-    Ok(Verdict::Consistent {
+    Ok(Verdict::Consistent(Box::new(Consistent {
         count: verified.head.count,
-        head: verified.head.hex,
-        erased: verified.erased,
+        head: verified.head.hex.clone(),
+        erased: verified.erased.clone(),
+        salvaged: verified.salvaged.then(|| verified.gaps.clone()),
+        without_log,
         completeness,
+    })))
+}
+
+enum Read {
+    Fits { verified: Box<Verified>, without_log: Option<String> },
+    Misfit { seq: u64, why: String },
+}
+
+/// Reads a record, whatever form it has.
+fn read(file: &Path) -> Result<Read, Trouble> {
+    let lines = file.extension().is_some_and(|end| end.eq_ignore_ascii_case("jsonl"));
+    if !lines {
+        let journal = Journal::open_read_only(file)?;
+        return match journal.verify() {
+            Ok(verified) => Ok(Read::Fits {
+                verified: Box::new(verified),
+                without_log: journal.without_log().map(JournalError::to_string),
+            }),
+            Err(JournalError::Altered { seq, why, .. }) => Ok(Read::Misfit { seq, why }),
+            Err(error) => Err(error.into()),
+        };
+    }
+    let bytes = std::fs::read(file).map_err(|e| Trouble::of_file(file, &e))?;
+    of_lines(&bytes).map_err(|(number, why)| {
+        let place = format!("{}, line {number}", file.display());
+        let remedy =
+            "`ledgebook log salvage` makes a new record of the whole lines; the file was not touched";
+        Trouble::new("bad_line", format!("this line is no entry ({why})"), place, remedy)
     })
 }
 
-/// Reads a witness: `HEAD:COUNT`, the PDF of a report, or a record exported as JSON Lines.
-fn witness(text: &str) -> Result<Witness, Trouble> {
+fn of_lines(bytes: &[u8]) -> Result<Read, (u64, String)> {
+    let rows = line::read_all(bytes)?;
+    Ok(match journal::verify(&rows) {
+        Ok(verified) => Read::Fits { verified: Box::new(verified), without_log: None },
+        Err(misfit) => Read::Misfit { seq: misfit.seq, why: misfit.why },
+    })
+}
+
+/// Who saw the record before.
+enum Saw {
+    Head(Witness),
+    Copy(Box<Verified>),
+}
+
+/// Holds a record against its witness; or the entry, if it can be named, and why it is not as the witness saw it.
+fn hold(record: &Verified, witness: &Saw) -> Result<Completeness, (Option<u64>, String)> {
+    let have = record.head.count;
+    let cut = |seen: u64, missing: u64| {
+        let why = format!(
+            "the end is cut off: the witness saw {seen} entries, the file has {have}; {missing} are gone"
+        );
+        (None, why)
+    };
+    match witness {
+        Saw::Head(head) => match journal::against(record, head) {
+            WitnessAnswer::Complete { since } => Ok(Completeness::Complete { seen: head.count, since }),
+            WitnessAnswer::Cut { missing } => Err(cut(head.count, missing)),
+            WitnessAnswer::Rewritten => {
+                let why = format!(
+                    "the record was rewritten: its first {} entries are not the ones the witness saw",
+                    head.count
+                );
+                Err((None, why))
+            }
+        },
+        Saw::Copy(copy) => match journal::beside(record, copy) {
+            CopyAnswer::Complete { since } => Ok(Completeness::Complete { seen: copy.head.count, since }),
+            CopyAnswer::Cut { missing, .. } => Err(cut(copy.head.count, missing)),
+            CopyAnswer::Differs { seq } => {
+                let why = format!(
+                    "the record was rewritten: entry {seq} is the first that is not the one the witness has"
+                );
+                Err((Some(seq), why))
+            }
+        },
+    }
+}
+
+/// Reads a witness: `HEAD:COUNT`, the PDF of a report, a mirror or exported record, or another operation file.
+fn witness(text: &str) -> Result<Saw, Trouble> {
     if let Some(witness) = Witness::read(text) {
-        return Ok(witness);
+        return Ok(Saw::Head(witness));
     }
     let path = Path::new(text);
-    let remedy = "write HEAD:COUNT as it stands on the report (at least 12 digits of the head), or name the report’s PDF or an exported record";
+    let remedy = "write HEAD:COUNT as it stands on the report (at least 12 digits of the head), or name the report’s PDF, the mirror or another copy of the record";
     let no_witness = |what: &str| Trouble::new("bad_witness", what, text, remedy);
     if !path.exists() {
         return Err(no_witness("this is neither HEAD:COUNT nor a file"));
     }
-    let bytes = std::fs::read(path).map_err(|e| Trouble::of_file(path, &e))?;
-    let lines = if bytes.starts_with(b"%PDF") {
-        report::attached_record(&bytes).ok_or_else(|| no_witness("the PDF carries no record of Ledgebook"))?
+    let read = if path.extension().is_some_and(|end| end.eq_ignore_ascii_case("ledge")) {
+        read(path)?
     } else {
-        bytes
+        let bytes = std::fs::read(path).map_err(|e| Trouble::of_file(path, &e))?;
+        let lines = if bytes.starts_with(b"%PDF") {
+            report::attached_record(&bytes)
+                .ok_or_else(|| no_witness("the PDF carries no record of Ledgebook"))?
+        } else {
+            bytes
+        };
+        of_lines(&lines).map_err(|(number, why)| {
+            no_witness(&format!("the file is no record: its line {number} is no entry ({why})"))
+        })?
     };
-    of_lines(&lines).ok_or_else(|| no_witness("the file is no record as JSON Lines"))
-}
-
-/// The head of a record that was written out as JSON Lines.
-fn of_lines(bytes: &[u8]) -> Option<Witness> {
-    let mut heads = Heads::default();
-    for line in std::str::from_utf8(bytes).ok()?.lines().filter(|line| !line.trim().is_empty()) {
-        let entry: Value = serde_json::from_str(line).ok()?;
-        let hash: [u8; 32] = hex::decode(entry.get("hash")?.as_str()?).ok()?.try_into().ok()?;
-        heads.push(entry.get("station")?.as_str()?, entry.get("station_seq")?.as_u64()?, hash);
+    match read {
+        Read::Fits { verified, .. } => Ok(Saw::Copy(verified)),
+        Read::Misfit { seq, why } => {
+            Err(no_witness(&format!("the witness does not fit within itself: entry {seq}: {why}")))
+        }
     }
-    let head = heads.head();
-    Some(Witness { head: head.hex, count: head.count })
 }

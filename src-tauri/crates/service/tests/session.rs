@@ -193,7 +193,7 @@ fn what_was_erased_is_gone_from_memory_file_report_and_export() {
     assert!(!on_disk.windows(7).any(|w| w == b"insulin"), "still on the disk");
     assert!(service::witness::verify(&file, None).is_ok_and(|v| matches!(
         v,
-        service::witness::Verdict::Consistent { erased, .. } if erased == [13]
+        service::witness::Verdict::Consistent(record) if record.erased == [13]
     )));
 }
 
