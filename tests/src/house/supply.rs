@@ -63,7 +63,8 @@ pub fn outside() -> Vec<Outside> {
     let told = String::from_utf8_lossy(&told.stdout).into_owned();
     let host = told.lines().find_map(|line| line.strip_prefix("host: ")).expect("a host").to_string();
     let answered = Command::new(cargo)
-        .args(["metadata", "--offline", "--all-features", "--format-version", "1", "--filter-platform"])
+        // Not `--offline`: on a fresh machine cargo has to fetch the manifests of other platforms' crates first.
+        .args(["metadata", "--locked", "--all-features", "--format-version", "1", "--filter-platform"])
         .arg(host)
         .current_dir(root())
         .output()
