@@ -28,6 +28,10 @@
 //!                             field(station) ‖ field(count of its entries) ‖ field(hash of its last entry) )
 //! ```
 //!
+//! The `/0` of the tags counts changes of this scheme, not of the file's format: files of format 0 and 1 are hashed alike.
+//! A file that was salvaged misses entries: the entry after a gap is hashed over the `prev` of one that is not there,
+//! and the entry `salvaged` names the gap. `count` is then the number within the chain of the last entry there is.
+//!
 //! # By hand
 //!
 //! [`PREIMAGE_SQL`] writes, for each entry, its number, the hash it carries and in hexadecimal what that

@@ -20,8 +20,17 @@ pub struct Verified {
     pub stations: Heads,
     /// Names of the stations in the order they came.
     names: Vec<String>,
-    /// Of each entry: its number, its station and its hash.
-    seen: Vec<(u64, usize, Hash)>,
+    seen: Vec<Seen>,
+}
+
+/// What is kept of an entry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Seen {
+    seq: u64,
+    /// Place of its station's name.
+    station: usize,
+    station_seq: u64,
+    hash: Hash,
 }
 
 /// Entries that are missing between two others.
@@ -58,7 +67,7 @@ pub fn verify(rows: &[Stored]) -> Result<Verified, Misfit> {
 pub struct Verifier {
     heads: Heads,
     names: Vec<String>,
-    seen: Vec<(u64, usize, Hash)>,
+    seen: Vec<Seen>,
     ids: HashSet<Box<str>>,
     /// Entries without words: good if an `erased` entry names them.
     wordless: Vec<(u64, String)>,
@@ -150,7 +159,7 @@ impl Verifier {
             self.names.push(entry.station.clone());
             self.names.len() - 1
         });
-        self.seen.push((entry.seq, station, hash));
+        self.seen.push(Seen { seq: entry.seq, station, station_seq: entry.station_seq, hash });
         Ok(())
     }
 
@@ -209,15 +218,19 @@ impl Verifier {
 }
 
 impl Verified {
-    /// The head after the first entries.
-    fn head_after(&self, count: usize) -> Option<String> {
+    /// The head as it was when it counted so many entries.
+    fn head_at(&self, count: u64) -> Option<String> {
         let mut heads = Heads::default();
-        let mut counts = vec![0u64; self.names.len()];
-        for (_, station, hash) in self.seen.get(..count)? {
-            counts[*station] += 1;
-            heads.push(&self.names[*station], counts[*station], *hash);
+        let mut last = vec![0u64; self.names.len()];
+        let mut so_far = 0u64;
+        let mut seen = self.seen.iter();
+        while so_far < count {
+            let next = seen.next()?;
+            so_far += next.station_seq - last[next.station];
+            last[next.station] = next.station_seq;
+            heads.push(&self.names[next.station], next.station_seq, next.hash);
         }
-        Some(heads.head().hex)
+        (so_far == count).then(|| heads.head().hex)
     }
 }
 
@@ -263,8 +276,7 @@ pub fn against(record: &Verified, witness: &Witness) -> WitnessAnswer {
     if witness.count > have {
         return WitnessAnswer::Cut { missing: witness.count - have };
     }
-    let then =
-        usize::try_from(witness.count).ok().and_then(|count| record.head_after(count)).unwrap_or_default();
+    let then = record.head_at(witness.count).unwrap_or_default();
     if then.starts_with(&witness.head) {
         WitnessAnswer::Complete { since: have - witness.count }
     } else {
@@ -296,13 +308,13 @@ pub enum CopyAnswer {
 
 /// Holds a record that fits within itself against a copy that does too.
 pub fn beside(record: &Verified, copy: &Verified) -> CopyAnswer {
-    let unlike = record.seen.iter().zip(&copy.seen).find(|((_, _, ours), (_, _, theirs))| ours != theirs);
-    if let Some(((seq, ..), _)) = unlike {
-        return CopyAnswer::Differs { seq: *seq };
+    let unlike = record.seen.iter().zip(&copy.seen).find(|(ours, theirs)| ours.hash != theirs.hash);
+    if let Some((ours, _)) = unlike {
+        return CopyAnswer::Differs { seq: ours.seq };
     }
     match copy.seen.get(record.seen.len()) {
-        Some((from, ..)) => {
-            CopyAnswer::Cut { from: *from, missing: (copy.seen.len() - record.seen.len()) as u64 }
+        Some(gone) => {
+            CopyAnswer::Cut { from: gone.seq, missing: (copy.seen.len() - record.seen.len()) as u64 }
         }
         None => CopyAnswer::Complete { since: (record.seen.len() - copy.seen.len()) as u64 },
     }

@@ -189,6 +189,15 @@ fn what_was_edited_is_a_gap_and_what_was_erased_stays_so() {
     std::fs::write(&damaged, &bytes).unwrap();
     let (_, gaps, _) = salvaged(&damaged, &place.out()).unwrap();
     assert_eq!(gaps, [Gap { after: 3, before: 5 }]);
+    // What a report of the salvaged file says is a witness for it like any other.
+    let out = place.out();
+    let (.., head) = salvaged(&damaged, &out).unwrap();
+    let verified = Journal::open_read_only(&out).unwrap().verify().unwrap();
+    for (hex, count, fits) in [(head.hex.clone(), head.count, true), (head.hex, head.count - 1, false)] {
+        let witness = journal::Witness { head: hex, count };
+        let complete = journal::against(&verified, &witness) == journal::WitnessAnswer::Complete { since: 0 };
+        assert_eq!(complete, fits);
+    }
 }
 
 #[test]
