@@ -190,11 +190,11 @@ fn judge(fixture: &Fixture, file: &Path, mask: u8) -> Result<&'static str, Strin
         Ok(verified) => verified,
     };
     if rows == fixture.rows {
-        return match Journal::open_read_only(file).and_then(|journal| journal.verify()) {
-            Ok(_) => goes_on(fixture, file).map(|()| "harmless"),
-            Err(error) => found_on_opening(file, &error, 0xFF)
-                .map(|_| "read as it was, found by verify and by the writer"),
-        };
+        return read_as_it_was(fixture, file);
+    }
+    if let Err(error) = Journal::open_read_only(file).and_then(|journal| journal.verify()) {
+        return found_on_opening(file, &error, 0xFF)
+            .map(|_| "read otherwise, found by verify and by the writer");
     }
     let whole = journal::verify(&fixture.rows).map_err(|m| m.why)?;
     let witness = journal::Witness { head: whole.head.hex.clone(), count: whole.head.count };
@@ -202,6 +202,22 @@ fn judge(fixture: &Fixture, file: &Path, mask: u8) -> Result<&'static str, Strin
         WitnessAnswer::Complete { .. } => Err("something else is read, and nothing tells".into()),
         WitnessAnswer::Cut { .. } => Ok("end of the record gone, found by a witness alone"),
         WitnessAnswer::Rewritten => Ok("found by a witness alone"),
+    }
+}
+
+/// All rows are as they were. Then the file is sound and goes on, or it is refused before anything is written.
+fn read_as_it_was(fixture: &Fixture, file: &Path) -> Result<&'static str, String> {
+    if let Err(error) = Journal::open_read_only(file).and_then(|journal| journal.verify()) {
+        return found_on_opening(file, &error, 0xFF)
+            .map(|_| "read as it was, found by verify and by the writer");
+    }
+    match Journal::open(file, "a trial") {
+        Ok(journal) => goes_on(fixture, journal).map(|()| "harmless"),
+        // The mark of a newer kind of database: it may be read and not written.
+        Err(error @ JournalError::ReadOnly { .. }) => {
+            found_on_opening(file, &error, 0xFF).map(|_| "read as it was, refused to the writer")
+        }
+        Err(error) => Err(format!("read and verified as it was, and then: {error}")),
     }
 }
 
@@ -223,9 +239,8 @@ fn found_on_opening(file: &Path, error: &JournalError, mask: u8) -> Result<&'sta
 }
 
 /// What was shown harmless must be so for the writer too: it goes on, and all is there.
-fn goes_on(fixture: &Fixture, file: &Path) -> Result<(), String> {
+fn goes_on(fixture: &Fixture, mut journal: Journal) -> Result<(), String> {
     let words = |e: JournalError| format!("read as it was, and then: {e}");
-    let mut journal = Journal::open(file, "a trial").map_err(words)?;
     journal.append(STATION, &entries::event(12), &entries::stamp(2, 12)).map_err(words)?;
     let rows = journal.stored().map_err(words)?;
     if rows[..fixture.rows.len()] != fixture.rows[..] || rows.len() != fixture.rows.len() + 1 {

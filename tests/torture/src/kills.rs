@@ -4,7 +4,7 @@ use crate::chance::Chance;
 use crate::entries::{self, Expected, STATION};
 use crate::place;
 use crate::promise::{Tally, Trial, count};
-use crate::writer::file_of;
+use crate::writer::{file_of, mirror_of};
 use journal::Journal;
 use serde_json::json;
 use service::{Session, Step};
@@ -38,24 +38,47 @@ fn begin(kind: &'static str) -> Result<Trial, String> {
 }
 
 /// Killed while it appends.
+///
+/// # Errors
+/// Never; runs answer for themselves.
 pub fn appending() -> Result<Trial, String> {
     begin("append")
 }
 /// Killed in the program's own use cases.
+///
+/// # Errors
+/// As [`appending`].
 pub fn serving() -> Result<Trial, String> {
     begin("serve")
 }
 /// Killed while it erases.
+///
+/// # Errors
+/// As [`appending`].
 pub fn erasing() -> Result<Trial, String> {
     begin("erase")
 }
 /// Killed while it opens and closes.
+///
+/// # Errors
+/// As [`appending`].
 pub fn closing() -> Result<Trial, String> {
     begin("close")
 }
 /// Killed while it makes files.
+///
+/// # Errors
+/// As [`appending`].
 pub fn creating() -> Result<Trial, String> {
     begin("create")
+}
+
+/// Killed while it mirrors.
+///
+/// # Errors
+/// As [`appending`].
+pub fn mirroring() -> Result<Trial, String> {
+    begin("mirror")
 }
 
 /// What the writer said before it was killed, over all its lives.
@@ -171,6 +194,9 @@ fn look(kind: &str, folder: &Path, life: u64, heard: &mut Heard, tally: &mut Tal
         heard.made.insert(number);
         count(tally, "found left open", u64::from(journal.left_by().is_some()));
         one_file(journal, kind, life, number, heard).map_err(|broken| format!("file {number}: {broken}"))?;
+        if kind == "mirror" {
+            mirrored(&file, &mirror_of(folder)).map_err(|broken| format!("the mirror: {broken}"))?;
+        }
     }
     Ok(())
 }
@@ -210,6 +236,37 @@ fn one_file(
     expected.hold(&journal.stored().map_err(|e| e.to_string())?)?;
     journal.close().map_err(|e| format!("it does not close: {e}"))?;
     Ok(())
+}
+
+/// What the mirror holds is the record's, to the last whole line; brought up to it, it holds all.
+fn mirrored(file: &Path, mirror: &Path) -> Result<(), String> {
+    let rows =
+        Journal::open_read_only(file).and_then(|journal| journal.stored()).map_err(|e| e.to_string())?;
+    // Not there when the kill came before it was asked for.
+    let before = read_mirror(mirror).unwrap_or_default();
+    let whole =
+        before.strip_suffix("\n").map_or_else(|| before.rsplit_once('\n').map_or("", |(w, _)| w), |w| w);
+    let lines: Vec<&str> = whole.lines().collect();
+    if lines.len() > rows.len() {
+        return Err(format!("it holds {} entries, the record {}", lines.len(), rows.len()));
+    }
+    for (line, row) in lines.iter().zip(&rows) {
+        let read = journal::line::read(line.as_bytes())?;
+        if read != *row {
+            return Err(format!("its entry {} is not the record's", row.entry.seq));
+        }
+    }
+    journal::mirror::catch_up(file, mirror).map_err(|e| format!("it does not catch up: {e}"))?;
+    let after = read_mirror(mirror)?;
+    if after.lines().count() == rows.len() && after.ends_with('\n') {
+        Ok(())
+    } else {
+        Err(format!("brought up, it holds {} of {}", after.lines().count(), rows.len()))
+    }
+}
+
+fn read_mirror(mirror: &Path) -> Result<String, String> {
+    std::fs::read_to_string(mirror).map_err(|e| e.to_string())
 }
 
 /// The program is started again: its first step is shown to be one of a new session.

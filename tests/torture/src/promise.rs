@@ -101,6 +101,17 @@ pub const PROMISES: &[Promise] = &[
         begin: kills::erasing,
     },
     Promise {
+        name: "kill-mirror",
+        promise: "Killed while it mirrors, the stick holds what the record holds up to some entry, and catches up",
+        test: "a writer under load with a mirror beside it",
+        full: || 200 / kills::LIVES,
+        short: 2,
+        patience: 60,
+        alone: false,
+        share: 1,
+        begin: kills::mirroring,
+    },
+    Promise {
         name: "faults",
         promise: "An entry shown as saved outlives a full disk, a disk that fails and a pulled plug",
         test: "a disk under SQLite that fails, tears and forgets by a seeded schedule, up to four starts on it",

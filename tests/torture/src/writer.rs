@@ -16,8 +16,8 @@ fn say(line: &str) -> Result<(), String> {
 
 /// Writes until it is killed. `kind` says what it mostly does:
 ///
-/// - `append`: appends without a pause; `early` does too, and acknowledges before it has the entry (a writer that
-///   lies, to show that this is found)
+/// - `append`: appends without a pause
+/// - `mirror`: the same with a mirror beside it
 /// - `serve`: the same through the use cases of the program, steps of every kind
 /// - `erase`: every third entry erases one before it
 /// - `close`: closes and opens again after one to three entries
@@ -29,7 +29,8 @@ pub fn write(kind: &str, folder: &str, seed: &str) -> Result<(), String> {
     let folder = Path::new(folder);
     let life: u64 = seed.parse().map_err(|_| "the seed is a number")?;
     match kind {
-        "append" | "early" => append(&folder.join("0.ledge"), life, kind == "early"),
+        "append" => append(&folder.join("0.ledge"), life, None),
+        "mirror" => append(&folder.join("0.ledge"), life, Some(&mirror_of(folder))),
         "serve" => serve(&folder.join("0.ledge"), life),
         "erase" => erase(&folder.join("0.ledge"), life),
         "close" => close(&folder.join("0.ledge"), life),
@@ -59,12 +60,12 @@ fn put(journal: &mut Journal, life: u64, file: u64) -> Result<(u64, String), Str
     Ok((ack.seq, ack.id))
 }
 
-fn append(file: &Path, life: u64, early: bool) -> Result<(), String> {
+fn append(file: &Path, life: u64, mirror: Option<&Path>) -> Result<(), String> {
     let mut journal = begin(file)?;
+    if let Some(mirror) = mirror {
+        journal.mirror_to(mirror).map_err(|e| format!("no mirror: {e}"))?;
+    }
     loop {
-        if early {
-            say(&format!("ack 0 {} {}", journal.last_seq() + 1, "0".repeat(64)))?;
-        }
         put(&mut journal, life, 0)?;
     }
 }
@@ -153,6 +154,11 @@ pub fn step_of(n: u64) -> serde_json::Value {
             _ => json!({"do": "report", "from": "rope one operator", "text": "stopped"}),
         },
     }
+}
+
+/// Where the writer's mirror lies.
+pub fn mirror_of(folder: &Path) -> PathBuf {
+    folder.join("stick.jsonl")
 }
 
 /// Where the writer's files lie.

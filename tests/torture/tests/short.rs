@@ -1,5 +1,7 @@
 //! Each promise in its short form, with fixed seeds. `cargo xtask torture` runs the whole.
 
+#![cfg(unix)]
+
 use ledgebook_torture::day::CALLS;
 use ledgebook_torture::fuzz;
 use ledgebook_torture::kills::WRITER;
@@ -32,6 +34,7 @@ promises! {
     killed_while_it_closes: "kill-close",
     killed_while_it_makes_a_file: "kill-create",
     killed_while_it_erases: "kill-erase",
+    killed_while_it_mirrors: "kill-mirror",
     a_disk_that_fails: "faults",
     each_operation_of_a_disk: "faults-each",
     a_byte_of_a_closed_file: "flip-closed",
