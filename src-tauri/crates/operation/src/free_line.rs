@@ -1,9 +1,10 @@
 //! The free line: what is typed becomes candidates for steps, best guess first, “note” always last.
 //!
 //! `2` alone: rope two reads back the oldest open order as ordered (while stopping: reports stopped). `2 rs`: said “raise slow”. `e rdy`: edge attendant
-//! reports ready. `c lower`: control orders both operators; `c>e edge clear?`: control to the edge attendant. `w2`: a whistle, two blasts. `e stop`: STOP
+//! reports ready. What a person says is a readback only of the newest open order that it resembles, else a report. `c lower`: control orders both operators; `c>e edge clear?`: control to the edge attendant. `w2`: a whistle, two blasts. `e stop`: STOP
 //! called by the edge attendant. `14:02 …`, `-2m …` before any of these: a late entry. Short words complete from the word list.
 
+use crate::meant::{Meant, asks_answer, meant};
 use crate::motion::Motion;
 use crate::state::{Loop, State};
 use crate::step::{Act, Order, Reply, Report, Signal, clock_time};
@@ -340,28 +341,30 @@ fn said(state: &State, role: &str, whole: &str, typed: &str) -> Vec<Guess> {
         )
     };
     let first = if metres(typed).is_some() { typed } else { whole };
-    let asked = oldest_open(state, role).and_then(|l| Some((l, state.at(l.seq)?.id.clone())));
-    match asked {
-        // What is said while an order waits is its readback, unless it is a mark called or a report of state.
-        Some((l, of))
-            if metres(first).is_none()
-                && !commands(first, &state.guidelines.words.stopped)
-                && list.is_empty() =>
-        {
-            let question = crate::words::asks(&l.text)
-                || l.text.contains("call")
-                || l.text.contains("check")
-                || l.text.contains("ready");
-            let reply = Reply { from: role.into(), of, text: first.into() };
-            let guess = if question {
-                (format!("{role} answers:"), first.into(), Act::Answer(reply))
-            } else {
-                (format!("{role} reads back:"), first.into(), Act::Readback(reply))
-            };
-            list.push(guess);
+    // Calling a stop or metres is never a readback; what else is said may belong to an open order.
+    let told = if metres(first).is_none() && list.is_empty() {
+        meant(state, role, first)
+    } else {
+        Meant::Report(None)
+    };
+    let reply = |l: &Loop| -> Option<Guess> {
+        let of = state.at(l.seq)?.id.clone();
+        let reply = Reply { from: role.into(), of, text: first.into() };
+        Some(if asks_answer(&l.text) {
+            (format!("{role} answers:"), first.into(), Act::Answer(reply))
+        } else {
+            (format!("{role} reads back:"), first.into(), Act::Readback(reply))
+        })
+    };
+    match told {
+        Meant::Readback(l) | Meant::Answer(l) => {
+            list.extend(reply(l));
             list.push(report(first));
         }
-        _ => list.push(report(first)),
+        Meant::Report(l) => {
+            list.push(report(first));
+            list.extend(l.and_then(reply));
+        }
     }
     if first != typed {
         list.push(report(typed));

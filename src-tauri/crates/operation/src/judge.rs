@@ -62,6 +62,23 @@ pub fn differs(order: &str, readback: &str) -> Option<String> {
         .map(|w| format!("said “{w}”, not “{}”", ropes.join(" ")))
 }
 
+/// Whether both texts hold the same command word. “Edge” names a place more often than an order, “off” is also a rope's end: neither counts alone.
+pub(crate) fn shared(order: &str, said: &str) -> bool {
+    let tied = |t: &str| crate::words::has_word(t, &["tie", "tied"]);
+    let ordered = words_of(order, &COMMANDS);
+    words_of(said, &COMMANDS).iter().any(|w| match w.as_str() {
+        "edge" => false,
+        "tie" => tied(order) && tied(said),
+        other => ordered.iter().any(|o| o == other),
+    })
+}
+
+/// Whether this word is one of an order.
+pub(crate) fn is_command(word: &str) -> bool {
+    let m = meaning(word);
+    m == "tie" || m == "load" || (m != "edge" && COMMANDS.contains(&m))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -8,6 +8,7 @@ pub mod flags;
 pub mod free_line;
 pub mod judge;
 pub mod line;
+pub mod meant;
 pub mod motion;
 pub mod review;
 pub mod state;

@@ -26,7 +26,8 @@ pub fn asks(text: &str) -> bool {
     text.trim_end().ends_with('?')
 }
 
-const ADDRESS: [&str; 31] = [
+/// Words that only say who is spoken to, or come before a command.
+pub(crate) const ADDRESS: [&str; 31] = [
     "rope",
     "ropes",
     "one",

@@ -82,8 +82,18 @@ fn wrong(state: &State, list: &mut Vec<Finding>) {
                         && o.waits.iter().any(|x| x.role == w.role && x.done.is_some())
                 });
                 let right = w.done.map(|d| d.1).or_else(|| again.map(|o| o.at_ms));
+                // “Tied off” is no readback of “lower”: that the order was repeated later puts nothing right.
+                let report = crate::meant::tells_motion(said, &state.guidelines.words)
+                    && !crate::judge::shared(&l.text, said);
+                let (again, right) = if report { (None, None) } else { (again, right) };
                 let put = right.map_or_else(
-                    || "not put right".into(),
+                    || {
+                        if report {
+                            "words of a report, not of a readback".into()
+                        } else {
+                            "not put right".into()
+                        }
+                    },
                     |t| {
                         let across = if state.across_restart(*when, t) { ", across a restart" } else { "" };
                         format!("put right after {:.0} s{across}", (t - when) as f64 / 1000.0)

@@ -1,0 +1,109 @@
+//! What a person says while orders are open: whose order it repeats, or what it reports.
+
+mod common;
+use common::Played;
+use serde::Deserialize;
+
+#[derive(Deserialize)]
+struct Case {
+    case: String,
+    /// Codes of the roles (“12”, “*” is all), then the words, in this order.
+    orders: Vec<String>,
+    /// Lines typed and taken before.
+    #[serde(default)]
+    first: Vec<String>,
+    typed: String,
+    #[serde(rename = "do")]
+    kind: String,
+    /// Which order it belongs to, counted from 0.
+    of: Option<usize>,
+    /// Whether the readback is right.
+    right: Option<bool>,
+    motion: Option<String>,
+}
+
+fn cases() -> Vec<Case> {
+    serde_json::from_str(include_str!("said.json")).expect("the cases are read")
+}
+
+/// Gives the orders; returns their entry ids.
+fn ordered(p: &mut Played, orders: &[String]) -> Vec<String> {
+    let mut given = vec![];
+    for (i, order) in orders.iter().enumerate() {
+        let (codes, text) = order.split_once(' ').expect("codes and words");
+        let role = |c: char| p.state.guidelines.role(&c.to_string()).map(|r| r.role.clone());
+        let to: Vec<String> = codes.chars().map(|c| role(c).unwrap_or_else(|| "all".into())).collect();
+        let step = serde_json::json!({"do": "order", "from": "control", "to": to, "text": text});
+        let seq = p.say(10 + i as i64, &step.to_string());
+        given.push(format!("id-{seq}"));
+    }
+    given
+}
+
+/// Types a line and takes its first candidate.
+fn taken(p: &mut Played, at_s: i64, typed: &str) -> serde_json::Value {
+    let list = operation::free_line::candidates(&p.state, typed, p.start);
+    let step = list.first().expect("a candidate").step.clone();
+    p.say(at_s, &step.to_string());
+    step
+}
+
+fn crew() -> Played {
+    let mut p = Played::crew();
+    p.say(3, r#"{"do":"assign","role":"litter attendant","person":"Eve"}"#);
+    p
+}
+
+#[test]
+fn what_is_said_is_booked_to_the_order_it_resembles_or_is_a_report() {
+    for c in cases() {
+        let mut p = crew();
+        let given = ordered(&mut p, &c.orders);
+        for (i, line) in c.first.iter().enumerate() {
+            taken(&mut p, 40 + i as i64, line);
+        }
+        let step = taken(&mut p, 60, &c.typed);
+        assert_eq!(step["do"], c.kind.as_str(), "{}: {step}", c.case);
+        assert_eq!(step["of"].as_str(), c.of.map(|i| given[i].as_str()), "{}: {step}", c.case);
+        if let Some(motion) = &c.motion {
+            assert_eq!(p.state.motion.word(), motion, "{}", c.case);
+        }
+        let wrong = p.flags().contains(&"wrong_readback");
+        assert_eq!(wrong, c.right == Some(false), "{}: {:?}", c.case, p.state.raised);
+    }
+}
+
+#[test]
+fn what_is_not_the_first_guess_can_still_be_chosen() {
+    for c in cases().into_iter().filter(|c| c.kind == "report" && !c.typed.contains("metres")) {
+        let mut p = crew();
+        ordered(&mut p, &c.orders);
+        let list = operation::free_line::candidates(&p.state, &c.typed, p.start);
+        assert!(
+            list.iter().any(|one| matches!(one.step["do"].as_str(), Some("readback" | "answer"))),
+            "{}: {list:?}",
+            c.case
+        );
+    }
+}
+
+#[test]
+fn a_report_booked_as_a_readback_is_not_put_right_by_a_later_one() {
+    let details = |said: &str| -> Vec<String> {
+        let mut p = crew();
+        let order = &ordered(&mut p, &["2 lower".to_string()])[0];
+        for (at, text) in [(20, said), (24, "lower")] {
+            let step =
+                serde_json::json!({"do": "readback", "from": "rope two operator", "of": order, "text": text});
+            p.say(at, &step.to_string());
+        }
+        let now = p.start.timestamp_millis() + 60_000;
+        let found = operation::review::findings(&p.state, now);
+        found.into_iter().filter(|f| f.mark == "wrong").map(|f| f.detail).collect()
+    };
+    assert_eq!(
+        details("tied off"),
+        ["said “tie”, which was not ordered; words of a report, not of a readback"]
+    );
+    assert_eq!(details("raise"), ["said “raise”, which was not ordered; put right after 4 s"]);
+}
