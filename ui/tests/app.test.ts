@@ -1,6 +1,7 @@
 import { fireEvent, render, screen } from '@testing-library/svelte'
 import { beforeEach, describe, expect, it, vi } from 'vitest'
 import App from '../src/App.svelte'
+import { calls } from '../src/state/calls.svelte'
 import { freeLine } from '../src/state/line.svelte'
 import { operation } from '../src/state/operation.svelte'
 import { place } from '../src/state/place.svelte'
@@ -102,6 +103,36 @@ describe('keys', () => {
     await key('F5')
     await settle()
     expect(bridge.acted[0]).toMatchObject({ to: ['all'], text: 'set' })
+  })
+
+  it.each([
+    ['F2', 'both', 'lower', ['rope one operator', 'rope two operator']],
+    ['F2', 'two', 'lower', ['rope two operator']],
+    ['F3', 'one', 'raise', ['rope one operator']],
+    ['F2', 'all', 'lower', ['all']],
+    ['F5', 'two', 'set', ['all']],
+  ] as const)('after Esc %s to “%s” says “%s” to whom it was chosen for if it moves', async (name, chosen, text, to) => {
+    const bridge = await shown()
+    calls.to = chosen
+    await key('Escape')
+    await settle()
+    await key(name)
+    await settle()
+    calls.to = 'both'
+    expect(bridge.acted.at(-1)).toMatchObject({ do: 'order', text, to })
+  })
+
+  it('leave the focus where it was when the keys are closed', async () => {
+    await shown()
+    for (const id of [ID.freeLine, ID.to('one')]) {
+      at(id).focus()
+      await key('F1')
+      await settle()
+      expect(screen.queryByTestId(id)).toBeNull()
+      await key('F1')
+      await settle()
+      expect(document.activeElement).toBe(at(id))
+    }
   })
 
   it('repeat the last call', async () => {

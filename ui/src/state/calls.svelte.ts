@@ -13,6 +13,9 @@ export type To = (typeof TO)[number]
 /** A second press this soon is the same press: cold keys bounce. */
 const BOUNCE_MS = 300
 
+/** Orders that set the load moving; a stop called to all does not widen them. */
+const MOVES = /^(lower|down|raise|haul|up|slow)\b/i
+
 const OPERATORS: Record<'one' | 'two', { code: string; role: string }> = {
   one: { code: '1', role: 'rope one operator' },
   two: { code: '2', role: 'rope two operator' },
@@ -35,7 +38,7 @@ export function recipients(view: View, to: To, text: string): string[] {
 
 export class Calls {
   readonly #operation: Operation = operation
-  /** To whom the order keys speak; all while a stop is in force. */
+  /** To whom the order keys speak, as chosen. */
   to = $state<To>('both')
   #stoppedAt = -Infinity
 
@@ -59,8 +62,12 @@ export class Calls {
     const view = this.#operation.view
     const found = view?.orders.find((known) => known.key === key)
     if (!view || !found) return null
-    const to = this.stopping ? 'all' : this.to
-    return this.#operation.record(order(recipients(view, to, found.text), found.text, channel.name))
+    return this.#operation.record(order(recipients(view, this.toFor(found.text), found.text), found.text, channel.name))
+  }
+
+  /** To whom an order goes now: to all while a stop is in force, but an order of movement to whom it was chosen for before. */
+  toFor(text: string): To {
+    return this.stopping && !MOVES.test(text) ? 'all' : this.to
   }
 
   get canRepeat(): boolean {

@@ -1,4 +1,5 @@
 // Where the scribe is: the screen, the look, and whether the free line is shown on top of it.
+import { tick } from 'svelte'
 
 export const SCREENS = ['size-up', 'team', 'rig', 'calls', 'review'] as const
 export type Screen = (typeof SCREENS)[number]
@@ -17,6 +18,18 @@ function rememberedLook(): Look {
   }
 }
 
+type Focused = { element: HTMLElement; testid: string | undefined }
+
+function focused(): Focused | null {
+  const element = document.activeElement
+  return element instanceof HTMLElement && element !== document.body ? { element, testid: element.dataset['testid'] } : null
+}
+
+function elementOf({ element, testid }: Focused): HTMLElement | null {
+  if (element.isConnected) return element
+  return testid ? document.querySelector<HTMLElement>(`[data-testid="${CSS.escape(testid)}"]`) : null
+}
+
 class Place {
   screen = $state<Screen>('calls')
   look = $state<Look>(rememberedLook())
@@ -29,6 +42,8 @@ class Place {
   /** Counts the wishes for the focus of the free line; its input follows. */
   wantLine = $state(1)
   #given = 0
+  /** What had the focus when the keys were opened. */
+  #before: Focused | null = null
 
   /** Whether the free line was wished for since it was last asked; reading it answers the wish. */
   takesFocus(): boolean {
@@ -45,9 +60,23 @@ class Place {
     if (screen === 'calls') this.wantLine += 1
   }
 
+  /** F1. The focus comes back to where it was when the keys are closed. */
   toggleKeys(): void {
-    this.keyMap = !this.keyMap
+    if (this.keyMap) return this.closeKeys()
+    this.#before = focused()
+    this.keyMap = true
     this.doctor = false
+  }
+
+  /** The screen was taken away while the keys were shown: what had the focus is found again by its id. */
+  closeKeys(): void {
+    this.keyMap = false
+    void tick().then(() => {
+      const back = this.#before && elementOf(this.#before)
+      this.#before = null
+      if (back) back.focus()
+      else if (this.screen === 'calls') this.wantLine += 1
+    })
   }
 
   toggleDoctor(): void {
