@@ -301,7 +301,7 @@ impl Keeper {
         let make = !settings::made(&self.record);
         let position = keep::catch_up(&self.record, &self.mirror, make, &go_on)?;
         if make {
-            settings::note_made(&self.record);
+            settings::note_made(&self.record, &self.mirror);
         }
         Ok(position)
     }

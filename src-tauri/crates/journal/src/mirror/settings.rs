@@ -4,6 +4,10 @@ use crate::error::JournalError;
 use crate::private;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+/// One at a time reads and writes them: a mirror's thread notes that it was made while another is chosen.
+static WRITING: Mutex<()> = Mutex::new(());
 
 const FORMAT: &str = "ledgebook-mirror/1";
 
@@ -38,9 +42,11 @@ pub(super) fn made(record: &Path) -> bool {
     read(record).is_some_and(|settings| settings.made)
 }
 
-pub(super) fn note_made(record: &Path) {
+/// Notes that this mirror was there; not of another that was chosen meanwhile.
+pub(super) fn note_made(record: &Path, mirror: &Path) {
+    let _one = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
     // If it cannot be noted, a mirror that is missing next time is made anew: no entry hangs on it.
-    if let Some(settings) = read(record) {
+    if let Some(settings) = read(record).filter(|settings| settings.to == mirror) {
         let _ = write(record, &Settings { made: true, ..settings });
     }
 }
@@ -53,6 +59,7 @@ pub(crate) fn remember(record: &Path, mirror: &Path) -> Result<PathBuf, JournalE
         let why = "this is the operation file itself".to_string();
         return Err(JournalError::MirrorDiffers { file: to, why });
     }
+    let _one = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
     write(record, &Settings { format: FORMAT.into(), to: to.clone(), made: false }).map_err(failed)?;
     Ok(to)
 }
@@ -69,9 +76,31 @@ pub(super) fn same_place(record: &Path, to: &Path) -> bool {
 /// # Errors
 /// When the settings cannot be removed.
 pub(crate) fn forget(record: &Path) -> Result<(), JournalError> {
+    let _one = WRITING.lock().unwrap_or_else(PoisonError::into_inner);
     let path = settings_of(record);
     match std::fs::remove_file(&path) {
         Err(e) if e.kind() != std::io::ErrorKind::NotFound => Err(JournalError::disk(&path, &e)),
         _ => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn choosing_a_mirror_while_another_is_noted_neither_fails_nor_mixes_them_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let record = dir.path().join("a.ledge");
+        let (old, new) = (dir.path().join("old.jsonl"), dir.path().join("new.jsonl"));
+        remember(&record, &old).unwrap();
+        std::thread::scope(|threads| {
+            threads.spawn(|| (0..200).for_each(|_| note_made(&record, &old)));
+            for _ in 0..200 {
+                remember(&record, &new).unwrap();
+                assert_eq!(mirrored_to(&record).as_ref(), Some(&new));
+                assert!(!made(&record), "the new one was never there");
+            }
+        });
     }
 }
