@@ -45,6 +45,8 @@ fn a_report_an_export_and_a_written_head_are_witnesses() {
         let answer = run(&["log", "verify", &record, "--against", witness, "--json"]).done().json();
         assert_eq!(answer["completeness"], "complete", "{witness}: {answer}");
     }
+    let before = dir.path().join("before.ledge").to_string_lossy().into_owned();
+    fs::copy(&record, &before).unwrap();
     // More may be said after the report; less may not.
     run_in(
         dir.path(),
@@ -57,13 +59,24 @@ fn a_report_an_export_and_a_written_head_are_witnesses() {
     assert!(longer["words"].as_str().unwrap().contains("2 came after"), "{longer}");
     let fresh = tempdir().unwrap();
     let short = record_of(fresh.path(), &[open()]);
-    for (witness, words) in [(pdf.as_str(), "cut off"), (&format!("{}:1", "0".repeat(64)), "rewritten")] {
-        let ran = run(&["log", "verify", &short, "--against", witness, "--json"]);
+    let whole = dir.path().join("longer.jsonl").to_string_lossy().into_owned();
+    run(&["export", &record, "--to", "jsonl", "--out", &whole]).done();
+    let zeros = format!("{}:1", "0".repeat(64));
+    for (file, witness, words) in [
+        (&before, whole.as_str(), "cut off"),
+        (&before, &format!("{head}:{}", count + 1), "cut off"),
+        (&short, &pdf, "entry 1 is the first"),
+        (&short, &zeros, "rewritten"),
+    ] {
+        let ran = run(&["log", "verify", file, "--against", witness, "--json"]);
         assert_eq!(ran.code, 1, "{ran:?}");
         assert_eq!(ran.trouble()["code"], "chain_altered");
         assert!(ran.out.contains(words), "{ran:?}");
     }
-    for nonsense in ["abc:1", "no-such-file.pdf", &record] {
+    // A copy of the record is a witness too.
+    let answer = run(&["log", "verify", &record, "--against", &before, "--json"]).done().json();
+    assert_eq!(answer["completeness"], "complete", "{answer}");
+    for nonsense in ["abc:1", "no-such-file.pdf"] {
         let ran = run(&["log", "verify", &record, "--against", nonsense, "--json"]);
         assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("bad_witness")), "{nonsense}");
     }
