@@ -14,8 +14,10 @@ const MASKS: [u8; 9] = [0x01, 0x02, 0x04, 0x08, 0x10, 0x20, 0x40, 0x80, 0xFF];
 /// A record as it lies on the disk, and what it says.
 #[derive(Debug)]
 struct Fixture {
-    /// Ends of the names and bytes: the file, and its write-ahead log when it was left open.
+    /// Ends of the names and bytes: the file, and its write-ahead log when it was left open. These are flipped.
     files: Vec<(&'static str, Vec<u8>)>,
+    /// The lock that a kill left beside them, which notes how many entries there were.
+    lock: Option<Vec<u8>>,
     rows: Vec<Stored>,
 }
 
@@ -45,6 +47,21 @@ pub fn closed_bytes() -> Result<Vec<u8>, String> {
 pub fn kept_bytes() -> Result<&'static [u8], String> {
     static KEPT: OnceLock<Result<Vec<u8>, String>> = OnceLock::new();
     KEPT.get_or_init(closed_bytes).as_deref().map_err(Clone::clone)
+}
+
+/// Its rows.
+///
+/// # Errors
+/// When it cannot be made.
+pub fn kept_rows() -> Result<&'static [Stored], String> {
+    static ROWS: OnceLock<Result<Vec<Stored>, String>> = OnceLock::new();
+    let read = || {
+        let folder = place::in_memory()?;
+        let file = folder.path().join("a.ledge");
+        std::fs::write(&file, kept_bytes()?).map_err(|e| e.to_string())?;
+        Journal::open_read_only(&file).and_then(|journal| journal.stored()).map_err(|e| e.to_string())
+    };
+    ROWS.get_or_init(read).as_deref().map_err(Clone::clone)
 }
 
 /// A whole mirror of that file.
@@ -90,13 +107,15 @@ fn make(open: bool) -> Result<Fixture, String> {
     let files = if open {
         // As a kill leaves it.
         let files = ends.iter().map(keep).collect::<Result<Vec<_>, _>>()?;
+        let lock = keep(&".lock")?.1;
         drop(journal);
-        files
+        (files, Some(lock))
     } else {
         journal.close().map_err(words)?;
-        ends.iter().map(keep).collect::<Result<Vec<_>, _>>()?
+        (ends.iter().map(keep).collect::<Result<Vec<_>, _>>()?, None)
     };
-    Ok(Fixture { files, rows })
+    let (files, lock) = files;
+    Ok(Fixture { files, lock, rows })
 }
 
 fn beside(file: &Path, end: &str) -> PathBuf {
@@ -133,11 +152,21 @@ pub fn of_left_open() -> Result<Trial, String> {
 
 fn trial(fixture: Fixture) -> Result<Trial, String> {
     let folder = place::in_memory()?;
-    Ok(Box::new(move |seed, tally| one_byte(&fixture, &folder, seed, tally)))
+    // Whether a kill's lock lies beside them, or the files were copied without it.
+    let locks: &[bool] = if fixture.lock.is_some() { &[true, false] } else { &[false] };
+    Ok(Box::new(move |seed, tally| {
+        locks.iter().try_for_each(|locked| one_byte(&fixture, &folder, *locked, seed, tally))
+    }))
 }
 
 /// One byte, changed in each way. As many seeds in a row as there are bytes reach each byte once.
-fn one_byte(fixture: &Fixture, folder: &TempDir, seed: u64, tally: &mut Tally) -> Result<(), String> {
+fn one_byte(
+    fixture: &Fixture,
+    folder: &TempDir,
+    locked: bool,
+    seed: u64,
+    tally: &mut Tally,
+) -> Result<(), String> {
     // A prime, so that a few runs are spread over the whole.
     let mut place = usize::try_from(seed.wrapping_mul(1_000_003) % fixture.bytes()).unwrap_or(0);
     let mut which = 0;
@@ -147,8 +176,15 @@ fn one_byte(fixture: &Fixture, folder: &TempDir, seed: u64, tally: &mut Tally) -
     }
     let file = folder.path().join("a.ledge");
     for mask in MASKS {
-        let of = if which == 0 { "file" } else { "log" };
+        let of = match (which, locked) {
+            (0, _) => "file",
+            (_, true) => "log, with the lock",
+            (_, false) => "log, without the lock",
+        };
         lay(fixture, &file, which, place, mask).map_err(|e| e.to_string())?;
+        if let (true, Some(lock)) = (locked, &fixture.lock) {
+            std::fs::write(beside(&file, ".lock"), lock).map_err(|e| e.to_string())?;
+        }
         let outcome = judge(fixture, &file, mask);
         let outcome = outcome
             .map_err(|broken| format!("byte {place} of the {of}, changed by {mask:#04x}: {broken}"))?;
@@ -195,6 +231,9 @@ fn judge(fixture: &Fixture, file: &Path, mask: u8) -> Result<&'static str, Strin
     if let Err(error) = Journal::open_read_only(file).and_then(|journal| journal.verify()) {
         return found_on_opening(file, &error, 0xFF)
             .map(|_| "read otherwise, found by verify and by the writer");
+    }
+    if let Err(error) = Journal::open(file, "a trial") {
+        return found_on_opening(file, &error, 0xFF).map(|_| "end of the record gone, told to the writer");
     }
     let whole = journal::verify(&fixture.rows).map_err(|m| m.why)?;
     let witness = journal::Witness { head: whole.head.hex.clone(), count: whole.head.count };

@@ -178,6 +178,17 @@ pub const PROMISES: &[Promise] = &[
         begin: fuzz::files,
     },
     Promise {
+        name: "fuzz-salvage",
+        promise: "What is salvaged from a damaged file was in the record word for word; the damaged file is only read",
+        test: "a small file with bytes changed, cut, put in and copied about; salvaged, the new file gone through",
+        full: || 10_000,
+        short: 40,
+        patience: 120,
+        alone: false,
+        share: 2,
+        begin: fuzz::of_salvages,
+    },
+    Promise {
         name: "fuzz-script",
         promise: "Whatever stands in a script, it is played, or refused in words and nothing is left",
         test: "scripts with steps of every kind, changed in meaning and bytes",

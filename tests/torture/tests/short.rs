@@ -41,6 +41,7 @@ promises! {
     a_byte_of_a_file_left_open: "flip-open",
     the_record_beside_a_list: "model",
     noise_in_operation_files: "fuzz-file",
+    noise_in_files_to_salvage: "fuzz-salvage",
     noise_in_scripts: "fuzz-script",
     noise_in_rigs: "fuzz-rig",
     noise_in_guidelines: "fuzz-guidelines",

@@ -34,6 +34,7 @@ struct Way {
 fn way(kind: &str) -> Result<Way, String> {
     let (kind, bases, read): (_, _, fn(&[u8]) -> _) = match kind {
         "file" => ("file", vec![flips::closed_bytes()?], target::file),
+        "salvage" => ("salvage", vec![flips::kept_bytes()?.to_vec()], target::salvage),
         "script" => ("script", scripts()?, target::script),
         "rig" => ("rig", rigs()?, target::rig),
         "guidelines" => ("guidelines", guidelines()?, target::guidelines),
@@ -45,7 +46,7 @@ fn way(kind: &str) -> Result<Way, String> {
 }
 
 /// Names of all ways in.
-pub const KINDS: [&str; 6] = ["file", "script", "rig", "guidelines", "steps", "mirror"];
+pub const KINDS: [&str; 7] = ["file", "salvage", "script", "rig", "guidelines", "steps", "mirror"];
 
 /// Operation files.
 ///
@@ -83,6 +84,14 @@ pub fn of_steps() -> Result<Trial, String> {
     trial("steps")
 }
 
+/// Damaged files to be salvaged.
+///
+/// # Errors
+/// As [`files`].
+pub fn of_salvages() -> Result<Trial, String> {
+    trial("salvage")
+}
+
 /// Mirrors.
 ///
 /// # Errors
@@ -102,7 +111,7 @@ type Cases = BoxedStrategy<(usize, Vec<Edit>, Option<Vec<u8>>)>;
 
 fn cases(way: &Way) -> Cases {
     use proptest::prelude::*;
-    let bytes = matches!(way.kind, "file" | "mirror");
+    let bytes = matches!(way.kind, "file" | "salvage" | "mirror");
     let edits = if bytes { edit::of_file().boxed() } else { edit::of_json().boxed() };
     let noise = proptest::option::weighted(0.02, proptest::collection::vec(any::<u8>(), 0..4000));
     (0..way.bases.len(), edits, noise).boxed()

@@ -71,6 +71,35 @@ fn look(file: &Path) -> Result<(), String> {
     read.map_err(words)
 }
 
+/// A damaged file, salvaged: what comes over was in the record, word for word, and the new file is whole.
+pub fn salvage(input: &[u8]) -> Result<Became, String> {
+    let folder = place::in_memory()?;
+    let (file, out) = (folder.path().join("a.ledge"), folder.path().join("new.ledge"));
+    std::fs::write(&file, input).map_err(words)?;
+    let salvaged = service::log::salvage(&file, &out, "a trial", &entries::stamp(88, 8_800_001));
+    if std::fs::read(&file).map_err(words)? != input {
+        return Err("the damaged file was changed".into());
+    }
+    let salvaged = match salvaged {
+        Ok(salvaged) => salvaged,
+        Err(_) if out.exists() => return Err("nothing was salvaged, and a file is left".into()),
+        Err(trouble) => return refused(&trouble),
+    };
+    let original = flips::kept_rows()?;
+    let journal = Journal::open(&out, "a trial").map_err(|e| format!("the new file: {e}"))?;
+    let rows = journal.stored().map_err(words)?;
+    if rows.len() as u64 != salvaged.entries + 1 {
+        return Err(format!("{} entries are told, the new file has {}", salvaged.entries, rows.len()));
+    }
+    for row in &rows[..rows.len() - 1] {
+        let was = original.iter().find(|was| was.entry.hash == row.entry.hash);
+        if was.is_none_or(|was| was.entry.payload != row.entry.payload) {
+            return Err(format!("entry {} of the new file never was in the record", row.entry.seq));
+        }
+    }
+    Ok(Became::Taken)
+}
+
 /// A script, played. Refused, it leaves nothing; taken, a record whose chain is whole.
 pub fn script(input: &[u8]) -> Result<Became, String> {
     let Ok(text) = std::str::from_utf8(input) else { return Ok(Became::Refused) };
