@@ -16,3 +16,14 @@ pub fn calls() -> Done {
         ["run", "--package", "ledgebook-tests", "--features", "window", "--example", "key_to_paint"];
     run(&mut test::on_a_display(&measure, true)?)
 }
+
+/// The record alone: an append beside a bare insert of the same row, and a long record gone through and opened.
+///
+/// # Errors
+/// When a step fails.
+pub fn record() -> Done {
+    for (package, example) in [("journal", "bench_calls"), ("service", "bench_record")] {
+        run(&mut cargo(&["run", "--release", "--package", package, "--example", example]))?;
+    }
+    Ok(())
+}

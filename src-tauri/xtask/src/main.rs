@@ -17,7 +17,8 @@ cargo xtask test [--only STAGE]   install what is missing and check everything; 
 cargo xtask build [--release]     the screens and the one binary, target/debug|release/ledgebook
 cargo xtask codegen [--check]     TypeScript shapes and marks in ui/src/wire from the Rust ones; --check only compares
 cargo xtask torture …             every promise of the record put to the trial; [--minutes N] [--seed S] [--only NAME] [--runs N]
-cargo xtask bench calls           an append beside a bare insert; key to paint in the real window";
+cargo xtask bench calls           an append beside a bare insert; key to paint in the real window
+cargo xtask bench record          an append beside a bare insert; verify, and open with every view, of 100 000 entries";
 
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
@@ -32,6 +33,7 @@ fn main() -> ExitCode {
         ["codegen"] => build::codegen(false),
         ["codegen", "--check"] => build::codegen(true),
         ["bench", "calls"] => bench::calls(),
+        ["bench", "record"] => bench::record(),
         ["torture", rest @ ..] => build::torture(rest),
         _ => {
             eprintln!("{USAGE}\nstages: {}", test::names().join(" "));

@@ -1,11 +1,11 @@
 //! Making, opening, appending, erasing and closing.
 
 use crate::again;
-use crate::chain::{Head, Heads};
+use crate::chain::{Head, Heads, payload_digest};
 use crate::error::JournalError;
 use crate::insert::{insert, link};
 use crate::lock::Lock;
-use crate::mirror::{self, Mirror};
+use crate::mirror::{AT_CLOSE, Mirror};
 use crate::private;
 use crate::schema;
 use crate::stored::{COLUMNS, Stored};
@@ -16,10 +16,6 @@ use std::fs::OpenOptions;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
-
-/// How long a close waits for the mirror's disk.
-const MIRROR_AT_CLOSE: Duration = Duration::from_secs(3);
 
 /// What comes from outside with an entry: made from the real clock, or derived from a script.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -229,8 +225,7 @@ impl Journal {
         stamp: &Stamp,
     ) -> Result<(Ack, Entry), JournalError> {
         let mut done = self.append_all(station, &[(event, stamp)])?;
-        done.pop()
-            .ok_or_else(|| JournalError::Disk { file: self.file.clone(), why: "nothing was written".into() })
+        done.pop().ok_or_else(|| self.nothing_written())
     }
 
     /// Appends several entries that belong together: all of them are on the disk when it returns, or none.
@@ -242,7 +237,11 @@ impl Journal {
         station: &str,
         events: &[(&NewEvent, &Stamp)],
     ) -> Result<Vec<(Ack, Entry)>, JournalError> {
-        self.ready()?;
+        let found = self.ready()?;
+        if let Some(there) = already(&found, station, events) {
+            // Its commit was answered with an error and had been done all the same: it is not written twice.
+            return Ok(there.into_iter().map(acknowledged).collect());
+        }
         let (mut station_seq, mut prev) = self.heads.of(station);
         let mut rows = Vec::with_capacity(events.len());
         for (offset, (event, stamp)) in (1u64..).zip(events) {
@@ -259,15 +258,7 @@ impl Journal {
         if let Some(mirror) = &self.mirror {
             mirror.hand(&rows);
         }
-        Ok(rows
-            .into_iter()
-            .map(|row| {
-                (
-                    Ack { seq: row.entry.seq, id: row.entry.id.clone(), hash: row.entry.hash.clone() },
-                    row.entry,
-                )
-            })
-            .collect())
+        Ok(rows.into_iter().map(acknowledged).collect())
     }
 
     /// Appends an `erased` entry that names (`corrects`) another and takes that one's payload and salt out
@@ -281,7 +272,10 @@ impl Journal {
         event: &NewEvent,
         stamp: &Stamp,
     ) -> Result<(Ack, Entry), JournalError> {
-        self.ready()?;
+        let found = self.ready()?;
+        if let Some(there) = already(&found, station, &[(event, stamp)]) {
+            return there.into_iter().next_back().map(acknowledged).ok_or_else(|| self.nothing_written());
+        }
         let id = event.corrects.clone().unwrap_or_default();
         let (station_seq, prev) = self.heads.of(station);
         let (row, hash) = link(self.last_seq + 1, station, station_seq + 1, prev, event, stamp);
@@ -297,8 +291,7 @@ impl Journal {
         }
         // The old words must not live on in the write-ahead log.
         let _ = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
-        let ack = Ack { seq: row.entry.seq, id: row.entry.id.clone(), hash: row.entry.hash.clone() };
-        Ok((ack, row.entry))
+        Ok(acknowledged(row))
     }
 
     /// Takes rows over from another record, as they stand, into a file that has none.
@@ -315,50 +308,23 @@ impl Journal {
         }
     }
 
+    fn nothing_written(&self) -> JournalError {
+        JournalError::Disk { file: self.file.clone(), why: "nothing was written".into() }
+    }
+
     /// Writable, and sure of what is on the disk.
-    fn ready(&mut self) -> Result<(), JournalError> {
+    /// Answers what turned out to be on the disk although its commit was answered with an error.
+    fn ready(&mut self) -> Result<Vec<Stored>, JournalError> {
         if self.lock.is_none() {
             return Err(JournalError::ReadOnly { file: self.file.clone() });
         }
         if self.unsure {
-            (self.heads, self.last_seq) = stock(&self.file, &self.stored()?)?;
+            let (known, rows) = (self.last_seq, self.stored()?);
+            (self.heads, self.last_seq) = stock(&self.file, &rows)?;
             self.unsure = false;
+            return Ok(rows.into_iter().filter(|row| row.entry.seq > known).collect());
         }
-        Ok(())
-    }
-
-    /// From now on the operation is mirrored to `path`; it is made when it is not there. What is missing there is written on
-    /// a thread of its own; [`Journal::mirror`] says how it stands.
-    ///
-    /// # Errors
-    /// When the journal is open to be read only, or the choice cannot be kept beside the file.
-    pub fn mirror_to(&mut self, path: &Path) -> Result<(), JournalError> {
-        if self.lock.is_none() {
-            return Err(JournalError::ReadOnly { file: self.file.clone() });
-        }
-        let to = mirror::remember(&self.file, path)?;
-        if let Some(before) = self.mirror.take() {
-            before.stop(MIRROR_AT_CLOSE);
-        }
-        self.mirror = Some(Mirror::start(&self.file, &to, self.last_seq));
-        Ok(())
-    }
-
-    /// From now on the operation has no mirror; what was mirrored stays where it is.
-    ///
-    /// # Errors
-    /// When the choice cannot be kept beside the file.
-    pub fn mirror_off(&mut self) -> Result<(), JournalError> {
-        mirror::forget(&self.file)?;
-        if let Some(before) = self.mirror.take() {
-            before.stop(MIRROR_AT_CLOSE);
-        }
-        Ok(())
-    }
-
-    /// The mirror, if the operation has one and is open for writing here.
-    pub fn mirror(&self) -> Option<&Mirror> {
-        self.mirror.as_ref()
+        Ok(Vec::new())
     }
 
     fn write(&mut self, rows: &[Stored], erase: Option<&str>) -> Result<(), JournalError> {
@@ -384,7 +350,7 @@ impl Journal {
     /// When the disk does not take the last of it; what was acknowledged is still kept.
     pub fn close(mut self) -> Result<Closed, JournalError> {
         if let Some(mirror) = self.mirror.take() {
-            mirror.stop(MIRROR_AT_CLOSE);
+            mirror.stop(AT_CLOSE);
         }
         let Journal { file, db, lock, durability, last_seq, .. } = self;
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(&file, &e);
@@ -413,6 +379,24 @@ impl Journal {
     }
 }
 
+fn acknowledged(row: Stored) -> (Ack, Entry) {
+    (Ack { seq: row.entry.seq, id: row.entry.id.clone(), hash: row.entry.hash.clone() }, row.entry)
+}
+
+/// The rows of these events, when all of them stand among those found, as they would be written now: same ids, same
+/// words.
+fn already(found: &[Stored], station: &str, events: &[(&NewEvent, &Stamp)]) -> Option<Vec<Stored>> {
+    let there = events.iter().map(|(event, stamp)| {
+        found.iter().find(|row| {
+            row.entry.id == stamp.id
+                && row.entry.station == station
+                && row.entry.kind == event.kind
+                && row.payload_digest[..] == payload_digest(&stamp.salt, &event.payload)[..]
+        })
+    });
+    there.map(|row| row.cloned()).collect::<Option<Vec<_>>>().filter(|rows| !rows.is_empty())
+}
+
 /// The heads and the number of the last of these rows, once all of them fit.
 pub(crate) fn stock(file: &Path, rows: &[Stored]) -> Result<(Heads, u64), JournalError> {
     let verified = verify(rows).map_err(|misfit| JournalError::Altered {
@@ -421,4 +405,74 @@ pub(crate) fn stock(file: &Path, rows: &[Stored]) -> Result<(Heads, u64), Journa
         why: misfit.why,
     })?;
     Ok((verified.stations, rows.last().map_or(0, |row| row.entry.seq)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn event(n: u8) -> NewEvent {
+        NewEvent {
+            kind: "note".into(),
+            version: 1,
+            payload: format!("{{\"text\":\"{n}\"}}"),
+            happened_at: None,
+            author: None,
+            corrects: None,
+        }
+    }
+
+    fn stamp(n: u8) -> Stamp {
+        let recorded_at = "2026-05-14T13:02:00.000+02:00".to_string();
+        Stamp { id: format!("id {n}"), session: "s".into(), boot_ms: 1, recorded_at, salt: [n; 32] }
+    }
+
+    /// The commit was done and answered with an error; the caller tries again with the same stamp, as the window does.
+    #[test]
+    fn an_entry_whose_commit_was_answered_with_an_error_is_not_written_twice() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut journal =
+            Journal::create(&dir.path().join("a.ledge"), "a test", Durability::EachEntry).unwrap();
+        journal.append("top", &event(1), &stamp(1)).unwrap();
+        let lost = |journal: &mut Journal, numbers: &[u8]| {
+            let (mut station_seq, mut prev) = journal.heads.of("top");
+            let mut rows = Vec::new();
+            for n in numbers {
+                let seq = journal.last_seq + 1 + rows.len() as u64;
+                let (row, hash) = link(seq, "top", station_seq + 1, prev, &event(*n), &stamp(*n));
+                rows.push(row);
+                (station_seq, prev) = (station_seq + 1, hash);
+            }
+            insert(&journal.db, &rows, None).unwrap();
+            journal.unsure = true;
+        };
+        lost(&mut journal, &[2]);
+        assert_eq!(journal.append("top", &event(2), &stamp(2)).unwrap().0.seq, 2, "answered, not written");
+        lost(&mut journal, &[3, 4]);
+        let pairs = [(&event(3), &stamp(3)), (&event(4), &stamp(4))];
+        let seqs: Vec<u64> = journal.append_all("top", &pairs).unwrap().iter().map(|(a, _)| a.seq).collect();
+        assert_eq!(seqs, [3, 4]);
+        lost(&mut journal, &[5]);
+        assert_eq!(journal.append("top", &event(6), &stamp(6)).unwrap().0.seq, 6, "another follows it");
+        let ids: Vec<String> = journal.entries().unwrap().into_iter().map(|e| e.id).collect();
+        assert_eq!(ids, (1..=6).map(|n| format!("id {n}")).collect::<Vec<_>>());
+        assert_eq!(journal.verify().unwrap().head, journal.head());
+        journal.close().unwrap();
+    }
+
+    /// Another connection holds the database for longer than is waited: refused, and taken when it is let go.
+    #[test]
+    fn an_entry_that_was_refused_is_taken_when_it_is_tried_again() {
+        let dir = tempfile::tempdir().unwrap();
+        let file = dir.path().join("a.ledge");
+        let mut journal = Journal::create(&file, "a test", Durability::EachEntry).unwrap();
+        journal.append("top", &event(1), &stamp(1)).unwrap();
+        let other = Connection::open(&file).unwrap();
+        other.execute_batch("BEGIN IMMEDIATE").unwrap();
+        assert_eq!(journal.append("top", &event(2), &stamp(2)).unwrap_err().code(), "file_locked");
+        assert_eq!((journal.last_seq(), journal.count().unwrap()), (1, 1));
+        drop(other);
+        assert_eq!(journal.append("top", &event(2), &stamp(2)).unwrap().0.seq, 2);
+        journal.close().unwrap();
+    }
 }

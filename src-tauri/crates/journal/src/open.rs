@@ -34,7 +34,7 @@ impl Journal {
             }
             Err(e) => return Err(JournalError::disk(file, &e)),
         }
-        let made = Self::fill(file).and_then(|()| Self::writable(file, lock, durability, &[]));
+        let made = Self::fill(file).and_then(|()| Self::writable(file, lock, durability, Default::default()));
         if made.is_err() {
             // Ours, empty and unacknowledged: nothing is lost with it.
             let _ = std::fs::remove_file(file);
@@ -59,6 +59,14 @@ impl Journal {
     /// # Errors
     /// When it is not there, not ours, damaged, altered, of a newer format, held by another program or not writable.
     pub fn open(file: &Path, holder: &str) -> Result<Journal, JournalError> {
+        Self::open_with_rows(file, holder).map(|(journal, _)| journal)
+    }
+
+    /// As [`Journal::open`], with all rows that were gone through: nobody has to read them twice.
+    ///
+    /// # Errors
+    /// As [`Journal::open`].
+    pub fn open_with_rows(file: &Path, holder: &str) -> Result<(Journal, Vec<Stored>), JournalError> {
         look(file)?;
         // Looked at before the lock is taken, so that nothing is left beside a file that is not ours.
         if let Some(missing) = Self::open_read_only(file)?.without_log {
@@ -77,19 +85,19 @@ impl Journal {
         let format = looked.format;
         let rows = looked.stored()?;
         drop(looked);
-        stock(file, &rows)?;
+        let stock = stock(file, &rows)?;
         migrate::raise(file, format, &rows)?;
-        Self::writable(file, lock, Durability::EachEntry, &rows)
+        Ok((Self::writable(file, lock, Durability::EachEntry, stock)?, rows))
     }
 
-    /// `rows`: all that is in the file, read while the lock was held.
+    /// `stock`: heads and last number of what is in the file, read while the lock was held.
     fn writable(
         file: &Path,
         mut lock: Lock,
         durability: Durability,
-        rows: &[Stored],
+        stock: (Heads, u64),
     ) -> Result<Journal, JournalError> {
-        let (heads, last_seq) = stock(file, rows)?;
+        let (heads, last_seq) = stock;
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
         let mut db =
             Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;

@@ -285,39 +285,55 @@ impl From<Report> for Call {
     }
 }
 
-impl Payload {
-    /// The kind's word.
-    pub fn kind(&self) -> &'static str {
-        match self {
-            Payload::SessionBegan(_) => "session_began",
-            Payload::Slept(_) => "slept",
-            Payload::Salvaged(_) => "salvaged",
-            Payload::Open(_) => "open",
-            Payload::Close(_) => "close",
-            Payload::CheckIn(_) => "check_in",
-            Payload::CheckOut(_) => "check_out",
-            Payload::Assign(_) => "assign",
-            Payload::Relieve(_) => "relieve",
-            Payload::Zone(_) => "zone",
-            Payload::RigSet(_) => "rig_set",
-            Payload::Use(_) => "use",
-            Payload::RigChecked(_) => "rig_checked",
-            Payload::Signed(_) => "signed",
-            Payload::Accepted(_) => "accepted",
-            Payload::Order(_) => "order",
-            Payload::Readback(_) => "readback",
-            Payload::Answer(_) => "answer",
-            Payload::Report(_) => "report",
-            Payload::Note(_) => "note",
-            Payload::Signal(_) => "signal",
-            Payload::Corrected(_) => "corrected",
-            Payload::Par(_) => "par",
-            Payload::Patient(_) => "patient",
-            Payload::Benchmark(_) => "benchmark",
-            Payload::Hazard(_) => "hazard",
-            Payload::Exercise(_) => "exercise",
-            Payload::Erased(_) => "erased",
+/// The kinds' words, and how each is read: straight into its shape, because a long record is read at every opening.
+macro_rules! kinds {
+    ($($word:literal => $kind:ident),* $(,)?) => {
+        /// The kind's word.
+        pub fn kind(&self) -> &'static str {
+            match self {
+                $(Payload::$kind(_) => $word,)*
+            }
         }
+
+        fn of_kind(kind: &str, text: &str) -> Option<Payload> {
+            match kind {
+                $($word => serde_json::from_str(text).ok().map(Payload::$kind),)*
+                _ => None,
+            }
+        }
+    };
+}
+
+impl Payload {
+    kinds! {
+        "session_began" => SessionBegan,
+        "slept" => Slept,
+        "salvaged" => Salvaged,
+        "open" => Open,
+        "close" => Close,
+        "check_in" => CheckIn,
+        "check_out" => CheckOut,
+        "assign" => Assign,
+        "relieve" => Relieve,
+        "zone" => Zone,
+        "rig_set" => RigSet,
+        "use" => Use,
+        "rig_checked" => RigChecked,
+        "signed" => Signed,
+        "accepted" => Accepted,
+        "order" => Order,
+        "readback" => Readback,
+        "answer" => Answer,
+        "report" => Report,
+        "note" => Note,
+        "signal" => Signal,
+        "corrected" => Corrected,
+        "par" => Par,
+        "patient" => Patient,
+        "benchmark" => Benchmark,
+        "hazard" => Hazard,
+        "exercise" => Exercise,
+        "erased" => Erased,
     }
 
     /// The payload alone, as it is stored.
@@ -331,11 +347,7 @@ impl Payload {
         if version > version_of(kind) {
             return None;
         }
-        let payload: Value = serde_json::from_str(text).ok()?;
-        let mut whole = Map::new();
-        whole.insert("kind".into(), Value::String(kind.into()));
-        whole.insert("payload".into(), payload);
-        serde_json::from_value(Value::Object(whole)).ok()
+        Self::of_kind(kind, text)
     }
 
     /// The call inside, if it is one.

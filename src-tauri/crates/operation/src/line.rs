@@ -272,6 +272,21 @@ fn to_words(state: &State, c: &Call) -> String {
     }
 }
 
+/// On which side of the line an entry hangs: what control says left, what it is told right, a stop across.
+pub fn side(state: &State, k: &Kept, stop: bool) -> &'static str {
+    let call = k.now.as_ref().and_then(Payload::call);
+    let by_control = || call.is_some_and(|c| state.speaks_as(&c.from).iter().any(|r| r == "control"));
+    match (&k.now, stop) {
+        (_, true) => "across",
+        (Some(Payload::Order(_) | Payload::Report(_) | Payload::Note(_) | Payload::Signal(_)), _)
+            if by_control() =>
+        {
+            "left"
+        }
+        _ => "right",
+    }
+}
+
 /// The row of an entry.
 pub fn row(state: &State, seq: u64) -> Option<Row> {
     let k = state.at(seq)?;
@@ -283,13 +298,7 @@ pub fn row(state: &State, seq: u64) -> Option<Row> {
         None => (String::new(), unread_words(k)),
     };
     let call = k.now.as_ref().and_then(Payload::call);
-    let by_control = call.is_some_and(|c| state.speaks_as(&c.from).iter().any(|r| r == "control"));
-    let side = match (&k.now, stop) {
-        (_, true) => "across",
-        (Some(Payload::Order(_)), _) if by_control => "left",
-        (Some(Payload::Report(_) | Payload::Note(_) | Payload::Signal(_)), _) if by_control => "left",
-        _ => "right",
-    };
+    let side = side(state, k, stop);
     let of = call.and_then(|c| c.of.as_ref()).and_then(|id| state.seq_of(id));
     let (loop_state, wrong) = loop_of(state, seq, of);
     let was = (!k.corrected_by.is_empty())

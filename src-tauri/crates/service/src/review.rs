@@ -7,6 +7,7 @@ use operation::clock::Now;
 use operation::review::{self, findings, measures, motions, quantile};
 use operation::state::State;
 use report::input::{Finding, Par, ReadbackMeasure, Review, Stop};
+use std::collections::BTreeSet;
 
 /// The review as the screen shows it.
 pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
@@ -27,7 +28,11 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
         });
     }
     marks.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
-    let rows = state.happened().iter().filter_map(|seq| operation::line::row(state, *seq));
+    let stops: BTreeSet<u64> = state.stops.iter().map(|stop| stop.seq).collect();
+    let ticks = state.happened().iter().filter_map(|seq| state.at(*seq)).map(|kept| {
+        let side = operation::line::side(state, kept, stops.contains(&kept.seq));
+        (kept.happened_ms as f64, side.to_string())
+    });
     ReviewView {
         motions: motions(state, now_ms).into_iter().map(|(m, s)| (m.word().to_string(), s)).collect(),
         readbacks: review::readbacks(state)
@@ -55,7 +60,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
             .collect(),
         spans: state.spans.iter().map(span).collect(),
         marks,
-        ticks: rows.map(|row| (row.at_ms as f64, row.side.to_string())).collect(),
+        ticks: ticks.collect(),
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::rigs;
 use crate::wire::Trouble;
 use chrono::{DateTime, FixedOffset};
-use journal::{Ack, Durability, Head, Journal, JournalError, MirrorState, Stamp};
+use journal::{Ack, Durability, Head, Journal, JournalError, MirrorState, Stamp, Stored};
 use operation::clock::{Now, Reading};
 use operation::event::{Began, Machine, Slept};
 use operation::{Act, Computed, Entry, NewEvent, Payload, State, Step, decide};
@@ -52,7 +52,7 @@ impl Session {
         holder: &str,
         durability: Durability,
     ) -> Result<Session, Trouble> {
-        Self::load(Journal::create(file, holder, durability)?, station)
+        Self::load(Journal::create(file, holder, durability)?, Vec::new(), station)
     }
 
     /// Makes a new operation file of the usual station, each entry on the disk when it is acknowledged.
@@ -68,7 +68,8 @@ impl Session {
     /// # Errors
     /// When it cannot be read, is altered, or another program holds it.
     pub fn open(file: &Path, holder: &str) -> Result<Session, Trouble> {
-        Self::load(Journal::open(file, holder)?, STATION)
+        let (journal, rows) = Journal::open_with_rows(file, holder)?;
+        Self::load(journal, rows, STATION)
     }
 
     /// Opens an operation file to look at it.
@@ -76,7 +77,12 @@ impl Session {
     /// # Errors
     /// When it cannot be read.
     pub fn look(file: &Path) -> Result<Session, Trouble> {
-        Self::load(Journal::open_read_only(file)?, STATION)
+        let journal = Journal::open_read_only(file)?;
+        let rows = journal.stored()?;
+        let missing = journal.without_log().cloned();
+        let mut session = Self::load(journal, rows, STATION)?;
+        session.trouble = missing.map(Trouble::from);
+        Ok(session)
     }
 
     /// Opens for writing; when another program holds the file, it cannot be written or its chain is altered, opens
@@ -85,8 +91,8 @@ impl Session {
     /// # Errors
     /// When it cannot even be read.
     pub fn open_or_look(file: &Path, holder: &str) -> Result<Session, Trouble> {
-        match Journal::open(file, holder) {
-            Ok(journal) => Self::load(journal, STATION),
+        match Journal::open_with_rows(file, holder) {
+            Ok((journal, rows)) => Self::load(journal, rows, STATION),
             Err(
                 error @ (JournalError::Locked { .. }
                 | JournalError::ReadOnly { .. }
@@ -101,12 +107,14 @@ impl Session {
         }
     }
 
-    fn load(journal: Journal, station: &str) -> Result<Session, Trouble> {
-        let rows = journal.stored()?;
-        let head = match journal::verify(&rows) {
-            Ok(verified) => verified.head,
+    /// `rows`: all that is in the journal.
+    fn load(journal: Journal, rows: Vec<Stored>, station: &str) -> Result<Session, Trouble> {
+        let head = match journal.writes() {
+            // Gone through when it was opened.
+            true => journal.head(),
             // Looked at all the same; whoever needs a whole chain asks for it.
-            Err(_) => Head { count: rows.len() as u64, hex: String::new() },
+            false => journal::verify(&rows)
+                .map_or_else(|_| Head { count: rows.len() as u64, hex: String::new() }, |v| v.head),
         };
         let entries: Vec<Entry> = rows.into_iter().map(|row| row.entry).collect();
         let station = entries.last().map_or_else(|| station.to_string(), |entry| entry.station.clone());

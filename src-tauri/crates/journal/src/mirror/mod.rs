@@ -23,6 +23,7 @@ pub(crate) use settings::{forget, remember};
 pub use settings::{mirrored_to, settings_of};
 
 use crate::error::JournalError;
+use crate::journal::Journal;
 use crate::stored::Stored;
 use keep::{Fault, Position};
 use std::collections::VecDeque;
@@ -36,6 +37,9 @@ const MOST_QUEUED: usize = 1024;
 const LOOK_AGAIN: Duration = Duration::from_secs(2);
 /// How long an entry may be on its way before the mirror counts as behind.
 const SLOW: Duration = Duration::from_secs(3);
+
+/// How long a close waits for the mirror's disk.
+pub(crate) const AT_CLOSE: Duration = Duration::from_secs(3);
 
 /// How the mirror stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -304,6 +308,42 @@ impl Keeper {
             settings::note_made(&self.record, &self.mirror);
         }
         Ok(position)
+    }
+}
+
+impl Journal {
+    /// From now on the operation is mirrored to `path`; it is made when it is not there. What is missing there is written on
+    /// a thread of its own; [`Journal::mirror`] says how it stands.
+    ///
+    /// # Errors
+    /// When the journal is open to be read only, or the choice cannot be kept beside the file.
+    pub fn mirror_to(&mut self, path: &Path) -> Result<(), JournalError> {
+        if self.lock.is_none() {
+            return Err(JournalError::ReadOnly { file: self.file.clone() });
+        }
+        let to = remember(&self.file, path)?;
+        if let Some(before) = self.mirror.take() {
+            before.stop(AT_CLOSE);
+        }
+        self.mirror = Some(Mirror::start(&self.file, &to, self.last_seq));
+        Ok(())
+    }
+
+    /// From now on the operation has no mirror; what was mirrored stays where it is.
+    ///
+    /// # Errors
+    /// When the choice cannot be kept beside the file.
+    pub fn mirror_off(&mut self) -> Result<(), JournalError> {
+        forget(&self.file)?;
+        if let Some(before) = self.mirror.take() {
+            before.stop(AT_CLOSE);
+        }
+        Ok(())
+    }
+
+    /// The mirror, if the operation has one and is open for writing here.
+    pub fn mirror(&self) -> Option<&Mirror> {
+        self.mirror.as_ref()
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::quantile;
 use crate::state::State;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A finding.
 #[derive(Clone, Debug, PartialEq)]
@@ -162,6 +163,14 @@ fn detail_of(flag: &str) -> String {
 }
 
 fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
+    // What was said before, by its words: a long operation says the same many times.
+    let key = |mark: &str, f: &crate::flags::Flag| (mark.to_string(), detail_of(f.id), f.words.clone());
+    let mut said: BTreeMap<_, usize> = BTreeMap::new();
+    for (place, x) in list.iter().enumerate() {
+        said.entry((x.mark.to_string(), x.detail.clone(), x.words.clone())).or_insert(place);
+    }
+    let mut named: BTreeSet<(usize, u64)> =
+        list.iter().enumerate().flat_map(|(place, x)| x.entries.iter().map(move |e| (place, *e))).collect();
     for f in crate::flags::flags(state, now_ms) {
         let mark = match f.id {
             "order_unanswered" | "wrong_readback" | "late_entry" | "stop_nobody_assigned" => continue,
@@ -172,21 +181,22 @@ fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
             _ => "departs",
         };
         let at_ms = f.entries.last().map_or(0, |s| at(state, *s));
-        let same =
-            list.iter_mut().find(|x| x.mark == mark && x.detail == detail_of(f.id) && x.words == f.words);
-        match same {
-            Some(x) => {
-                let new: Vec<u64> = f.entries.into_iter().filter(|e| !x.entries.contains(e)).collect();
-                x.entries.extend(new)
+        match said.get(&key(mark, &f)) {
+            Some(place) => {
+                list[*place].entries.extend(f.entries.into_iter().filter(|e| named.insert((*place, *e))));
             }
-            None => list.push(Finding {
-                departs: true,
-                words: f.words,
-                detail: detail_of(f.id),
-                mark,
-                entries: f.entries,
-                at_ms,
-            }),
+            None => {
+                said.insert(key(mark, &f), list.len());
+                named.extend(f.entries.iter().map(|e| (list.len(), *e)));
+                list.push(Finding {
+                    departs: true,
+                    words: f.words,
+                    detail: detail_of(f.id),
+                    mark,
+                    entries: f.entries,
+                    at_ms,
+                });
+            }
         }
     }
     for p in state.pars.iter().filter_map(|p| p.due_ms.map(|d| (p, d))) {
