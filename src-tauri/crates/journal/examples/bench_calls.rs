@@ -63,7 +63,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut journal = Journal::open(&file, "bench")?;
     let bare = Connection::open(&bare_file)?;
     bare.execute_batch(
-        "DROP TRIGGER event_no_update; DROP TRIGGER event_no_delete; PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL",
+        "DROP TRIGGER event_no_update; DROP TRIGGER event_no_delete; DROP TRIGGER event_no_replace; PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL",
     )?;
     let mut insert = bare
         .prepare("INSERT INTO event VALUES (NULL,?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14,?15,?16)")?;
