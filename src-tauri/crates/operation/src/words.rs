@@ -9,12 +9,16 @@
 
 /// Lower case, punctuation kept apart: clauses of whole words.
 pub fn clauses(text: &str) -> Vec<Vec<String>> {
-    text.to_lowercase()
-        .split([',', ';', ':', '.', '!', '–', '—', '(', ')', '\n'])
+    let owned = |clause: Vec<&str>| clause.into_iter().map(str::to_string).collect();
+    clauses_of(&text.to_lowercase()).into_iter().map(owned).collect()
+}
+
+/// The same of a text in small letters, which it borrows: a long record is gone through word by word at every opening.
+fn clauses_of(text: &str) -> Vec<Vec<&str>> {
+    text.split([',', ';', ':', '.', '!', '–', '—', '(', ')', '\n'])
         .map(|c| {
             c.split(|ch: char| !(ch.is_alphanumeric() || ch == '\'' || ch == '’'))
                 .filter(|w| !w.is_empty())
-                .map(str::to_string)
                 .collect::<Vec<_>>()
         })
         .filter(|c| !c.is_empty())
@@ -61,9 +65,12 @@ pub(crate) const ADDRESS: [&str; 31] = [
     "then",
 ];
 
-fn begins(words: &[String], phrase: &str) -> bool {
-    let p: Vec<&str> = phrase.split_whitespace().collect();
-    !p.is_empty() && words.len() >= p.len() && words.iter().zip(&p).all(|(w, q)| w == q)
+fn begins(words: &[&str], phrase: &str) -> bool {
+    let mut phrase = phrase.split_whitespace().peekable();
+    phrase.peek().is_some() && {
+        let mut words = words.iter();
+        phrase.all(|wanted| words.next().is_some_and(|word| *word == wanted))
+    }
 }
 
 /// Whether the text gives one of these commands (see the rule above).
@@ -71,15 +78,15 @@ pub fn commands(text: &str, phrases: &[String]) -> bool {
     if asks(text) {
         return false;
     }
-    for clause in clauses(text) {
+    for clause in clauses_of(&text.to_lowercase()) {
         let mut at = 0;
         loop {
             // “haul team” names people.
-            let names = clause.get(at + 1).is_some_and(|w| w == "team");
+            let names = clause.get(at + 1).is_some_and(|w| *w == "team");
             if !names && phrases.iter().any(|p| begins(&clause[at..], p)) {
                 return true;
             }
-            if at < clause.len() && ADDRESS.contains(&clause[at].as_str()) {
+            if at < clause.len() && ADDRESS.contains(&clause[at]) {
                 at += 1;
             } else {
                 break;
@@ -102,17 +109,16 @@ pub fn states(text: &str, phrases: &[String]) -> bool {
     if asks(text) {
         return false;
     }
-    clauses(text).iter().any(|clause| {
+    clauses_of(&text.to_lowercase()).iter().any(|clause| {
         (0..clause.len()).any(|i| {
-            phrases.iter().any(|p| begins(&clause[i..], p))
-                && !clause[..i].iter().any(|w| HEDGES.contains(&w.as_str()))
+            phrases.iter().any(|p| begins(&clause[i..], p)) && !clause[..i].iter().any(|w| HEDGES.contains(w))
         })
     })
 }
 
 /// Whether any of these words stands in the text, whole.
 pub fn has_word(text: &str, words: &[&str]) -> bool {
-    clauses(text).iter().flatten().any(|w| words.contains(&w.as_str()))
+    clauses_of(&text.to_lowercase()).iter().flatten().any(|w| words.contains(w))
 }
 
 const NUMBERS: [&str; 21] = [

@@ -6,6 +6,7 @@ use crate::motion::Motion;
 use crate::words::{asks, commands, has_word, metres, states};
 use crate::{judge, words};
 use rig::guidelines::StopsWhen;
+use std::sync::Arc;
 
 /// What one role did with an order.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,7 +116,7 @@ impl State {
     }
 
     fn open_loop(&mut self, seq: u64, at: i64, call: &Call) {
-        let w = self.guidelines.words.clone();
+        let w = Arc::clone(&self.words);
         for role in &call.to_roles {
             if self.holder(role).is_empty() {
                 self.raise(
@@ -143,7 +144,7 @@ impl State {
 
     /// An order up while an order down is still open to the same role, or the other way round.
     fn contradiction(&mut self, seq: u64, call: &Call) {
-        let w = self.guidelines.words.clone();
+        let w = Arc::clone(&self.words);
         let (up, down) = (commands(&call.text, &w.raise), commands(&call.text, &w.lower));
         if up == down {
             return;
@@ -192,12 +193,13 @@ impl State {
     }
 
     fn move_by(&mut self, seq: u64, at: i64, payload: &Payload, call: &Call, answered: Option<u64>) {
-        let w = self.guidelines.words.clone();
+        let w = Arc::clone(&self.words);
         let reads_back = matches!(payload, Payload::Readback(_));
         let whistled = call.count.is_some_and(|n| {
             self.guidelines.whistle.get(&n.to_string()).is_some_and(|m| commands(m, &w.stop))
         });
-        let reply_to_stop = answered.is_some_and(|of| self.loops.iter().any(|l| l.seq == of && l.stop));
+        let reply_to_stop =
+            answered.is_some_and(|of| self.loops.iter().rev().find(|l| l.seq == of).is_some_and(|l| l.stop));
         if (commands(&call.text, &w.stop) || whistled) && !(reads_back && reply_to_stop) {
             return self.stop(seq, at, call, matches!(payload, Payload::Order(_)));
         }
@@ -328,7 +330,7 @@ impl State {
     }
 
     fn move_by_order(&mut self, seq: u64, at: i64, call: &Call) {
-        let w = self.guidelines.words.clone();
+        let w = Arc::clone(&self.words);
         let (down, up) = (commands(&call.text, &w.lower), commands(&call.text, &w.raise));
         let moves = down || up;
         let by_control = self.speaks_as(&call.from).iter().any(|r| r == "control");

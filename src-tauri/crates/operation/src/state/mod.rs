@@ -21,8 +21,9 @@ use crate::event::{Corrected, Entry, Payload, time_of};
 use crate::flags::Flag;
 use crate::motion::{Motion, Span};
 use crate::step::Purpose;
-use rig::guidelines::Guidelines;
+use rig::guidelines::{Guidelines, MotionWords};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One entry as the state keeps it.
 #[derive(Clone, Debug, PartialEq)]
@@ -130,6 +131,8 @@ pub struct State {
     pub raised: Vec<Flag>,
     pub(crate) tied: Vec<String>,
     pub(crate) unequal: Option<u64>,
+    /// The guidelines' words, at hand while the state changes.
+    words: Arc<MotionWords>,
     /// What became of the clocks, in the order of the entries.
     pub clock_notes: Vec<ClockNote>,
     line_clock: LineClock,
@@ -146,6 +149,7 @@ impl State {
     /// Nothing has happened yet.
     pub fn new(guidelines: Guidelines) -> Self {
         State {
+            words: Arc::new(guidelines.words.clone()),
             line_clock: LineClock::new(guidelines.clock_s.value),
             clock_notes: vec![],
             guidelines,
@@ -373,6 +377,7 @@ impl State {
             Payload::Open(o) => {
                 if let Some(g) = &o.guidelines {
                     self.guidelines = (**g).clone();
+                    self.words = Arc::new(g.words.clone());
                 }
                 self.facts = Facts {
                     name: o.name,
