@@ -2,9 +2,9 @@
 //!
 //! Both texts are reduced to command words of one meaning (“up”, “haul” → raise; “down” → lower; “1” → one). A readback is wrong
 //! when it holds a command word that the order does not (“raise” for “lower”, “one” for “two”), or lacks one that the order has (“lower” for “lower slow”,
-//! “roger” for “lower”). Which rope is meant need not be repeated. Other words (“litter is turning”) are not judged.
+//! “roger” for “lower”). A command that the readback alone negates (“do not lower”) was not repeated. Which rope is meant need not be repeated. Other words (“litter is turning”) are not judged.
 
-use crate::words::clauses;
+use crate::words::{NEGATIONS, clauses};
 
 const COMMANDS: [&str; 16] = [
     "lower", "raise", "slow", "stop", "set", "slack", "tension", "equal", "rock", "abort", "hold", "test",
@@ -44,6 +44,13 @@ fn words_of(text: &str, of: &[&str]) -> Vec<String> {
     found
 }
 
+/// The negation that stands in a clause with a command word, if any.
+fn negated(text: &str) -> Option<String> {
+    let of_command = |clause: &Vec<String>| clause.iter().any(|w| is_command(w));
+    let negations = |clause: Vec<String>| clause.into_iter().find(|w| NEGATIONS.contains(&w.as_str()));
+    clauses(text).into_iter().filter(of_command).find_map(negations)
+}
+
 /// `None`: as ordered. `Some`: what differs, in words.
 pub fn differs(order: &str, readback: &str) -> Option<String> {
     let (ordered, said) = (words_of(order, &COMMANDS), words_of(readback, &COMMANDS));
@@ -54,6 +61,11 @@ pub fn differs(order: &str, readback: &str) -> Option<String> {
     }
     if let Some(w) = missing.first() {
         return Some(format!("did not say “{w}”"));
+    }
+    match (negated(order), negated(readback)) {
+        (None, Some(w)) => return Some(format!("said “{w}”, which was not ordered")),
+        (Some(w), None) => return Some(format!("did not say “{w}”")),
+        _ => {}
     }
     let (ropes, named) = (words_of(order, &ROPES), words_of(readback, &ROPES));
     named
@@ -104,6 +116,13 @@ mod tests {
             ("to the edge", "to the edge", true),
             ("raise", "haul team raise", true),
             ("set", "set", true),
+            ("lower", "do not lower", false),
+            ("lower slow", "can’t lower slow", false),
+            ("lower", "lower, nobody in the drop zone", true),
+            ("lower", "lower, no slack here", false),
+            ("do not lower", "lower", false),
+            ("do not lower", "do not lower", true),
+            ("set", "not set", false),
         ];
         for (order, said, right) in cases {
             assert_eq!(differs(order, said).is_none(), right, "{order} / {said}: {:?}", differs(order, said));

@@ -5,7 +5,7 @@
 
 use crate::judge;
 use crate::state::{Loop, State};
-use crate::words::{ADDRESS, asks, clauses, commands, has_word, states};
+use crate::words::{ADDRESS, NEGATIONS, asks, clauses, commands, has_word, states};
 use rig::guidelines::MotionWords;
 
 /// What the words of one role are, as far as its open orders tell.
@@ -69,11 +69,8 @@ pub fn meant<'a>(state: &'a State, role: &str, text: &str) -> Meant<'a> {
 
 /// How a load test went, not that it was ordered.
 const RESULTS: [&str; 7] = ["held", "holds", "good", "done", "over", "complete", "failed"];
-/// Words that turn a command into something else.
-const UNLIKE: [&str; 16] = [
-    "not", "no", "never", "don't", "don’t", "can't", "can’t", "cannot", "won't", "won’t", "unable", "ready",
-    "when", "if", "until", "before",
-];
+/// Words beside the negations that turn a command into something else.
+const UNLIKE: [&str; 5] = ["ready", "when", "if", "until", "before"];
 /// What people answer to a roll call, a radio check or a question.
 const REPLIES: [&str; 12] =
     ["ready", "here", "present", "yes", "no", "ok", "okay", "roger", "copy", "loud", "readable", "standing"];
@@ -101,7 +98,9 @@ fn fit(order: &str, said: &str) -> Fit {
     let words = |t: &str| -> Vec<String> { clauses(t).into_iter().flatten().collect() };
     let (of_order, of_said) = (words(order), words(said));
     let new = |w: &&String| !of_order.contains(w);
-    if asks(said) || of_said.iter().filter(new).any(|w| UNLIKE.contains(&w.as_str())) {
+    if asks(said)
+        || of_said.iter().filter(new).any(|w| [&NEGATIONS[..], &UNLIKE].concat().contains(&w.as_str()))
+    {
         return Fit::Unlike;
     }
     let telling: Vec<&String> =

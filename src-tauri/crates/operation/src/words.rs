@@ -99,6 +99,10 @@ pub fn commands(text: &str, phrases: &[String]) -> bool {
     false
 }
 
+/// Words that turn a command into its opposite.
+pub(crate) const NEGATIONS: [&str; 11] =
+    ["not", "no", "never", "don't", "don’t", "can't", "can’t", "cannot", "won't", "won’t", "unable"];
+
 const HEDGES: [&str; 16] = [
     "not", "no", "never", "nearly", "almost", "before", "until", "till", "when", "if", "from", "towards",
     "don't", "isn't", "once", "after",
