@@ -361,20 +361,32 @@ impl Journal {
             return Ok(Closed::Alone);
         };
         db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sqlite)?;
-        // A reader holds it: the last one to leave clears up.
-        let alone = schema::switch(&db, "DELETE").is_ok_and(|mode| mode.eq_ignore_ascii_case("delete"));
+        let alone = match schema::switch(&db, "DELETE") {
+            Ok(mode) => mode.eq_ignore_ascii_case("delete"),
+            // A reader holds it: the last one to leave clears up.
+            Err(error) if schema::held(&error) => false,
+            // All is in the file or its log, and the sidecar stays: the next start goes on from there.
+            Err(error) => return Err(sqlite(error)),
+        };
         db.close().map_err(|(_, e)| sqlite(e))?;
         if durability == Durability::AtClose {
             // No longer connected: plain calls are harmless now.
             OpenOptions::new().write(true).open(&file).and_then(|f| f.sync_all()).map_err(disk)?;
         }
         private::sync_folder(&file).map_err(disk)?;
-        if alone && again::says_closed(&file) {
-            lock.closed();
-            Ok(Closed::Alone)
-        } else {
-            lock.closed_while_read(last_seq);
-            Ok(Closed::StillRead)
+        match (alone, again::says_closed(&file)) {
+            (true, true) => {
+                lock.closed();
+                Ok(Closed::Alone)
+            }
+            (true, false) => {
+                let why = "it still says that it is open: the disk did not take its last page".into();
+                Err(JournalError::Disk { file, why })
+            }
+            (false, _) => {
+                lock.closed_while_read(last_seq);
+                Ok(Closed::StillRead)
+            }
         }
     }
 }

@@ -84,6 +84,12 @@ pub fn switch(db: &Connection, mode: &str) -> rusqlite::Result<String> {
     Ok(answered.collect::<Result<Vec<_>, _>>()?.pop().unwrap_or_default())
 }
 
+/// Whether another connection stood in the way, and not the disk.
+pub fn held(error: &rusqlite::Error) -> bool {
+    use rusqlite::ErrorCode::{DatabaseBusy, DatabaseLocked};
+    matches!(error.sqlite_error_code(), Some(DatabaseBusy | DatabaseLocked))
+}
+
 /// Makes a file of format 0 one of format 1, in one transaction.
 pub fn raise(db: &Connection) -> rusqlite::Result<()> {
     let transaction = rusqlite::Transaction::new_unchecked(db, rusqlite::TransactionBehavior::Immediate)?;

@@ -312,7 +312,8 @@ impl Run {
                 drop(disk);
                 self.stands_alone()
             }
-            Ok(Closed::StillRead) => Ok(()),
+            // Nobody reads here: a disk that failed must be told as that.
+            Ok(Closed::StillRead) => Err("closed, and told as read by another program".into()),
             Err(error) => self.may_say(&error),
         }
     }
