@@ -1,8 +1,8 @@
 //! One state of a rig with one thing lost (or nothing): what is held, and the forces then.
 
-use crate::statics::{self, Forces, Scene};
-use crate::support::{Hold, Lost, Model, Outcome};
-use rig::model::{PartKind, Sliding};
+use crate::statics::{self, Forces, RopeRun, Scene};
+use crate::support::{HandMode, Hold, Lost, Model, Outcome};
+use rig::model::{DeviceState, HandTask, PartKind, Sliding};
 
 /// What is held and what it carries.
 #[derive(Clone, Debug)]
@@ -24,11 +24,14 @@ impl Case {
     pub fn new(model: &Model<'_>, lost: &Lost) -> Case {
         let outcome = model.solve(lost);
         let ropes_gone = model.carriers.iter().any(|rope| !outcome.alive[*rope]);
-        let scene = if outcome.load == Hold::Not {
+        let mut scene = if outcome.load == Hold::Not {
             Err("the load is not held".to_string())
         } else {
             Scene::new(model, &outcome, &lost.parts)
         };
+        if let Ok(scene) = &mut scene {
+            scene.stands = stands(model, lost, scene);
+        }
         let motion = motion(model, &outcome, ropes_gone);
         let forces = match &scene {
             Ok(scene) => statics::solve(model, &outcome, motion, scene),
@@ -89,6 +92,18 @@ fn is_edge(model: &Model<'_>, point: usize) -> bool {
     let id = &model.rig.points[point].id;
     let at_edge = |kind| matches!(kind, PartKind::EdgeProtection | PartKind::EdgeLip);
     model.rig.parts.iter().any(|p| at_edge(p.kind) && p.at.contains(id))
+}
+
+/// The rope whose operator let go, so that its device closed, while another operator still lets rope run.
+fn stands(model: &Model<'_>, lost: &Lost, scene: &Scene) -> Option<usize> {
+    let operated = |rope: &RopeRun, mode: HandMode| {
+        let Some(part) = rope.ends_at else { return false };
+        let open = model.state.devices.get(&model.rig.parts[part].id) == Some(&DeviceState::Open);
+        let operators = model.hands_on(part, &[HandTask::Operator]);
+        open && operators.iter().any(|hand| lost.hand(*hand) == mode)
+    };
+    let stopped = scene.ropes.iter().position(|rope| operated(rope, HandMode::Off))?;
+    scene.ropes.iter().any(|rope| operated(rope, HandMode::Works)).then_some(stopped)
 }
 
 /// A load that sinks onto what is left slides down; a raise that lost its haulers runs back.

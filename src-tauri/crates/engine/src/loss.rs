@@ -103,11 +103,16 @@ pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &L
     finding.path =
         (0..model.parts()).filter(|p| case.outcome.path[*p]).map(|p| model.rig.parts[p].id.clone()).collect();
     // What it would be if everything that is unknown stood.
-    let (verdict, words) = match case.outcome.load {
+    let (verdict, mut words) = match case.outcome.load {
         Hold::IfActs | Hold::IfGrips => (LossVerdict::HeldIfActs, words::held_only_if(model, &case)),
         _ if finding.moves => (LossVerdict::Moves, words::moves_onto(model, intact, &case, &loss.lost)),
         _ => (LossVerdict::Held, "held".into()),
     };
+    // Its rating was set by the team: what lies behind a lip that broke is judged, not known.
+    let lip = |part: &usize| model.rig.parts[*part].kind == PartKind::EdgeLip;
+    if loss.lost.parts.iter().any(lip) {
+        words.push_str("; what lies behind the edge is the team’s judgement");
+    }
     let unknown = words::unknown(&weighed.unknown, &weighed.unrated);
     (finding.verdict, finding.words) = match (&weighed.overloaded, unknown) {
         (Some((who, margin)), _) => (

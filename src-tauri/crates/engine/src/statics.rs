@@ -4,7 +4,7 @@
 pub mod network;
 mod scene;
 
-pub use scene::Scene;
+pub use scene::{RopeRun, Scene};
 
 use crate::support::{Model, Outcome};
 use network::{Network, Solution, Unsolved, Vec2};

@@ -59,3 +59,35 @@ fn a_jammed_load_is_never_told_milder_than_ordinary_hauling() {
         }
     }
 }
+
+#[test]
+fn a_rope_whose_operator_let_go_may_come_to_bear_the_whole_load() {
+    // The other operator still lets rope run: by hand, the end knot is left with its strength over the whole weight.
+    let weight = 250.0 * rig::quantity::G / 1000.0;
+    let state = main_state("twin-lower-two-knots", &[("load", "250kg")], &Guidelines::defaults());
+    for (hand, knot) in [("rope_one_operator", "end_knot_1"), ("rope_two_operator", "end_knot_2")] {
+        let loss = rigs::loss(&state, hand, rig::findings::LossMode::HandOff);
+        let strength = rigs::part(&state, knot).strength_kn.unwrap();
+        let weakest = loss.weakest.as_ref().unwrap();
+        assert!(weakest.margin <= strength / weight + 1e-9, "{hand}: {weakest:?}, {knot} {strength} kN");
+    }
+    // A knot that bears seven tenths of the load and not the whole is overloaded.
+    let weak = [("load", "250kg"), ("rope_rating", "3kN")];
+    let state = main_state("twin-lower-two-knots", &weak, &Guidelines::defaults());
+    let knot = rigs::part(&state, "end_knot_1");
+    assert!(knot.margin.unwrap() > 1.0 && knot.strength_kn.unwrap() < weight, "{knot:?}");
+    let loss = rigs::loss(&state, "rope_one_operator", rig::findings::LossMode::HandOff);
+    assert_eq!(loss.verdict, LossVerdict::Overloaded, "{loss:?}");
+}
+
+#[test]
+fn what_lies_behind_a_broken_lip_is_told_as_judged_or_not_checked() {
+    for template in ["twin-lower-two-knots", "twin-lower-one-knot", "raise-3-to-1-and-belay"] {
+        for (rating, verdict) in [("", LossVerdict::NotChecked), ("5kN", LossVerdict::Moves)] {
+            let state = main_state(template, &[("edge_lip", rating)], &Guidelines::defaults());
+            let loss = rigs::loss(&state, "edge_lip", rig::findings::LossMode::Part);
+            assert!(loss.verdict <= verdict, "{template}, {rating}: {loss:?}");
+            assert!(loss.words.contains("team’s judgement"), "{template}, {rating}: {loss:?}");
+        }
+    }
+}

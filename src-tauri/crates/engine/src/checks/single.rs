@@ -16,7 +16,13 @@ pub fn no_single_critical(seen: &Seen<'_>) -> Vec<RuleFinding> {
     };
     let source = "critical point test: no single failure of equipment or person may fail the whole system \
                   (Zone 3 Technical Rescue Manual, Rope Rescue, quoted)";
-    vec![finding("no_single_critical_part", verdict, "no single part or hand is critical", found, source)]
+    vec![finding(
+        "no_single_critical_part",
+        verdict,
+        "critical part test: each part and hand lost in turn",
+        found,
+        source,
+    )]
 }
 
 /// What has to be rated before it can be said.

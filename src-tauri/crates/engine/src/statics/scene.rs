@@ -43,6 +43,8 @@ pub struct Scene {
     pub bare: Vec<usize>,
     /// A rope lost a pulley it ran over.
     pub straightened: bool,
+    /// A rope that stands still while the other still runs: it may come to bear the whole load.
+    pub stands: Option<usize>,
     points: BTreeMap<String, usize>,
 }
 
@@ -64,6 +66,7 @@ impl Scene {
                 .filter(|p| model.rig.parts[*p].kind == PartKind::EdgeProtection)
                 .collect(),
             straightened: false,
+            stands: None,
             below,
             points,
         };
@@ -228,7 +231,12 @@ impl Scene {
     /// What each rope carries at its load end, N.
     fn shares(&self, model: &Model<'_>, corner: Corner) -> Result<Vec<f64>, String> {
         let weight = model.rig.load.mass.to_kilograms() * G;
-        let share = pick(&model.rig.load.share_one, corner, 0);
+        let standing = self.stands.and_then(|rope| self.ropes.get(rope)).map(|rope| rope.line);
+        let share = match (standing, corner) {
+            (Some(Line::One), Corner::Ends(bits)) if bits & 1 == 1 => 1.0,
+            (Some(Line::Two), Corner::Ends(bits)) if bits & 1 == 0 => 0.0,
+            _ => pick(&model.rig.load.share_one, corner, 0),
+        };
         match self.ropes.as_slice() {
             [] => Err("no rope holds".into()),
             [_] => Ok(vec![weight]),

@@ -150,7 +150,7 @@ impl<'a> Model<'a> {
     }
 
     /// Hands of a task that work a part, or a rope that passes it.
-    pub(super) fn hands_on(&self, part: usize, tasks: &[HandTask]) -> Vec<usize> {
+    pub(crate) fn hands_on(&self, part: usize, tasks: &[HandTask]) -> Vec<usize> {
         let ids: Vec<&str> = std::iter::once(part)
             .chain(self.grips_rope[part].iter().copied())
             .map(|i| self.rig.parts[i].id.as_str())
