@@ -67,7 +67,7 @@ const NEEDED: &str = "AZaz09éßÅžŁøαΩЖ ≥ ≤ ° ½ × · – “ ” �
 pub fn fonts() -> Finding {
     let missing: Vec<String> = drawing::metrics::missing(NEEDED).iter().map(char::to_string).collect();
     if missing.is_empty() {
-        let words = "the fonts of drawings and reports are inside the program, with every sign they need";
+        let words = "the fonts of drawings and reports are inside the program, for Latin, Greek and Cyrillic names; a sign they lack is told in the report";
         return finding("fonts", Standing::InOrder, words, "");
     }
     let words = format!("the program's fonts lack {}", missing.join(" "));
