@@ -51,6 +51,7 @@ pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckRe
         motion: rig::model::Sliding::Held,
         devices: std::collections::BTreeMap::new(),
         hands: Vec::new(),
+        without: Vec::new(),
     };
     let main = findings(rig, guidelines, asked.unwrap_or(&nowhere));
     let other_states: Vec<StateFindings> =

@@ -1,6 +1,16 @@
 //! The rig file: points, parts, ropes, hands, groups and states in one namespace of ids.
 
-use crate::quantity::{Angle, Force, Length, Mass, Ratio};
+mod part;
+mod rope;
+mod strength;
+
+pub use part::{Line, Part, PartKind};
+pub use rope::{Hand, HandTask, Joint, Rope};
+pub use strength::{
+    Device, DeviceClass, DeviceState, Factor, ForceBand, Gear, Loading, Material, Purpose, Strength, Support,
+};
+
+use crate::quantity::{Angle, Length, Mass, Ratio};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -92,6 +102,29 @@ pub struct Load {
     pub points: Vec<String>,
     /// What the load must be held by: the rule that every loss is judged by.
     pub held_by: Support,
+    /// Which way the load pulls, off the vertical, to the right positive; `None`: straight down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pull: Option<Angle>,
+    /// Shares of the load by rope where more than two carry; what is left out carries what is left.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub shares: BTreeMap<String, Band>,
+    /// Who and what the load is made of, where each hangs on something of its own; the masses add up to the load's.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bodies: Vec<Body>,
+}
+
+/// One body of the load: the litter with the patient, an attendant.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub struct Body {
+    /// Id.
+    pub id: String,
+    /// In words ("attendant").
+    pub label: String,
+    /// Its mass.
+    pub mass: Mass,
+    /// What it must be held by.
+    pub held_by: Support,
 }
 
 /// The edge and what lies below.
@@ -104,6 +137,19 @@ pub struct Edge {
     pub friction: Band,
     /// How far a rope turns over the edge; for the force on what protects it.
     pub turn: Angle,
+    /// Slope of the ground that the load lies on, from the horizontal; `None`: it hangs free.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slope: Option<Slope>,
+}
+
+/// A slope under the load: rope force = W (sin α ∓ μ cos α).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub struct Slope {
+    /// Angle from the horizontal.
+    pub angle: Angle,
+    /// Coefficient of friction between load and ground.
+    pub friction: Band,
 }
 
 /// A range of a plain number with its standing.
@@ -178,273 +224,6 @@ pub struct Point {
     pub draw: [f64; 2],
 }
 
-/// A part.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(deny_unknown_fields)]
-pub struct Part {
-    /// Id.
-    pub id: String,
-    /// Name on drawings ("V leg 1a, cord 8 mm").
-    pub label: String,
-    /// Kind.
-    pub kind: PartKind,
-    /// Which rope system it belongs to.
-    pub line: Line,
-    /// One point (anchor, knot, device) or two (leg, connector), load end first.
-    pub at: Vec<String>,
-    /// Strength; `None` when there is no published rating or team value: not checked.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub strength: Option<Strength>,
-    /// What it must be held by.
-    pub held_by: Support,
-    /// A part whose loss cannot be doubled by its wearer (bridle, litter, tie-in, harness).
-    #[serde(default)]
-    pub always_critical: bool,
-    /// For whatever grips a rope: descent control devices, hitches, progress captures.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub device: Option<Device>,
-    /// For pulleys: the part of a tension that is left past the sheave (≤ 1).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub efficiency: Option<Band>,
-}
-
-/// Which rope system a part belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-pub enum Line {
-    /// Rope one.
-    One,
-    /// Rope two.
-    Two,
-    /// Both.
-    Shared,
-}
-
-/// Kinds of part, in the trade's general terms.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-#[allow(missing_docs)]
-pub enum PartKind {
-    Anchor,
-    Sling,
-    CordLeg,
-    FocalKnot,
-    Connector,
-    Plate,
-    Device,
-    Pulley,
-    ProgressCapture,
-    HaulHitch,
-    EdgeProtection,
-    EdgeLip,
-    Rope,
-    EndKnot,
-    BridleRing,
-    Bridle,
-    Litter,
-    PatientTieIn,
-    Harness,
-    HarnessPoint,
-    Tether,
-    BackupCord,
-}
-
-impl PartKind {
-    /// The kind in the trade's words.
-    pub fn words(self) -> &'static str {
-        match self {
-            PartKind::Anchor => "anchor",
-            PartKind::Sling => "sling",
-            PartKind::CordLeg => "cord leg",
-            PartKind::FocalKnot => "focal knot",
-            PartKind::Connector => "connector",
-            PartKind::Plate => "rigging plate",
-            PartKind::Device => "device",
-            PartKind::Pulley => "pulley",
-            PartKind::ProgressCapture => "progress capture",
-            PartKind::HaulHitch => "haul hitch",
-            PartKind::EdgeProtection => "edge protection",
-            PartKind::EdgeLip => "edge lip",
-            PartKind::Rope => "rope",
-            PartKind::EndKnot => "end knot",
-            PartKind::BridleRing => "bridle ring",
-            PartKind::Bridle => "litter bridle",
-            PartKind::Litter => "litter",
-            PartKind::PatientTieIn => "patient tie-in",
-            PartKind::Harness => "harness",
-            PartKind::HarnessPoint => "harness point",
-            PartKind::Tether => "tether",
-            PartKind::BackupCord => "backup cord",
-        }
-    }
-}
-
-/// Strength of a part: a rating times what weakens it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(deny_unknown_fields)]
-pub struct Strength {
-    /// Rated strength.
-    pub rating: Force,
-    /// Where the rating comes from.
-    pub cited: Cited,
-    /// Factors ≤ 1 (knot, bend, cross-load); the low end counts.
-    pub factors: Vec<Factor>,
-}
-
-/// Something that weakens a part.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(deny_unknown_fields)]
-pub struct Factor {
-    /// What it is ("figure eight loop").
-    pub words: String,
-    /// How much is left.
-    pub ratio: Band,
-}
-
-/// A support rule: what must be held for this to be held.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-pub enum Support {
-    /// The ground itself.
-    Ground,
-    /// Another id holds.
-    Part(String),
-    /// All of these hold.
-    All(Vec<Support>),
-    /// Any of these holds.
-    Any(Vec<Support>),
-    /// As `Any`, but the later ones bear only after a drop or a swing onto them.
-    Backup(Vec<Support>),
-}
-
-/// A descent control device.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(deny_unknown_fields)]
-pub struct Device {
-    /// What its handle does.
-    pub class: DeviceClass,
-    /// Rope diameters it takes.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub takes: Option<[Length; 2]>,
-    /// Slip force when closed, as an assumption or the maker's value.
-    pub closed: ForceBand,
-    /// How many times the grip of a hand on the rope behind it the device resists; `None`: unknown.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub gain: Option<Band>,
-    /// What it resists open, with no hand on the rope; `None`: unknown.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub residual: Option<ForceBand>,
-}
-
-/// A range of force with its standing.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(deny_unknown_fields)]
-pub struct ForceBand {
-    /// Low end.
-    pub low: Force,
-    /// Most likely.
-    pub nominal: Force,
-    /// High end.
-    pub high: Force,
-    /// Where it comes from.
-    pub cited: Cited,
-}
-
-/// Device classes by what the handle does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-pub enum DeviceClass {
-    /// Closes when released.
-    SelfClosing,
-    /// Closes when released or over-pulled.
-    SelfClosingPanic,
-    /// Runs unless tied off.
-    Passive,
-    /// Locks on a quick rope; may not lock on a slow or slack one.
-    SnatchLocking,
-    /// A friction hitch: sets only if nobody holds it.
-    FrictionHitch,
-}
-
-/// State of a device or hitch.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-pub enum DeviceState {
-    /// Tied off: holds whoever acts.
-    TiedOff,
-    /// Closed.
-    Closed,
-    /// Handle held open by its operator.
-    Open,
-    /// Rope fed through without load.
-    Feeding,
-}
-
-/// A rope: one element over a path of points, load end first.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(deny_unknown_fields)]
-pub struct Rope {
-    /// Id; its strength stands in the part of the same id.
-    pub id: String,
-    /// Name ("rope one").
-    pub label: String,
-    /// Which rope system.
-    pub line: Line,
-    /// Points it runs over, load end first.
-    pub path: Vec<String>,
-    /// Whole length of the rope.
-    pub length: Length,
-    /// Diameter.
-    pub diameter: Length,
-    /// Stiffness EA.
-    pub stiffness: ForceBand,
-    /// Rope taken by knots and tails.
-    pub knots: Length,
-}
-
-/// A hand at work: a slot that the operation binds to a person by role.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(deny_unknown_fields)]
-pub struct Hand {
-    /// Id, also its name before anyone is bound ("rope_one_operator").
-    pub id: String,
-    /// The role, as in the guidelines ("rope one operator").
-    pub role: String,
-    /// What it does.
-    pub task: HandTask,
-    /// Ids of the devices, hitches or ropes it works.
-    pub works: Vec<String>,
-    /// Force of its grip on a rope; `None`: unknown.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub grip: Option<ForceBand>,
-    /// How many people share the slot (a haul team).
-    #[serde(default = "one", skip_serializing_if = "is_one")]
-    pub people: u32,
-}
-
-fn one() -> u32 {
-    1
-}
-
-#[allow(clippy::trivially_copy_pass_by_ref)]
-fn is_one(people: &u32) -> bool {
-    *people == 1
-}
-
-/// What a hand does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-pub enum HandTask {
-    /// Works the handle of a device.
-    Operator,
-    /// Holds the rope behind a device.
-    Tailer,
-    /// Pulls.
-    Haul,
-    /// Minds a hitch.
-    HitchMinder,
-}
-
 /// A common cause.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]
@@ -471,6 +250,9 @@ pub struct State {
     pub devices: BTreeMap<String, DeviceState>,
     /// Ids of hands at work in this state.
     pub hands: Vec<String>,
+    /// Ids of parts that are not there (not rigged yet, or taken out) in this state: a step of a change-over.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub without: Vec<String>,
 }
 
 /// Which way rope slides over contacts.

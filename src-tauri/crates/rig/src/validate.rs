@@ -1,5 +1,7 @@
 //! What a rig must be before anything is computed of it.
 
+mod more;
+
 use crate::error::RigError;
 use crate::model::{Band, Cited, ForceBand, Part, PartKind, Rig, Rope, Support};
 use std::collections::{BTreeMap, BTreeSet};
@@ -46,6 +48,7 @@ enum Named {
     Rope,
     Hand,
     Group,
+    Body,
 }
 
 /// All ids; a rope and the part that bears its strength share one.
@@ -57,6 +60,7 @@ fn ids(rig: &Rig) -> Result<BTreeMap<&str, Named>, RigError> {
         ("ropes", Named::Rope, rig.ropes.iter().map(|r| r.id.as_str()).collect()),
         ("hands", Named::Hand, rig.hands.iter().map(|h| h.id.as_str()).collect()),
         ("groups", Named::Group, rig.groups.iter().map(|g| g.id.as_str()).collect()),
+        ("load.bodies", Named::Body, rig.load.bodies.iter().map(|b| b.id.as_str()).collect()),
     ];
     for (list, named, members) in lists {
         for (i, id) in members.into_iter().enumerate() {
@@ -101,6 +105,7 @@ fn load(rig: &Rig) -> Checked {
     }
     band(&rig.load.share_one, 0.0, 1.0, "load.share_one")?;
     support(rig, &rig.load.held_by, "load.held_by", 0)?;
+    more::load(rig)?;
     if rig.edge.height.to_metres() < 0.0 {
         let what = format!("the height is {}", rig.edge.height);
         return Err(fault("edge.height", what, "give a length of 0 or more, like 22m"));
@@ -189,19 +194,13 @@ fn check_part(rig: &Rig, ids: &BTreeMap<&str, Named>, part: &Part, place: &str) 
         if let Some(residual) = &device.residual {
             forces(residual, &format!("{place}.device.residual"))?;
         }
-        if let Some([low, high]) = device.takes
-            && (low.to_metres() <= 0.0 || low > high)
-        {
-            return Err(fault(
-                format!("{place}.device.takes"),
-                format!("ropes of {low} to {high}"),
-                "give the least and the greatest diameter, like 10mm and 11.5mm",
-            ));
-        }
+        more::takes(device.takes, &format!("{place}.device.takes"))?;
+        more::rated_load(device.rated_load, &format!("{place}.device.rated_load"))?;
     }
     if let Some(efficiency) = &part.efficiency {
         band(efficiency, 0.01, 1.0, &format!("{place}.efficiency"))?;
     }
+    more::part(part, place)?;
     if part.kind == PartKind::Rope && rig.rope(&part.id).is_none() {
         let what = format!("“{}” is a rope without its path", part.id);
         return Err(fault(place, what, "add it under \"ropes\" with the same id"));
@@ -225,6 +224,7 @@ fn check_rope(rig: &Rig, rope: &Rope, place: &str) -> Checked {
         return Err(fault(format!("{place}.knots"), what, "give a length of 0 or more"));
     }
     forces(&rope.stiffness, &format!("{place}.stiffness"))?;
+    more::joints(rig, rope, place)?;
     if rope.path.len() < 2 {
         return Err(fault(
             format!("{place}.path"),
@@ -342,6 +342,7 @@ fn states(rig: &Rig) -> Checked {
                 return Err(fault(format!("{place}.devices"), what, "name a part that has a device"));
             }
         }
+        more::without(rig, state, &place)?;
         for id in &state.hands {
             if rig.hand(id).is_none() {
                 let what = format!("there is no hand “{id}”");

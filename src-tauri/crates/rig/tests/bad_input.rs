@@ -44,11 +44,103 @@ fn each_fault_is_named_with_its_place_and_a_remedy() {
         ),
         ("\"rating\": \"22000N\"", "\"rating\": \"-22kN\"", "strength.rating", "-22000N"),
     ];
+    named(&cases);
+}
+
+/// The same for what a file may say beyond a rig's bones.
+#[test]
+fn each_fault_in_what_may_be_left_out_is_named_too() {
+    let cases = [
+        ("\"mass\": \"200kg\"", "\"mass\": \"200kg\", \"pull\": \"95deg\"", "load.pull", "95"),
+        (
+            "\"mass\": \"200kg\"",
+            "\"mass\": \"200kg\", \"bodies\": [{\"id\": \"litter_and_patient\", \"label\": \"litter\", \"mass\": \"110kg\", \"held_by\": \"ground\"}]",
+            "load.bodies",
+            "110 kg",
+        ),
+        (
+            "\"mass\": \"200kg\"",
+            "\"mass\": \"200kg\", \"bodies\": [{\"id\": \"rope_one\", \"label\": \"litter\", \"mass\": \"200kg\", \"held_by\": \"ground\"}]",
+            "load.bodies[0].id",
+            "twice",
+        ),
+        (
+            "\"length\": \"60m\"",
+            "\"length\": \"60m\", \"joints\": [{\"knot\": \"end_knot_1\", \"at\": \"30m\"}]",
+            "joints[0].knot",
+            "no joining knot",
+        ),
+        ("\"kind\": \"connector\"", "\"kind\": \"connector\", \"slack\": \"-1m\"", "slack", "-1m"),
+        (
+            "\"kind\": \"connector\"",
+            "\"kind\": \"connector\", \"takes\": [\"12mm\", \"8mm\"]",
+            "takes",
+            "0.008m",
+        ),
+        (
+            "\"kind\": \"connector\"",
+            "\"kind\": \"connector\", \"gear\": {\"name\": \" \"}",
+            "gear.name",
+            "without a name",
+        ),
+        ("\"kind\": \"anchor\"", "\"kind\": \"anchor\", \"loading\": \"minor\"", "loading", "anchor"),
+        ("\"kind\": \"anchor\"", "\"kind\": \"guy\"", "at", "1 points"),
+        (
+            "\"motion\": \"lowering\"",
+            "\"motion\": \"lowering\", \"without\": [\"nothing\"]",
+            "without[0]",
+            "nothing",
+        ),
+    ];
+    named(&cases);
+}
+
+fn named(cases: &[(&str, &str, &str, &str)]) {
     for (from, to, place, what) in cases {
         let error = with(from, to);
-        assert!(error.place.contains(place), "{to}: {error:?}");
-        assert!(error.what.contains(what), "{to}: {error:?}");
+        assert!(error.place.contains(*place), "{to}: {error:?}");
+        assert!(error.what.contains(*what), "{to}: {error:?}");
         assert!(!error.remedy.is_empty());
+    }
+}
+
+/// What may be left out of a file is read where it stands, and written back as it was.
+#[test]
+fn what_may_be_left_out_is_kept_where_it_stands() {
+    let cited = "\"cited\": {\"words\": \"measured\", \"standing\": \"team_gear\"}";
+    let band = format!("{{\"low\": \"0.1\", \"nominal\": \"0.2\", \"high\": \"0.3\", {cited}}}");
+    let forces = format!("{{\"low\": \"1000N\", \"nominal\": \"2000N\", \"high\": \"3000N\", {cited}}}");
+    let body =
+        "{\"id\": \"all\", \"label\": \"all\", \"mass\": \"200kg\", \"held_by\": {\"part\": \"harness\"}}";
+    let gear = "{\"name\": \"blue\", \"serial\": \"7\", \"in_service_since\": \"2024-03\"}";
+    let slope = format!("{{\"angle\": \"35deg\", \"friction\": {band}}}");
+    let cases = [
+        ("\"mass\": \"200kg\",", "pull", "\"-12deg\"".to_string()),
+        ("\"mass\": \"200kg\",", "bodies", format!("[{body}]")),
+        ("\"mass\": \"200kg\",", "shares", format!("{{\"rope_one\": {band}}}")),
+        ("\"height\": \"20m\",", "slope", slope),
+        ("\"length\": \"60m\",", "stopper", "false".into()),
+        ("\"length\": \"60m\",", "material", "\"polyester\"".into()),
+        ("\"motion\": \"lowering\",", "without", "[\"tether\"]".replace("tether", "connector_1")),
+        ("\"kind\": \"connector\",", "loading", "\"three_way\"".into()),
+        ("\"kind\": \"connector\",", "gear", gear.into()),
+        ("\"kind\": \"connector\",", "takes", "[\"0.01m\", \"0.0115m\"]".into()),
+        ("\"kind\": \"connector\",", "sheave", "\"0.05m\"".into()),
+        ("\"kind\": \"connector\",", "slack", "\"0.3m\"".into()),
+        ("\"kind\": \"connector\",", "stiffness", forces),
+        ("\"kind\": \"connector\",", "friction", band.clone()),
+        ("\"class\": \"self_closing\",", "purpose", "\"descent\"".into()),
+        ("\"class\": \"self_closing\",", "rated_load", "\"250kg\"".into()),
+    ];
+    for (after, name, value) in cases {
+        let text = good().replacen(after, &format!("{after} \"{name}\": {value},"), 1);
+        assert_ne!(text, good(), "{name}");
+        let rig = rig::read(&text).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let written = rig::write(&rig);
+        assert_eq!(rig::read(&written).unwrap(), rig, "{name}");
+        let (given, kept): (serde_json::Value, serde_json::Value) =
+            (serde_json::from_str(&text).unwrap(), serde_json::from_str(&written).unwrap());
+        assert_eq!(given, kept, "{name} is written back as it was");
     }
 }
 

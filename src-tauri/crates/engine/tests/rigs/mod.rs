@@ -116,11 +116,15 @@ pub mod small {
                 share_one: band(0.3, 0.5, 0.7),
                 points: points.iter().map(|p| (*p).into()).collect(),
                 held_by,
+                pull: None,
+                shares: std::collections::BTreeMap::new(),
+                bodies: Vec::new(),
             },
             edge: Edge {
                 height: m(20.0),
                 friction: band(1.1, 1.48, 2.6),
                 turn: Angle::degrees(90.0).unwrap(),
+                slope: None,
             },
             points: Vec::new(),
             parts: Vec::new(),
@@ -145,18 +149,8 @@ pub mod small {
         at: &[&str],
         held_by: Support,
     ) -> &'a mut Part {
-        rig.parts.push(Part {
-            id: id.into(),
-            label: id.replace('_', " "),
-            kind,
-            line,
-            at: at.iter().map(|p| (*p).into()).collect(),
-            strength: strong(),
-            held_by,
-            always_critical: false,
-            device: None,
-            efficiency: None,
-        });
+        let label = id.replace('_', " ");
+        rig.parts.push(Part { strength: strong(), ..Part::plain(id, &label, kind, line, at, held_by) });
         rig.parts.last_mut().unwrap()
     }
 
@@ -167,6 +161,8 @@ pub mod small {
             closed: forces(4000.0, 6000.0, 9000.0),
             gain: Some(band(6.0, 10.0, 15.0)),
             residual: Some(forces(100.0, 200.0, 400.0)),
+            purpose: None,
+            rated_load: None,
         });
     }
 
@@ -181,6 +177,9 @@ pub mod small {
             diameter: m(0.011),
             stiffness: forces(20_000.0, 30_000.0, 61_000.0),
             knots: m(3.0),
+            material: None,
+            joints: Vec::new(),
+            stopper: None,
         });
     }
 
@@ -203,7 +202,8 @@ pub mod small {
     pub fn state(rig: &mut Rig, motion: Sliding, how: DeviceState) {
         let devices = rig.parts.iter().filter(|p| p.device.is_some()).map(|p| (p.id.clone(), how)).collect();
         let hands = rig.hands.iter().map(|h| h.id.clone()).collect();
-        rig.states.push(State { id: "now".into(), label: "now".into(), motion, devices, hands });
+        let (id, label) = ("now".into(), "now".into());
+        rig.states.push(State { id, label, motion, devices, hands, without: Vec::new() });
         rig::validate(rig).unwrap_or_else(|e| panic!("{e}"));
     }
 

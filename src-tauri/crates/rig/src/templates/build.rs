@@ -104,21 +104,9 @@ impl<'a> Builder<'a> {
         at: &[&str],
         held_by: Support,
     ) -> &mut Part {
-        let at = at.iter().map(|s| (*s).to_string()).collect();
         let always_critical =
             matches!(kind, PartKind::Bridle | PartKind::Litter | PartKind::PatientTieIn | PartKind::Harness);
-        self.parts.push(Part {
-            id: id.into(),
-            label: label.into(),
-            kind,
-            line,
-            at,
-            strength: None,
-            held_by,
-            always_critical,
-            device: None,
-            efficiency: None,
-        });
+        self.parts.push(Part { always_critical, ..Part::plain(id, label, kind, line, at, held_by) });
         let last = self.parts.len() - 1;
         &mut self.parts[last]
     }
@@ -206,6 +194,8 @@ impl<'a> Builder<'a> {
             closed: force_band(4000.0, 6000.0, 9000.0, "closed device slips")?,
             gain: Some(plain_band(6.0, 10.0, 15.0, "device over a hand’s grip")?),
             residual: Some(force_band(100.0, 200.0, 400.0, "open device without a hand")?),
+            purpose: None,
+            rated_load: None,
         })
     }
 
@@ -260,6 +250,9 @@ impl<'a> Builder<'a> {
             diameter,
             stiffness: force_band(20_000.0, 30_000.0, 61_000.0, "EA of low-stretch rope")?,
             knots: self.values.length("rope_for_knots")?,
+            material: None,
+            joints: Vec::new(),
+            stopper: None,
         });
         Ok(())
     }
@@ -310,6 +303,7 @@ impl<'a> Builder<'a> {
             motion,
             devices: devices.iter().map(|(d, s)| ((*d).to_string(), *s)).collect::<BTreeMap<_, _>>(),
             hands: hands.iter().map(|s| (*s).to_string()).collect(),
+            without: Vec::new(),
         });
     }
 
@@ -377,8 +371,11 @@ impl<'a> Builder<'a> {
                 share_one: share,
                 points: vec!["at_ring_1".into(), "at_ring_2".into()],
                 held_by: load_rule,
+                pull: None,
+                shares: BTreeMap::new(),
+                bodies: Vec::new(),
             },
-            edge: Edge { height: values.length("edge_height")?, friction, turn },
+            edge: Edge { height: values.length("edge_height")?, friction, turn, slope: None },
             points: self.points,
             parts: self.parts,
             ropes: self.ropes,
