@@ -10,7 +10,7 @@
 // Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
 //              line · row (with data-seq, data-kind, data-state) · slot (with data-code, data-state)
 //              order-F2 … order-F11 · to-both, to-one, to-two, to-all · by-0 … by-3 · also-0 …
-//              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres
+//              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres · rig-in-use
 //              ask-erase · erase-person · erase-reason · erase-record · erase-away
 // Size-up      fact-objective … fact-channel (inputs) · fact-…-now · hazard · hazard-control
 //              hazard-list · patient-mark-… · patient-text
@@ -23,6 +23,7 @@ export const ID = {
   motionTime: 'strip-motion-time',
   acrossRestart: 'strip-across-restart',
   onRope: 'strip-on-rope',
+  rigInUse: 'rig-in-use',
   open: 'strip-open',
   par: 'strip-par',
   saved: 'strip-saved',

@@ -340,6 +340,26 @@ describe('the clocks', () => {
   })
 })
 
+describe('what the strip and Calls say of the load', () => {
+  it('asks who is on it when it moves and nobody is logged on rope', async () => {
+    const bridge = await shown()
+    expect(at(ID.onRope).className).not.toContain('amber')
+    for (const person of ['Aksel Thorne', 'Patient 1']) {
+      await bridge.invoke('act', { step: { do: 'zone', person, zone: 'clear' }, key: `off ${person}` })
+    }
+    await operation.poll()
+    await settle()
+    expect(at(ID.motion).dataset['motion']).toBe('lowering')
+    expect(at(ID.onRope).textContent).toContain('the load moves: who is on it?')
+    expect(at(ID.onRope).className).toContain('amber')
+  })
+
+  it('names the rig in use', async () => {
+    await shown()
+    expect(at(ID.rigInUse).textContent).toContain('lower')
+  })
+})
+
 describe('a second program on the same file', () => {
   it('says who writes, and writes only after a press once that program is gone', async () => {
     const bridge = withBridge()

@@ -173,6 +173,7 @@ export class MockBridge {
       silent,
       metres_out: metres?.out ?? null,
       metres_ms: metres?.at ?? null,
+      nobody_on_rope: ['lowering', 'raising'].includes(motion) && !this.#people.some((one) => one.zone === 'on_rope'),
     }
   }
 

@@ -35,4 +35,8 @@ metres_out: number | null,
 /**
  * When the metres were called.
  */
-metres_ms: number | null, };
+metres_ms: number | null, 
+/**
+ * The load moves, and nobody stands in the record as on rope.
+ */
+nobody_on_rope: boolean, };

@@ -187,7 +187,7 @@ fn said_of_rig(payload: &Payload) -> (String, String) {
     match payload {
         Payload::RigSet(r) => (
             format!("rig {}", r.name),
-            format!("{}, load {} kg", r.rig.title, r.rig.load.mass.to_kilograms()),
+            format!("{}, load {} kg; in use from here", r.rig.title, r.rig.load.mass.to_kilograms()),
         ),
         Payload::Use(u) => (
             format!("rig {}", u.rig),

@@ -112,6 +112,8 @@ pub struct MotionView {
     pub metres_out: Option<f64>,
     /// When the metres were called.
     pub metres_ms: Option<f64>,
+    /// The load moves, and nobody stands in the record as on rope.
+    pub nobody_on_rope: bool,
 }
 
 /// A person on rope.

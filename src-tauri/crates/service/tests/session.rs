@@ -89,6 +89,22 @@ fn the_view_follows_the_steps() {
     assert!(order.iter().position(|s| *s == 14) < order.iter().position(|s| *s == 13), "{order:?}");
 }
 
+/// A load that moves with nobody logged on it is what a scribe forgot: the view says so until somebody is.
+#[test]
+fn a_load_that_moves_with_nobody_on_rope_is_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("tern.ledge"));
+    assert!(seen(&session, 20).motion.nobody_on_rope, "lowering, and nobody is on rope");
+    let on = json!({"do": "zone", "person": "Ruta Vilks", "zone": "on_rope"});
+    session.act(&step(&on), &stamp('a', 13)).unwrap();
+    assert!(!seen(&session, 20).motion.nobody_on_rope);
+    let off = json!({"do": "zone", "person": "Ruta Vilks", "zone": "clear"});
+    session.act(&step(&off), &stamp('a', 14)).unwrap();
+    let landed = json!({"do": "report", "from": "edge attendant", "text": "landed"});
+    session.act(&step(&landed), &stamp('a', 15)).unwrap();
+    assert!(!seen(&session, 20).motion.nobody_on_rope, "the load does not move");
+}
+
 #[test]
 fn a_refused_step_records_nothing_and_names_the_field() {
     let dir = tempfile::tempdir().unwrap();

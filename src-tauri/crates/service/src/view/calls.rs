@@ -4,6 +4,7 @@ use crate::wire::{MotionView, OrderKey, Slot};
 use operation::line::clock;
 use operation::motion::Motion;
 use operation::state::{Loop, Wait};
+use operation::step::ZoneName;
 use operation::{State, suggest};
 
 /// What the load is doing.
@@ -42,6 +43,7 @@ pub fn motion(state: &State, offset: i32) -> MotionView {
         silent,
         metres_out: called.map(|c| c.metres),
         metres_ms: called.map(|c| c.at_ms as f64),
+        nobody_on_rope: state.motion.moves() && state.in_zone(ZoneName::OnRope).is_empty(),
     }
 }
 
