@@ -93,7 +93,7 @@ rig: RigView | null,
  */
 rigs: Array<string>, 
 /**
- * Flags that stand now, worst first.
+ * Flags that stand now: the newest that entries raised, then what the clock raises.
  */
 flags: Array<FlagView>, 
 /**

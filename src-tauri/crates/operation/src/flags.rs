@@ -35,8 +35,14 @@ impl From<&Flag> for FlagOut {
 
 /// Flags as of `now_ms`: those that entries raised, and those that only the clock raises.
 pub fn flags(state: &State, now_ms: i64) -> Vec<Flag> {
+    latest(state, now_ms, usize::MAX)
+}
+
+/// The same with at most `most` of those that entries raised, the newest: a screen shows what stands, not a day of it.
+pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
     let now = state.facts.closed_ms.unwrap_or(now_ms);
-    let mut all = state.raised.clone();
+    let raised = &state.raised;
+    let mut all = raised[raised.len().saturating_sub(most)..].to_vec();
     for l in &state.loops {
         let limit = if l.stop { state.guidelines.stop_s.value } else { state.guidelines.readback_s.value };
         let silent: Vec<&str> =
@@ -64,7 +70,7 @@ pub fn flags(state: &State, now_ms: i64) -> Vec<Flag> {
     }
     if state.motion == Motion::Stopping
         && let Some(s) = state.stops.last().filter(|s| s.operators.is_empty())
-        && !all.iter().any(|f| f.id == "stop_nobody_assigned" && f.entries == vec![s.seq])
+        && !raised.iter().rev().any(|f| f.id == "stop_nobody_assigned" && f.entries == vec![s.seq])
     {
         all.push(Flag {
             id: "stop_nobody_assigned",

@@ -130,7 +130,7 @@ fn view(state: &State, now_ms: i64) -> StateAt {
     let seconds = |from: i64| (now - from).max(0) as f64 / 1000.0;
     let names = |zone: ZoneName| state.in_zone(zone).iter().map(|p| p.name.clone()).collect::<Vec<_>>();
     let zones = [ZoneName::OnRope, ZoneName::Edge, ZoneName::Drop, ZoneName::Clear];
-    let unanswered = state.loops.iter().filter(|l| l.open()).map(|l| Unanswered {
+    let unanswered = state.unanswered().map(|l| Unanswered {
         order: l.seq,
         text: l.text.clone(),
         waiting_for: l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.clone()).collect(),

@@ -50,7 +50,7 @@ pub struct View {
     pub rig: Option<RigView>,
     /// Names of all rigs entered.
     pub rigs: Vec<String>,
-    /// Flags that stand now, worst first.
+    /// Flags that stand now: the newest that entries raised, then what the clock raises.
     pub flags: Vec<FlagView>,
     /// Size-up facts as they stand, by name: the latest note whose text begins with one of
     /// [`SIZE_UP`] and a colon (`weather: dry, light wind`).

@@ -1,6 +1,6 @@
 //! Looking things up in the state.
 
-use super::{Kept, State};
+use super::{Kept, Loop, State};
 use crate::event::{Payload, time_of};
 use chrono::{DateTime, FixedOffset};
 
@@ -50,6 +50,13 @@ impl State {
     /// Numbers of entries in the order they happened.
     pub fn happened(&self) -> &[u64] {
         &self.order
+    }
+
+    /// Orders and stops that someone has not read back or reported yet, oldest first. A stop that ended with an order to move
+    /// waits for nobody any more; that it was never reported stays a finding.
+    pub fn unanswered(&self) -> impl Iterator<Item = &Loop> {
+        let ended = |l: &Loop| l.stop && self.stops.iter().any(|s| s.seq == l.seq && s.ended_ms.is_some());
+        self.loops.iter().filter(move |l| l.open() && !ended(l))
     }
 
     /// An entry's payload as first written.

@@ -125,6 +125,8 @@ pub struct State {
     pub benchmarks: Vec<Moment>,
     /// The patient's marks.
     pub patient: Vec<Moment>,
+    /// Numbers of the hazards named, in the order they happened.
+    pub hazards: Vec<u64>,
     /// Size-up facts by head ("hazards", "weather"), with when they were entered.
     pub size_up: BTreeMap<String, Moment>,
     /// Flags that were raised by an entry.
@@ -172,6 +174,7 @@ impl State {
             pars: vec![],
             benchmarks: vec![],
             patient: vec![],
+            hazards: vec![],
             size_up: BTreeMap::new(),
             raised: vec![],
             tied: vec![],
@@ -404,6 +407,7 @@ impl State {
                 seq,
             }),
             Payload::Hazard(h) => {
+                self.hazards.push(seq);
                 let words = match &h.control {
                     Some(c) => format!("{}: {c}", h.text),
                     None => h.text.clone(),

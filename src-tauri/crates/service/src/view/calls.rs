@@ -49,10 +49,10 @@ pub fn motion(state: &State, offset: i32) -> MotionView {
 
 /// Orders that someone has not read back, oldest first.
 pub fn slots(state: &State) -> Vec<Slot> {
-    // A stop that ended with an order to move waits for nobody any more; that it was never reported stays a finding.
-    let ended = |l: &Loop| l.stop && state.stops.iter().any(|s| s.seq == l.seq && s.ended_ms.is_some());
-    let open = state.loops.iter().filter(|l| l.open() && !ended(l));
-    open.flat_map(|l| l.waits.iter().filter(|w| w.done.is_none()).map(move |w| slot(state, l, w))).collect()
+    let waits = |l: &'_ Loop| {
+        l.waits.iter().filter(|w| w.done.is_none()).map(|w| slot(state, l, w)).collect::<Vec<_>>()
+    };
+    state.unanswered().flat_map(waits).collect()
 }
 
 fn slot(state: &State, l: &Loop, w: &Wait) -> Slot {

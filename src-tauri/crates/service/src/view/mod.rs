@@ -12,7 +12,7 @@ use crate::wire::{
 use chrono::{DateTime, FixedOffset};
 use journal::Stamp;
 use operation::clock::{Change, Now};
-use operation::flags::flags;
+use operation::flags::latest;
 use operation::line::{self, Row, clock};
 use operation::motion::Span;
 use operation::step::Purpose;
@@ -21,6 +21,9 @@ use serde_json::Value;
 
 /// Rows sent with each view; older ones are asked for.
 const ROWS_SENT: usize = 60;
+
+/// Flags that entries raised sent with each view, the newest.
+const FLAGS_SENT: usize = 200;
 
 /// Everything as of `now`.
 pub fn view(session: &Session, now: impl Into<Now>) -> View {
@@ -31,6 +34,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
     let rows = rows(session, total.saturating_sub(ROWS_SENT), ROWS_SENT);
     let from = rows.first().map_or(f64::MIN, |row| row.at_ms);
     let offset = offset_min(state);
+    let slots = calls::slots(state);
     View {
         operation: head(session),
         now_ms: present.line_ms as f64,
@@ -38,7 +42,6 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
         clock: clock_view(session, &present),
         motion: calls::motion(state, offset),
         on_rope: people::on_rope(state),
-        slots: calls::slots(state),
         par: people::par(state, now),
         saved: SavedView {
             count: session.head().count,
@@ -49,7 +52,8 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
             mirror: crate::mirror::view(session),
             may_take_over: session.may_take_over(),
         },
-        people: people::people(state, now),
+        people: people::people(state, &slots, now),
+        slots,
         roles: people::roles(state),
         rows,
         total_rows: total,
@@ -58,7 +62,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
         also: suggest::also(state).into_iter().map(|(label, line)| AlsoKey { label, line }).collect(),
         rig: rig::rig(state, offset),
         rigs: state.rigs.keys().cloned().collect(),
-        flags: flags(state, now).iter().map(flag).collect(),
+        flags: latest(state, now, FLAGS_SENT).iter().map(flag).collect(),
         size_up: SIZE_UP
             .iter()
             .filter_map(|name| Some(((*name).to_string(), fact(state, name, offset)?)))
@@ -202,7 +206,7 @@ fn fact(state: &State, name: &str, offset: i32) -> Option<FactView> {
 
 fn hazards(state: &State, offset: i32) -> Vec<FactView> {
     let mut found = Vec::new();
-    for kept in state.happened().iter().filter_map(|seq| state.at(*seq)) {
+    for kept in state.hazards.iter().filter_map(|seq| state.at(*seq)) {
         if let Some(Payload::Hazard(h)) = &kept.now {
             let time = clock(kept.told_ms, offset);
             found.push(FactView { text: h.text.clone(), control: h.control.clone(), time, seq: kept.seq });

@@ -1,7 +1,6 @@
 //! People, roles and the personnel accountability report.
 
-use super::calls;
-use crate::wire::{OnRope, ParView, PersonView, RoleView};
+use crate::wire::{OnRope, ParView, PersonView, RoleView, Slot};
 use operation::State;
 use operation::review::clock_span;
 use operation::state::PersonState;
@@ -28,15 +27,15 @@ pub fn par(state: &State, _now: i64) -> ParView {
 }
 
 /// People as they came, those who left last.
-pub fn people(state: &State, now: i64) -> Vec<PersonView> {
+pub fn people(state: &State, slots: &[Slot], now: i64) -> Vec<PersonView> {
     let mut people: Vec<&PersonState> = state.people.iter().collect();
     people.sort_by_key(|p| p.out_ms.is_some());
-    people.into_iter().map(|p| person(state, p, now)).collect()
+    people.into_iter().map(|p| person(state, slots, p, now)).collect()
 }
 
-fn person(state: &State, p: &PersonState, now: i64) -> PersonView {
+fn person(state: &State, slots: &[Slot], p: &PersonState, now: i64) -> PersonView {
     let roles = state.roles_of(&p.name);
-    let (note, mark) = note(state, p, &roles, now);
+    let (note, mark) = note(slots, p, &roles, now);
     PersonView {
         person: p.name.clone(),
         agency: p.agency.clone(),
@@ -53,13 +52,12 @@ fn person(state: &State, p: &PersonState, now: i64) -> PersonView {
 }
 
 /// What stands out about a person, worst first.
-fn note(state: &State, p: &PersonState, roles: &[String], now: i64) -> (String, &'static str) {
-    let slots = calls::slots(state);
+fn note(slots: &[Slot], p: &PersonState, roles: &[String], now: i64) -> (String, &'static str) {
     let mine = || slots.iter().filter(|s| roles.contains(&s.role));
     if let Some(slot) = mine().find(|s| s.state == "wrong") {
         return (format!("wrong: “{}”", slot.said.clone().unwrap_or_default()), "wrong");
     }
-    let silent = |s: &&crate::wire::Slot| now as f64 - s.since_ms > s.limit_s * 1000.0;
+    let silent = |s: &&Slot| now as f64 - s.since_ms > s.limit_s * 1000.0;
     if let Some(slot) = mine().find(silent) {
         return (format!("silent {}", clock_span((now as f64 - slot.since_ms) / 1000.0)), "silent");
     }
