@@ -36,9 +36,25 @@ pub(crate) fn lies_without_log(file: &Path) -> bool {
 
 /// Whether the file says that it is open for writing; `None`: it cannot be read or is no database.
 fn marked(file: &Path) -> Option<bool> {
+    let [write, read] = versions(file)?;
+    Some(write == 2 && read == 2)
+}
+
+/// Bytes 18 and 19 of the header.
+fn versions(file: &Path) -> Option<[u8; 2]> {
     let mut header = [0; 100];
     File::open(file).and_then(|mut f| f.read_exact(&mut header)).ok()?;
-    header.starts_with(b"SQLite format 3\0").then_some(header[18] == 2 && header[19] == 2)
+    header.starts_with(b"SQLite format 3\0").then_some([header[18], header[19]])
+}
+
+/// Byte 18 of the header, when it makes SQLite read a file and refuse to write it, as no program of ours leaves it. Not
+/// looked at while a program may have the file open.
+pub(crate) fn odd_header(file: &Path) -> Option<u8> {
+    let _apart = apart();
+    if sidecar(file).exists() {
+        return None;
+    }
+    versions(file).filter(|[write, read]| *write > 2 && *read <= 2).map(|[write, _]| write)
 }
 
 /// Whether a file that was closed says so too: a disk that failed at that moment may have kept the mark.

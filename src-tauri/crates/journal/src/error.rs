@@ -9,6 +9,8 @@ use thiserror::Error;
 pub enum JournalError {
     #[error("there is no such file")]
     Missing { file: PathBuf },
+    #[error("there is no such folder")]
+    NoFolder { folder: PathBuf },
     #[error("there is already a file of that name")]
     Exists { file: PathBuf },
     #[error("this is a folder, not an operation file")]
@@ -25,6 +27,8 @@ pub enum JournalError {
     Altered { file: PathBuf, seq: u64, why: String },
     #[error("the file can be read but not written")]
     ReadOnly { file: PathBuf },
+    #[error("byte 18 of the file was changed ({byte} where 1 or 2 belongs): it can be read, and not written")]
+    OddHeader { file: PathBuf, byte: u8 },
     #[error("the file may not be read")]
     Forbidden { file: PathBuf },
     #[error(
@@ -52,6 +56,7 @@ impl JournalError {
     pub fn code(&self) -> &'static str {
         match self {
             Self::Missing { .. } => "file_missing",
+            Self::NoFolder { .. } => "folder_missing",
             Self::Exists { .. } => "file_exists",
             Self::Folder { .. } => "file_is_folder",
             Self::Empty { .. } => "file_empty",
@@ -60,6 +65,7 @@ impl JournalError {
             Self::Damaged { .. } => "file_damaged",
             Self::Altered { .. } => "chain_altered",
             Self::ReadOnly { .. } => "file_read_only",
+            Self::OddHeader { .. } => "file_header",
             Self::Forbidden { .. } => "file_forbidden",
             Self::LeftOpen { .. } => "file_left_open",
             Self::WithoutLog { .. } => "without_log",
@@ -75,7 +81,9 @@ impl JournalError {
     /// The file it is about.
     pub fn file(&self) -> &Path {
         match self {
+            Self::NoFolder { folder } => folder,
             Self::Missing { file }
+            | Self::OddHeader { file, .. }
             | Self::Exists { file }
             | Self::Folder { file }
             | Self::Empty { file }
@@ -100,6 +108,7 @@ impl JournalError {
     pub fn remedy(&self) -> &'static str {
         match self {
             Self::Missing { .. } => "look at the name and the folder, or begin a new operation",
+            Self::NoFolder { .. } => "make the folder, or name one that is there",
             Self::Exists { .. } => "take another name; nothing was written over",
             Self::Folder { .. } => "name the .ledge file inside it",
             Self::Empty { .. } => {
@@ -117,6 +126,9 @@ impl JournalError {
             }
             Self::ReadOnly { .. } => {
                 "copy it to a folder that can be written, or give yourself the right to write it"
+            }
+            Self::OddHeader { .. } => {
+                "keep the file as it is; `ledgebook log verify` says whether its entries fit, and `ledgebook log salvage` makes a new file of them to go on in"
             }
             Self::Forbidden { .. } => "ask its owner for the right to read it",
             Self::LeftOpen { .. } => {

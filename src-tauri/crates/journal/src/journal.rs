@@ -15,7 +15,7 @@ use rusqlite::Connection;
 use std::fs::OpenOptions;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 /// What comes from outside with an entry: made from the real clock, or derived from a script.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -76,6 +76,8 @@ pub struct Journal {
     pub(crate) durability: Durability,
     /// A write failed: what is on the disk is looked up again before the next.
     pub(crate) unsure: bool,
+    /// Words that were erased may still lie in its write-ahead log.
+    pub(crate) lingers: bool,
     /// Entries may be missing that were in its write-ahead log.
     pub(crate) without_log: Option<JournalError>,
     /// Kept while open for writing, if the operation has one.
@@ -258,40 +260,8 @@ impl Journal {
         if let Some(mirror) = &self.mirror {
             mirror.hand(&rows);
         }
+        self.clear_log();
         Ok(rows.into_iter().map(acknowledged).collect())
-    }
-
-    /// Appends an `erased` entry that names (`corrects`) another and takes that one's payload and salt out
-    /// of the file, both or neither. The chain stays whole.
-    ///
-    /// # Errors
-    /// When there is no such entry; else as [`Journal::append`].
-    pub fn erase(
-        &mut self,
-        station: &str,
-        event: &NewEvent,
-        stamp: &Stamp,
-    ) -> Result<(Ack, Entry), JournalError> {
-        let found = self.ready()?;
-        if let Some(there) = already(&found, station, &[(event, stamp)]) {
-            return there.into_iter().next_back().map(acknowledged).ok_or_else(|| self.nothing_written());
-        }
-        let id = event.corrects.clone().unwrap_or_default();
-        let (station_seq, prev) = self.heads.of(station);
-        let (row, hash) = link(self.last_seq + 1, station, station_seq + 1, prev, event, stamp);
-        self.erasing.store(true, Ordering::Relaxed);
-        let written = self.write(std::slice::from_ref(&row), Some(&id));
-        self.erasing.store(false, Ordering::Relaxed);
-        written?;
-        self.heads.push(station, row.entry.station_seq, hash);
-        self.last_seq += 1;
-        self.note();
-        if let Some(mirror) = &self.mirror {
-            mirror.hand(std::slice::from_ref(&row));
-        }
-        // The old words must not live on in the write-ahead log.
-        let _ = self.db.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
-        Ok(acknowledged(row))
     }
 
     /// Takes rows over from another record, as they stand, into a file that has none.
@@ -302,19 +272,19 @@ impl Journal {
         Ok(())
     }
 
-    fn note(&mut self) {
+    pub(crate) fn note(&mut self) {
         if let (Some(lock), Durability::EachEntry) = (&mut self.lock, self.durability) {
             lock.note(self.last_seq);
         }
     }
 
-    fn nothing_written(&self) -> JournalError {
+    pub(crate) fn nothing_written(&self) -> JournalError {
         JournalError::Disk { file: self.file.clone(), why: "nothing was written".into() }
     }
 
     /// Writable, and sure of what is on the disk.
     /// Answers what turned out to be on the disk although its commit was answered with an error.
-    fn ready(&mut self) -> Result<Vec<Stored>, JournalError> {
+    pub(crate) fn ready(&mut self) -> Result<Vec<Stored>, JournalError> {
         if self.lock.is_none() {
             return Err(JournalError::ReadOnly { file: self.file.clone() });
         }
@@ -327,7 +297,7 @@ impl Journal {
         Ok(Vec::new())
     }
 
-    fn write(&mut self, rows: &[Stored], erase: Option<&str>) -> Result<(), JournalError> {
+    pub(crate) fn write(&mut self, rows: &[Stored], erase: Option<&str>) -> Result<(), JournalError> {
         let written = insert(&self.db, rows, erase);
         written.map_err(|error| {
             self.unsure = true;
@@ -391,13 +361,17 @@ impl Journal {
     }
 }
 
-fn acknowledged(row: Stored) -> (Ack, Entry) {
+pub(crate) fn acknowledged(row: Stored) -> (Ack, Entry) {
     (Ack { seq: row.entry.seq, id: row.entry.id.clone(), hash: row.entry.hash.clone() }, row.entry)
 }
 
 /// The rows of these events, when all of them stand among those found, as they would be written now: same ids, same
 /// words.
-fn already(found: &[Stored], station: &str, events: &[(&NewEvent, &Stamp)]) -> Option<Vec<Stored>> {
+pub(crate) fn already(
+    found: &[Stored],
+    station: &str,
+    events: &[(&NewEvent, &Stamp)],
+) -> Option<Vec<Stored>> {
     let there = events.iter().map(|(event, stamp)| {
         found.iter().find(|row| {
             row.entry.id == stamp.id

@@ -24,6 +24,9 @@ impl Journal {
         if std::fs::symlink_metadata(file).is_ok() {
             return Err(JournalError::Exists { file: file.to_path_buf() });
         }
+        if let Some(folder) = file.parent().filter(|f| !f.as_os_str().is_empty() && !f.is_dir()) {
+            return Err(JournalError::NoFolder { folder: folder.to_path_buf() });
+        }
         let mut lock = Lock::take(file, holder)?;
         lock.forget();
         // The name is taken before SQLite sees it: whoever comes at the same moment is refused.
@@ -68,6 +71,9 @@ impl Journal {
     /// As [`Journal::open`].
     pub fn open_with_rows(file: &Path, holder: &str) -> Result<(Journal, Vec<Stored>), JournalError> {
         look(file)?;
+        if let Some(byte) = again::odd_header(file) {
+            return Err(JournalError::OddHeader { file: file.to_path_buf(), byte });
+        }
         // Looked at before the lock is taken, so that nothing is left beside a file that is not ours.
         if let Some(missing) = Self::open_read_only(file)?.without_log {
             return Err(missing);
@@ -139,6 +145,7 @@ impl Journal {
             erasing,
             durability,
             unsure: false,
+            lingers: false,
             without_log: None,
             mirror,
         })
@@ -203,6 +210,7 @@ impl Journal {
             erasing,
             durability: Durability::EachEntry,
             unsure: false,
+            lingers: false,
             without_log: None,
             mirror: None,
         })

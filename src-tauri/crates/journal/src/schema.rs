@@ -8,6 +8,9 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+/// How long a write waits for another program.
+pub(crate) const BUSY: std::time::Duration = std::time::Duration::from_secs(2);
+
 /// `application_id` of an operation file: "Ldgb".
 pub const APPLICATION_ID: i64 = 0x4C64_6762;
 
@@ -62,7 +65,7 @@ pub fn guard(db: &Connection) -> rusqlite::Result<()> {
     db.pragma_update(None, "recursive_triggers", true)?;
     db.pragma_update(None, "secure_delete", true)?;
     db.pragma_update(None, "cell_size_check", true)?;
-    db.busy_timeout(std::time::Duration::from_secs(2))
+    db.busy_timeout(BUSY)
 }
 
 /// Makes the tables of a new file.

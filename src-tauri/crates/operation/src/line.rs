@@ -136,14 +136,14 @@ pub fn began(b: &crate::event::Began) -> String {
     format!("the program was started again{how} (Ledgebook {}){left}", b.program)
 }
 
-/// “salvaged from “a.ledge”: 40 entries came over; entries between 12 and 15 are missing”.
+/// “salvaged from “a.ledge”: 40 entries came over; entries 13 to 14 are missing”.
 pub fn salvaged(s: &crate::event::Salvaged) -> String {
     let missing: Vec<String> = s
         .gaps
         .iter()
         .map(|gap| match gap.after {
-            0 => format!("entries before {} are missing", gap.before),
-            after => format!("entries between {after} and {} are missing", gap.before),
+            after if after + 2 == gap.before => format!("entry {} is missing", after + 1),
+            after => format!("entries {} to {} are missing", after + 1, gap.before.saturating_sub(1)),
         })
         .collect();
     let missing = match (missing.is_empty(), s.at_least.filter(|n| *n > s.entries)) {

@@ -96,6 +96,7 @@ impl Session {
             Err(
                 error @ (JournalError::Locked { .. }
                 | JournalError::ReadOnly { .. }
+                | JournalError::OddHeader { .. }
                 | JournalError::WithoutLog { .. }
                 | JournalError::Altered { .. }),
             ) => {

@@ -110,7 +110,10 @@ pub fn act(
     let ack = session.act(&step, stamp)?;
     // The entry has begun this session.
     let now = Now { again: false, ..now.into() };
-    let went = line::went(&session.state, ack.seq);
+    let mut went = line::went(&session.state, ack.seq);
+    if session.journal().erased_words_linger() {
+        went.push_str("; the erased words may still lie in the file beside it that ends in -wal: it is tried again with each entry, and at closing");
+    }
     Ok(Acked { seq: ack.seq, id: ack.id, hash: ack.hash, went, view: view(session, now) })
 }
 
