@@ -1,8 +1,9 @@
-import { fireEvent, render, screen } from '@testing-library/svelte'
+import { cleanup, fireEvent, render, screen } from '@testing-library/svelte'
 import { afterEach, describe, expect, it } from 'vitest'
 import type { MockBridge } from '../../src/mock/bridge'
 import { ID } from '../../src/screens/testids'
 import { operation } from '../../src/state/operation.svelte'
+import { rigDraft } from '../../src/state/rigDraft.svelte'
 import { settle, withBridge } from '../bridge'
 import RigUnderTest from './RigUnderTest.svelte'
 
@@ -15,7 +16,10 @@ async function shown(untilS?: number): Promise<MockBridge> {
   await settle()
   return bridge
 }
-afterEach(() => operation.leave())
+afterEach(() => {
+  operation.leave()
+  rigDraft.drop()
+})
 
 const press = async (key: string, target: Element = document.activeElement ?? document.body): Promise<void> => {
   await fireEvent.keyDown(target, { key })
@@ -74,6 +78,27 @@ describe('making a rig', () => {
   })
 })
 
+describe('a rig that is being made', () => {
+  it('is there as it was typed after another screen was looked at, and gone once put away', async () => {
+    await shown(BEFORE_THE_RIG_S)
+    await press('1')
+    await type(ID.rigName, 'north lower')
+    await type(ID.param('load'), '280')
+    cleanup()
+    render(RigUnderTest)
+    await settle()
+    await settle()
+    expect((screen.getByTestId(ID.rigName) as HTMLInputElement).value).toBe('north lower')
+    expect((screen.getByTestId(ID.param('load')) as HTMLInputElement).value).toBe('280')
+    await fireEvent.click(screen.getByTestId(`${ID.rigForm}-away`))
+    cleanup()
+    render(RigUnderTest)
+    await settle()
+    await settle()
+    expect(screen.queryByTestId(ID.rigName)).toBeNull()
+  })
+})
+
 describe('the rig in use', () => {
   it('walks along the load path and loses a part, then puts it back', async () => {
     await shown()
@@ -85,6 +110,16 @@ describe('the rig in use', () => {
     const banner = screen.getByTestId(ID.rigBanner)
     expect(banner.dataset['verdict']).toBe('held_if_acts')
     await press('Backspace')
+    expect(screen.queryByTestId(ID.rigBanner)).toBeNull()
+  })
+
+  it('puts a what-if back before anyone signs', async () => {
+    await shown()
+    await pick('rope_one')
+    await press('x')
+    expect(screen.getByTestId(ID.rigBanner).dataset['verdict']).toBe('held_if_acts')
+    await press('s')
+    expect(screen.getByTestId(ID.formSign)).toBeTruthy()
     expect(screen.queryByTestId(ID.rigBanner)).toBeNull()
   })
 
