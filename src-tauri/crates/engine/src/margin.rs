@@ -1,7 +1,7 @@
 //! Strength, margin, and how both were got.
 
 use crate::case::Case;
-use crate::statics::kn;
+use crate::statics::{kn, uneven};
 use crate::support::Model;
 use rig::findings::{PartFinding, Verdict};
 use rig::guidelines::{Guidelines, Limit};
@@ -227,6 +227,19 @@ fn force_lines(model: &Model<'_>, case: &Case, part: usize, lines: &mut Vec<Stri
         ));
     }
     lines.extend(shape(model, own));
+    if case.forces.as_ref().is_ok_and(|f| f.shared) && scene.ties.contains(&part) {
+        let ([low, nominal, high], from) = uneven::stiffness(own);
+        lines.push(format!(
+            "legs beside each other share by stiffness: EA {} ({} to {}), {from}",
+            kilonewtons(nominal),
+            kilonewtons(low),
+            kilonewtons(high)
+        ));
+        lines.push(format!(
+            "and by how they were tied: each in turn {} % shorter and longer than drawn (assumed)",
+            uneven::TIED * 100.0
+        ));
+    }
 }
 
 /// What of the geometry counts.

@@ -3,6 +3,8 @@
 
 pub mod network;
 mod scene;
+mod share;
+pub mod uneven;
 
 pub use scene::{RopeRun, Scene};
 
@@ -10,6 +12,7 @@ use crate::support::{Model, Outcome};
 use network::{Network, Solution, Unsolved, Vec2};
 use rig::model::{PartKind, Sliding};
 use rig::quantity::{BandKn, G};
+use uneven::Uneven;
 
 /// Forces of all parts.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +25,29 @@ pub struct Forces {
     pub ropes: Vec<(f64, f64)>,
     /// Largest unbalanced force, N.
     pub residual: f64,
+    /// Legs beside each other share by how stiff they are and how equally they were tied.
+    pub shared: bool,
+}
+
+impl Forces {
+    fn first(solution: &Solution, parts: &[f64]) -> Forces {
+        let ends = |run: &Vec<f64>| (run.first().copied().unwrap_or(0.0), run.last().copied().unwrap_or(0.0));
+        Forces {
+            parts: parts.iter().map(|f| [*f, *f, *f]).collect(),
+            moved: solution.moved.clone(),
+            ropes: solution.runs.iter().map(ends).collect(),
+            residual: solution.residual,
+            shared: solution.shared,
+        }
+    }
+
+    fn widen(&mut self, solution: &Solution, parts: &[f64]) {
+        for (range, force) in self.parts.iter_mut().zip(parts) {
+            range[0] = range[0].min(*force);
+            range[2] = range[2].max(*force);
+        }
+        self.residual = self.residual.max(solution.residual);
+    }
 }
 
 /// The rig’s ranges at one corner: which end of each is taken.
@@ -48,35 +74,31 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
     if ranges > MOST_RANGES {
         return Err(format!("{} ropes carry at once: not solved", scene.ropes.len()));
     }
+    let bands: Vec<[f64; 3]> =
+        scene.ties.iter().map(|part| uneven::stiffness(&model.rig.parts[*part]).0).collect();
+    let mut ways = vec![Uneven::Not];
     let mut forces: Option<Forces> = None;
     let corners = (0..1_u32 << ranges).map(Corner::Ends);
     for corner in std::iter::once(Corner::Nominal).chain(corners) {
         if scene.repeats(corner) {
             continue;
         }
-        let (network, tensions) = scene.network(model, motion, corner)?;
-        let solution = network.solve().map_err(|e| scene.words(model, &e))?;
-        let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
-            .map_err(|e| scene.words(model, &e))?;
-        match &mut forces {
-            None => {
-                let ends = |run: &Vec<f64>| {
-                    (run.first().copied().unwrap_or(0.0), run.last().copied().unwrap_or(0.0))
-                };
-                forces = Some(Forces {
-                    parts: parts.iter().map(|f| [*f, *f, *f]).collect(),
-                    moved: solution.moved.clone(),
-                    ropes: solution.runs.iter().map(ends).collect(),
-                    residual: solution.residual,
-                });
-            }
-            Some(all) => {
-                for (range, force) in all.parts.iter_mut().zip(parts) {
-                    range[0] = range[0].min(force);
-                    range[2] = range[2].max(force);
+        let (placed, tensions) = scene.network(model, motion, corner)?;
+        let mut next = 0;
+        while let Some(way) = ways.get(next) {
+            next += 1;
+            let network = way.of(placed.clone(), &bands);
+            let solution = network.solve().map_err(|e| scene.words(model, &e))?;
+            let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
+                .map_err(|e| scene.words(model, &e))?;
+            let Some(all) = &mut forces else {
+                if solution.shared {
+                    ways = uneven::ways(model, &scene.ties);
                 }
-                all.residual = all.residual.max(solution.residual);
-            }
+                forces = Some(Forces::first(&solution, &parts));
+                continue;
+            };
+            all.widen(&solution, &parts);
         }
     }
     forces.ok_or_else(|| "nothing was solved".to_string())
@@ -120,7 +142,8 @@ fn part_forces(
                 }
             };
         } else if let Some(tie) = scene.ties.iter().position(|t| *t == part) {
-            *force = solution.ties[tie];
+            // A strut pushes: what it bears counts, whichever way.
+            *force = solution.ties[tie].abs();
         } else if matches!(own.kind, PartKind::EdgeProtection | PartKind::EdgeLip) {
             *force = scene.on_edge(model, part, solution);
         } else if outcome.carrying[part] {

@@ -5,6 +5,8 @@
 //! push is slack and left out. A point that hangs on one tie moves until that tie lies in line with what
 //! pulls on it. What leaves more unknowns than equations (three legs on one knot) is not solved.
 
+use super::share::{self, Yield};
+
 /// A vector in N, or a direction.
 pub type Vec2 = (f64, f64);
 
@@ -24,6 +26,19 @@ pub struct Tie {
     pub low: usize,
     /// Anchor end.
     pub high: usize,
+    /// Stiffness EA, N; it matters where more ties than two share a point.
+    pub stiffness: f64,
+    /// What must be taken up before it bears, m; below 0: it is tied shorter than it is placed.
+    pub gap: f64,
+    /// It bears compression too.
+    pub strut: bool,
+}
+
+impl Tie {
+    /// A tie that is neither slack nor a strut, of any stiffness.
+    pub fn plain(low: usize, high: usize) -> Tie {
+        Tie { low, high, stiffness: 1e5, gap: 0.0, strut: false }
+    }
 }
 
 /// A rope from its load end.
@@ -55,8 +70,6 @@ pub struct Network {
 /// Why a network was not solved, with the point where it stuck.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Unsolved {
-    /// More unknown tensions than equations there.
-    Shared(usize),
     /// Nothing holds the point.
     Hangs(usize),
     /// A tie or a rope has no length there.
@@ -78,6 +91,10 @@ pub struct Solution {
     pub moved: Vec<bool>,
     /// Largest unbalanced force at any free point, N.
     pub residual: f64,
+    /// More unknown tensions than equations: the shares follow from stiffness and from how the ties were tied.
+    pub shared: bool,
+    /// For each tie that is slack, how far it is from bearing, m; below 0 it would bear.
+    clear: Vec<f64>,
 }
 
 /// Out of line by more than this (sine) counts as moved.
@@ -90,6 +107,14 @@ fn direction(from: Vec2, to: Vec2) -> Option<Vec2> {
     let (dx, dy) = (to.0 - from.0, to.1 - from.1);
     let length = libm::hypot(dx, dy);
     (length > 1e-9).then(|| (dx / length, dy / length))
+}
+
+/// What one round found.
+struct Tensions {
+    ties: Vec<f64>,
+    runs: Vec<Vec<f64>>,
+    clear: Vec<f64>,
+    shared: bool,
 }
 
 /// A tension as constant + coefficient × unknown.
@@ -106,16 +131,21 @@ impl Network {
     /// When it cannot be solved: the reason, with the point.
     pub fn solve(&self) -> Result<Solution, Unsolved> {
         let mut taut = vec![true; self.ties.len()];
-        // Each round leaves out one slack tie at least, so this ends.
-        for _ in 0..=self.ties.len() {
+        // A tie that goes slack is left out and, where others then stretch so far that it bears, taken in again. The shares are
+        // the least of a convex energy, so that this ends; a cap ends what rounding might not.
+        for _ in 0..=4 * self.ties.len() {
             let solution = self.solve_taut(&taut)?;
             let largest = solution.ties.iter().fold(1.0_f64, |a, b| a.max(b.abs()));
-            let worst = (0..self.ties.len())
-                .filter(|i| taut[*i] && solution.ties[*i] < -1e-9 * largest)
+            let pushes = (0..self.ties.len())
+                .filter(|i| taut[*i] && !self.ties[*i].strut && solution.ties[*i] < -1e-9 * largest)
                 .min_by(|a, b| solution.ties[*a].total_cmp(&solution.ties[*b]));
-            match worst {
-                None => return Ok(solution),
-                Some(push) => taut[push] = false,
+            let bears = (0..self.ties.len())
+                .filter(|i| !taut[*i] && solution.clear[*i] < -1e-9)
+                .min_by(|a, b| solution.clear[*a].total_cmp(&solution.clear[*b]));
+            match (pushes, bears) {
+                (Some(push), _) => taut[push] = false,
+                (None, Some(bears)) => taut[bears] = true,
+                (None, None) => return Ok(solution),
             }
         }
         Err(Unsolved::NoBalance)
@@ -130,7 +160,7 @@ impl Network {
         let placed = along.clone();
         let hangs = self.hanging(taut)?;
         for _ in 0..ROUNDS {
-            let (ties, runs) = self.tensions(taut, &along, &hangs)?;
+            let Tensions { ties, runs, clear, shared } = self.tensions(taut, &along, &hangs)?;
             let mut turned = 0.0_f64;
             let mut next = along.clone();
             for (point, tie) in hangs.iter().enumerate().filter_map(|(p, t)| t.map(|t| (p, t))) {
@@ -150,7 +180,7 @@ impl Network {
                 if residual > BALANCE * largest {
                     return Err(Unsolved::NoBalance);
                 }
-                return Ok(Solution { ties, along, runs, moved, residual });
+                return Ok(Solution { ties, along, runs, moved, residual, shared, clear });
             }
         }
         Err(Unsolved::NoBalance)
@@ -187,7 +217,6 @@ impl Network {
                 (0..self.ties.len()).filter(|i| taut[*i] && self.ties[*i].low == point).collect();
             match up.as_slice() {
                 [one] => hangs[point] = Some(*one),
-                [_, _, _, ..] => return Err(Unsolved::Shared(point)),
                 [] if !self.between(point) => return Err(Unsolved::Hangs(point)),
                 _ => {}
             }
@@ -209,12 +238,7 @@ impl Network {
     }
 
     /// Unknowns: the taut ties, then one for each grip on a rope.
-    fn tensions(
-        &self,
-        taut: &[bool],
-        along: &[Vec2],
-        hangs: &[Option<usize>],
-    ) -> Result<(Vec<f64>, Vec<Vec<f64>>), Unsolved> {
+    fn tensions(&self, taut: &[bool], along: &[Vec2], hangs: &[Option<usize>]) -> Result<Tensions, Unsolved> {
         let mut count = 0;
         let mut number = |used: bool| {
             used.then(|| {
@@ -242,13 +266,40 @@ impl Network {
                 terms
             })
             .collect();
-        let rows = self.equations(count, &ties, &runs, along, hangs)?;
-        let x = eliminate(rows, count)?;
+        // The columns of slack ties stand behind those of the unknowns, to see how far they are from bearing.
+        let slack: Vec<usize> = (0..self.ties.len()).filter(|i| !taut[*i]).collect();
+        let mut columns = ties.clone();
+        for (n, tie) in slack.iter().enumerate() {
+            columns[*tie] = Some(count + n);
+        }
+        let rows = self.equations(count + slack.len(), &columns, &runs, along, hangs)?;
+        let energy: Vec<Yield> = (0..count + slack.len())
+            .map(|n| match columns.iter().position(|c| *c == Some(n)) {
+                Some(tie) => self.yields(tie),
+                None => Yield { per_newton: 0.0, gap: 0.0 },
+            })
+            .collect();
+        let found = share::tensions(rows, count, &energy).ok_or(Unsolved::NoBalance)?;
+        let x = found.forces;
         let value = |t: &Term| t.constant + t.unknown.map_or(0.0, |(n, c)| c * x[n]);
-        Ok((
-            ties.iter().map(|t| t.map_or(0.0, |n| x[n])).collect(),
-            runs.iter().map(|terms| terms.iter().map(value).collect()).collect(),
-        ))
+        let mut clear = vec![0.0; self.ties.len()];
+        for (tie, far) in slack.iter().zip(&found.clear) {
+            clear[*tie] = *far;
+        }
+        Ok(Tensions {
+            ties: ties.iter().map(|t| t.map_or(0.0, |n| x[n])).collect(),
+            runs: runs.iter().map(|terms| terms.iter().map(value).collect()).collect(),
+            clear,
+            shared: found.shared,
+        })
+    }
+
+    /// How a tie gives way.
+    fn yields(&self, tie: usize) -> Yield {
+        let own = &self.ties[tie];
+        let (low, high) = (self.points[own.low], self.points[own.high]);
+        let length = libm::hypot(high.0 - low.0, high.1 - low.1);
+        Yield { per_newton: length / own.stiffness, gap: own.gap }
     }
 
     /// Two equations of balance a point; one, along its tie, for a point that hangs on one tie.
@@ -377,42 +428,6 @@ impl Network {
         }
         Ok(worst)
     }
-}
-
-/// Gauss with full pivoting on rows `[a | b]`; every unknown must be determined.
-fn eliminate(mut rows: Vec<Vec<f64>>, count: usize) -> Result<Vec<f64>, Unsolved> {
-    let mut order = Vec::new();
-    let mut used = vec![false; rows.len()];
-    for _ in 0..count {
-        let mut best = (0.0, 0, 0);
-        for (r, row) in rows.iter().enumerate().filter(|(r, _)| !used[*r]) {
-            for (c, cell) in row[..count].iter().enumerate() {
-                if cell.abs() > best.0 {
-                    best = (cell.abs(), r, c);
-                }
-            }
-        }
-        let (size, r, c) = best;
-        if size < 1e-10 {
-            return Err(Unsolved::NoBalance);
-        }
-        used[r] = true;
-        order.push((r, c));
-        let pivot = rows[r].clone();
-        for (other, row) in rows.iter_mut().enumerate().filter(|(other, _)| *other != r) {
-            let factor = row[c] / pivot[c];
-            if factor != 0.0 {
-                row.iter_mut().zip(&pivot).for_each(|(a, b)| *a -= factor * b);
-                row[c] = 0.0;
-            }
-            debug_assert!(other != r);
-        }
-    }
-    let mut x = vec![0.0; count];
-    for (r, c) in order {
-        x[c] = rows[r][count] / rows[r][c];
-    }
-    Ok(x)
 }
 
 #[cfg(test)]

@@ -201,8 +201,14 @@ impl Scene {
         let place = |id: &String| self.point(id).ok_or_else(|| format!("there is no point “{id}”"));
         let mut ties = Vec::new();
         for part in &self.ties {
-            let at = &model.rig.parts[*part].at;
-            ties.push(Tie { low: place(&at[0])?, high: place(&at[1])? });
+            let own = &model.rig.parts[*part];
+            ties.push(Tie {
+                low: place(&own.at[0])?,
+                high: place(&own.at[1])?,
+                stiffness: super::uneven::stiffness(own).0[1],
+                gap: own.slack.map_or(0.0, |slack| slack.to_metres()),
+                strut: own.kind == PartKind::Strut,
+            });
         }
         let mut runs = Vec::new();
         for (i, rope) in self.ropes.iter().enumerate() {
@@ -293,9 +299,6 @@ impl Scene {
             part.map_or_else(|| id.clone(), |p| p.label.clone())
         };
         match error {
-            Unsolved::Shared(point) => {
-                format!("three or more parts share the load at {}: shares not solved", at(point))
-            }
             Unsolved::Hangs(point) => format!("nothing holds {} in place", at(point)),
             Unsolved::NoLength(point) => format!("a part at {} has no length", at(point)),
             Unsolved::NoBalance => "no balance of forces was found in this shape".into(),

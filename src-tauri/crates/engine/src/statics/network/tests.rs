@@ -10,7 +10,7 @@ fn knot(legs: &[f64], force: Vec2) -> Network {
         (3.0 * sin, 3.0 * cos)
     }));
     let fixed = std::iter::once(false).chain(legs.iter().map(|_| true)).collect();
-    let ties = (1..=legs.len()).map(|high| Tie { low: 0, high }).collect();
+    let ties = (1..=legs.len()).map(|high| Tie::plain(0, high)).collect();
     Network { points, fixed, ties, runs: Vec::new(), forces: vec![(0, force)] }
 }
 
@@ -50,12 +50,85 @@ fn a_leg_that_would_push_is_slack_and_the_other_swings_into_line() {
 }
 
 #[test]
-fn three_legs_on_one_knot_are_not_solved() {
-    let three = knot(&[-30.0, 0.0, 30.0], (0.0, -2000.0));
-    assert_eq!(three.solve(), Err(Unsolved::Shared(0)));
+fn nothing_hangs_on_no_leg() {
     assert_eq!(knot(&[], (0.0, -2000.0)).solve(), Err(Unsolved::Hangs(0)));
-    // Two parallel legs: their shares are unknown.
-    assert!(knot(&[0.0, 0.0], (0.0, -2000.0)).solve().is_err());
+}
+
+/// Three bars of one stiffness that meet at a point under a load, the classic case of least work: the middle one carries
+/// W / (1 + 2 cos³ θ), each outer one cos² θ of that (Timoshenko, Strength of Materials).
+#[test]
+fn three_equal_legs_share_as_the_textbook_says() {
+    for degrees in [15.0_f64, 30.0, 45.0, 60.0] {
+        let (sin, cos) = libm::sincos(degrees.to_radians());
+        let points = vec![(0.0, 0.0), (-3.0 * sin / cos, 3.0), (0.0, 3.0), (3.0 * sin / cos, 3.0)];
+        let three = Network {
+            points,
+            fixed: vec![false, true, true, true],
+            ties: (1..=3).map(|high| Tie::plain(0, high)).collect(),
+            runs: Vec::new(),
+            forces: vec![(0, (0.0, -2000.0))],
+        };
+        let solution = three.solve().unwrap();
+        let middle = 2000.0 / (1.0 + 2.0 * cos * cos * cos);
+        close(solution.ties[1], middle);
+        close(solution.ties[0], middle * cos * cos);
+        close(solution.ties[2], middle * cos * cos);
+        assert!(solution.shared && solution.residual < 1e-6);
+    }
+}
+
+/// Legs side by side: by stiffness over length, and a long one bears nothing until the others have stretched to it.
+#[test]
+fn legs_side_by_side_share_by_stiffness_and_a_long_one_is_slack() {
+    let side_by_side = |gaps: &[f64], stiffness: &[f64], load: f64| {
+        let mut network = knot(&vec![0.0; gaps.len()], (0.0, -load));
+        network.points.iter_mut().skip(1).for_each(|p| *p = (0.0, 2.0));
+        for ((tie, gap), ea) in network.ties.iter_mut().zip(gaps).zip(stiffness) {
+            (tie.gap, tie.stiffness) = (*gap, *ea);
+        }
+        network.solve().unwrap().ties
+    };
+    let even = [30e3; 3];
+    // Natural lengths 2, 2 and 2.2 m.
+    for (found, expected) in
+        side_by_side(&[0.0, 0.0, 0.2], &even, 2000.0).into_iter().zip([1000.0, 1000.0, 0.0])
+    {
+        close(found, expected);
+    }
+    for (found, expected) in side_by_side(&[0.0, 0.0], &[30e3, 90e3], 2000.0).into_iter().zip([500.0, 1500.0])
+    {
+        close(found, expected);
+    }
+    // Four tonnes stretch the two by 0.2 m with 3 kN each; beyond that all three share.
+    for (found, expected) in
+        side_by_side(&[0.0, 0.0, 0.2], &even, 9000.0).into_iter().zip([4000.0, 4000.0, 1000.0])
+    {
+        close(found, expected);
+    }
+    // Tied shorter than the other by 10 mm: k · 10 mm = 150 N more than it, half of it on each side of the mean.
+    for (found, expected) in
+        side_by_side(&[-0.01, 0.0], &[30e3, 30e3], 2000.0).into_iter().zip([1075.0, 925.0])
+    {
+        close(found, expected);
+    }
+}
+
+/// Two struts under a head: compression shows as a tension below 0, and only in them.
+#[test]
+fn struts_bear_compression() {
+    let strut = |high| Tie { strut: true, stiffness: 1e7, ..Tie::plain(0, high) };
+    let frame = Network {
+        points: vec![(0.0, 3.0), (-1.0, 0.0), (1.0, 0.0)],
+        fixed: vec![false, true, true],
+        ties: vec![strut(1), strut(2)],
+        runs: Vec::new(),
+        forces: vec![(0, (0.0, -2000.0))],
+    };
+    let solution = frame.solve().unwrap();
+    // Each carries W / (2 cos θ), tan θ = 1/3.
+    let expected = -1000.0 * libm::sqrt(10.0) / 3.0;
+    close(solution.ties[0], expected);
+    close(solution.ties[1], expected);
 }
 
 #[test]
@@ -64,7 +137,7 @@ fn a_deflection_pulley_pulls_its_sling_into_the_bisector() {
     let network = Network {
         points: vec![(-1.0, -1.0), (0.0, 0.0), (1.0, -1.0), (0.5, 1.0)],
         fixed: vec![false, false, true, true],
-        ties: vec![Tie { low: 1, high: 3 }],
+        ties: vec![Tie::plain(1, 3)],
         runs: vec![Run { path: vec![0, 1, 2], contacts: vec![Contact::Ratio(1.0)], tension: 2000.0 }],
         forces: Vec::new(),
     };
@@ -79,7 +152,7 @@ fn three_to_one(past_sheave: f64) -> Network {
     Network {
         points: vec![(0.0, 0.0), (0.0, 5.0), (0.0, 9.0), (0.0, 5.5), (0.0, 12.0), (0.0, 10.0)],
         fixed: vec![false, false, false, false, true, true],
-        ties: vec![Tie { low: 1, high: 3 }, Tie { low: 2, high: 5 }],
+        ties: vec![Tie::plain(1, 3), Tie::plain(2, 5)],
         runs: vec![Run {
             path: vec![0, 1, 2, 3, 4],
             contacts: vec![
