@@ -179,7 +179,7 @@ fn sums_take_units_and_say_their_method() {
         assert_eq!(first["unit"], "kN");
         first["value"].as_f64().unwrap()
     };
-    let cases: [(&[&str], f64); 7] = [
+    let cases: [(&[&str], f64); 9] = [
         (&["leg-share", "--load", "2kN", "--angle", "90deg"], std::f64::consts::SQRT_2),
         (&["leg-share", "--load", "2kN", "--angle", "30deg", "--angle-from", "horizontal"], 2.0),
         (&["leg-share", "--load", "2kN", "--left", "30deg", "--right", "50deg"], 1.555_723_83),
@@ -187,6 +187,8 @@ fn sums_take_units_and_say_their_method() {
         (&["wrap", "--load", "2kN", "--friction", "0.25", "--wrap", "2.5turns"], 0.039_405_75),
         (&["advantage", "--system", "3:1", "--load", "2kN", "--efficiency", "0.9"], 0.738_007_4),
         (&["slope", "--mass", "100kg", "--angle", "90deg", "--friction", "0", "--gravity", "9.8"], 0.98),
+        (&["fall", "--mass", "100kg", "--drop", "1m", "--rope", "3m", "--modulus", "30kN"], 5.516_634_3),
+        (&["span", "--load", "2kN", "--span", "40m", "--sag", "4m"], 5.099_019_51),
     ];
     for (args, expected) in cases {
         let value = first(args);
@@ -197,11 +199,19 @@ fn sums_take_units_and_say_their_method() {
         &["leg-share", "--load", "2kN", "--angle", "180deg"],
         &["advantage", "--system", "pig-rig", "--load", "2kN"],
         &["slope", "--mass", "-5kg", "--angle", "30deg", "--friction", "0.1", "--gravity", "0"],
+        &["fall", "--mass", "100kg", "--drop", "-1m", "--rope", "3m", "--modulus", "30kN"],
+        &["span", "--load", "-2kN", "--span", "40m", "--sag", "4m"],
+        &["leg-share", "--load", "-2kN", "--angle", "90deg"],
+        &["redirect", "--tension", "2kN", "--angle", "-90deg"],
     ] {
         let ran = run(&[&["sum"], bad, &["--json"]].concat());
         assert_eq!(ran.code, 2, "{bad:?}: {ran:?}");
         assert_eq!(ran.trouble()["code"], "bad_argument");
+        // A value below 0 is judged as a value, never taken for an option.
+        assert!(!ran.trouble()["what"].as_str().unwrap().contains("unexpected argument"), "{bad:?}: {ran:?}");
     }
+    let short = run(&["sum", "fall", "--mass", "100kg", "--drop", "1m", "--rope", "3m", "--json"]);
+    assert!(short.trouble()["what"].as_str().unwrap().ends_with("--modulus <MODULUS>"), "{short:?}");
 }
 
 #[test]

@@ -32,7 +32,7 @@ pub enum Command {
         #[command(subcommand)]
         command: RigCommand,
     },
-    /// The trade’s sums, each with its formula: leg-share, redirect, wrap, advantage, slope.
+    /// The trade’s sums, each with its formula: leg-share, redirect, wrap, advantage, slope, fall, span.
     Sum(super::sum_args::Sum),
     /// Writes, shows and verifies the record of an operation.
     Log {

@@ -32,20 +32,25 @@ pub fn run(args: &[OsString]) -> ExitCode {
         Err(error) if matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion) => {
             print::out(&error.to_string()).map_or_else(|trouble| tell(&trouble, json), |()| 0)
         }
-        Err(error) if json => {
-            let text = error.to_string();
-            let what = text.lines().next().unwrap_or_default().trim_start_matches("error: ").to_string();
-            tell(
-                &Trouble::new("bad_argument", what, "command line", "`ledgebook --help` lists what there is"),
-                true,
-            )
-        }
+        Err(error) if json => tell(&bad_argument(&error.to_string()), true),
         Err(error) => {
             eprint!("{error}");
             2
         }
     };
     ExitCode::from(code)
+}
+
+/// What the parser of arguments says, whole: its lines up to the usage are what is wrong, its tips are the remedy.
+fn bad_argument(text: &str) -> Trouble {
+    let said = text.split("\n\nUsage:").next().unwrap_or_default();
+    let lines = || said.lines().map(str::trim).filter(|line| !line.is_empty());
+    let tip = |line: &&str| line.starts_with("tip:");
+    let what = lines().filter(|line| !tip(line)).collect::<Vec<_>>().join(" ");
+    let tips: Vec<&str> = lines().filter(tip).map(|line| line.trim_start_matches("tip:").trim()).collect();
+    let remedy =
+        if tips.is_empty() { "`ledgebook --help` lists what there is".to_string() } else { tips.join("; ") };
+    Trouble::new("bad_argument", what.trim_start_matches("error: "), "command line", remedy)
 }
 
 fn command(args: Args) -> Done {

@@ -1,4 +1,4 @@
-//! `ledgebook sum leg-share | redirect | wrap | advantage | slope`.
+//! `ledgebook sum leg-share | redirect | wrap | advantage | slope | fall | span`.
 
 use super::sum_args::{Sum, SumCommand};
 use super::{Done, print};
@@ -26,6 +26,8 @@ pub fn run(sum: Sum, json: bool) -> Done {
         SumCommand::Slope { mass, angle, friction, raising } => {
             sums::slope(&mass, &angle, &friction, raising, g)?
         }
+        SumCommand::Fall { mass, drop, rope, modulus } => sums::fall(&mass, &drop, &rope, &modulus, g)?,
+        SumCommand::Span { load, span, sag } => sums::span(&load, &span, &sag, g)?,
     };
     if json {
         print::json(&answer)?;

@@ -13,8 +13,8 @@ pub mod sums;
 pub mod support;
 
 pub use sums::{
-    Advantage, AngleFrom, LegPair, RedirectFrom, SumError, SystemKind, advantage, leg_pair, leg_share,
-    redirect, slope, wrap,
+    Advantage, AngleFrom, Fall, LegPair, RedirectFrom, Span, SumError, SystemKind, advantage, fall, leg_pair,
+    leg_share, redirect, slope, span, wrap,
 };
 
 use case::Case;

@@ -1,9 +1,11 @@
 //! The trade's working figures, each by its formula: share of a leg, force on a redirect, wraps, advantage,
-//! slope. Every angle names its convention.
+//! slope, fall, span. Every angle names its convention.
 
 mod advantage;
+mod fall;
 
 pub use advantage::{Advantage, SystemKind, advantage};
+pub use fall::{Fall, Span, fall, span};
 
 use rig::quantity::{Angle, Force, Mass, Ratio};
 use thiserror::Error;

@@ -3,7 +3,7 @@
 use crate::wire::Trouble;
 use engine::SumError;
 pub use engine::{AngleFrom, RedirectFrom, SystemKind};
-use rig::quantity::{Angle, Force, G, Mass, QuantityError, Ratio};
+use rig::quantity::{Angle, Force, G, Length, Mass, QuantityError, Ratio};
 use serde::Serialize;
 
 /// What a sum answers.
@@ -175,4 +175,48 @@ pub fn slope(mass: &str, at: &str, friction: &str, raising: bool, gravity: f64) 
     let rope = engine::slope(mass, at, mu, raising, gravity).map_err(|e| outside(&e))?;
     let method = "m g (sin α + μ cos α) to raise, m g (sin α − μ cos α) to lower, not below 0";
     Ok(answer(vec![kn("rope", rope)], method, "balance of forces along the slope"))
+}
+
+/// Peak force of a fall.
+///
+/// # Errors
+/// A text that is no quantity, or outside what the formula is for.
+pub fn fall(mass: &str, drop: &str, rope: &str, modulus: &str, gravity: f64) -> Result<Answer, Trouble> {
+    let mass = Mass::parse(mass).map_err(|e| unreadable("mass", &e))?;
+    let (drop, rope) = (length("drop", drop)?, length("rope", rope)?);
+    let modulus = Force::parse(modulus).map_err(|e| unreadable("modulus", &e))?;
+    let found = engine::fall(mass, drop, rope, modulus, gravity).map_err(|e| outside(&e))?;
+    let results = vec![
+        kn("peak force", found.peak),
+        kn("peak force, weight left out while it stretches", found.peak_without_stretch),
+        Figure { name: "stretch", value: found.stretch_m, unit: "m" },
+        Figure { name: "fall", value: found.fall_m, unit: "m" },
+        Figure { name: "time to stop", value: found.stop_s, unit: "s" },
+        Figure { name: "fall factor", value: found.fall_factor, unit: "" },
+    ];
+    let method = "W + √(W² + 2 W h EA / L), modulus EA; elastic rope, no slip, friction or damping: an upper bound. \
+                  Texts that leave the weight out while the rope stretches print √(2 W h EA / L)";
+    Ok(answer(results, method, "energy of a spring; Goldstone, The Standard Equation for Impact Force"))
+}
+
+/// Tension of a taut rope with a load in the middle.
+///
+/// # Errors
+/// As [`fall`].
+pub fn span(load: &str, span: &str, sag: &str, gravity: f64) -> Result<Answer, Trouble> {
+    let load = force("load", load, gravity)?;
+    let found = engine::span(load, length("span", span)?, length("sag", sag)?).map_err(|e| outside(&e))?;
+    let results = vec![
+        kn("tension", found.tension),
+        kn("pull of each end along the span", found.across),
+        Figure { name: "sag over span", value: found.sag_share, unit: "" },
+        Figure { name: "angle of the rope, from the horizontal", value: found.angle_deg, unit: "deg" },
+    ];
+    let method = "P √((L/2)² + s²) / (2 s); load in the middle, ends level, weight of the rope left out, sag as loaded. \
+                  A sag of a tenth of the span is a guide in print (second-hand)";
+    Ok(answer(results, method, "balance of forces at the load"))
+}
+
+fn length(option: &str, text: &str) -> Result<Length, Trouble> {
+    Length::parse(text).map_err(|e| unreadable(option, &e))
 }
