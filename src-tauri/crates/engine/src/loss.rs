@@ -31,7 +31,8 @@ pub struct Loss {
 /// Every single loss, in the order of the rig: parts, hands, common causes.
 pub fn singles(model: &Model<'_>) -> Vec<Loss> {
     let rig = model.rig;
-    let parts = rig.parts.iter().enumerate().map(|(i, part)| Loss {
+    let there = rig.parts.iter().enumerate().filter(|(i, _)| !model.absent[*i]);
+    let parts = there.map(|(i, part)| Loss {
         ids: vec![part.id.clone()],
         group: None,
         label: part.label.clone(),
@@ -95,6 +96,10 @@ pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &L
         path: Vec::new(),
     };
     if case.outcome.load == Hold::Not {
+        let whom = model.unheld_bodies(&case.outcome, &loss.lost);
+        if !whom.is_empty() && whom.len() < model.rig.load.bodies.len() {
+            finding.words = format!("nothing is left that holds {}", whom.join(" and "));
+        }
         return (finding, case);
     }
     let weighed = weigh(model, guidelines, intact, &case, loss);
@@ -205,12 +210,24 @@ fn edge(model: &Model<'_>, loss: &Loss, out: &mut Weighed) {
             PartKind::EdgeProtection if own.at.iter().filter_map(lip).next().is_none() => {
                 out.unknown.push("what the rope then bears on is unknown".into());
             }
+            // The rope that ran through it comes down on the edge.
+            PartKind::HighDirectional | PartKind::Strut | PartKind::Guy => {
+                out.unknown.push("what the ropes then bear on is unknown".into());
+            }
+            PartKind::Pulley if own.at.first().is_some_and(|id| at_head(model, id)) => {
+                out.unknown.push("what the rope then bears on is unknown".into());
+            }
             PartKind::EdgeLip if own.strength.is_none() => {
                 out.unknown.push("what the ropes then bear on is unknown".into());
             }
             _ => {}
         }
     }
+}
+
+/// Whether a high directional stands at a point.
+fn at_head(model: &Model<'_>, id: &String) -> bool {
+    model.rig.parts.iter().any(|p| p.kind == PartKind::HighDirectional && p.at.contains(id))
 }
 
 /// Whether the load drops or swings before it is held.
@@ -224,7 +241,10 @@ fn moves(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> bool {
     let straightened = case.scene.as_ref().is_ok_and(|s| s.straightened)
         && !intact.scene.as_ref().is_ok_and(|s| s.straightened);
     let swings = match (&intact.forces, &case.forces) {
-        (Ok(before), Ok(now)) => now.moved.iter().zip(&before.moved).any(|(now, before)| *now && !before),
+        (Ok(before), Ok(now)) => now.ways.iter().any(|(part, way)| {
+            let was = before.ways.iter().find(|(p, _)| p == part).map(|(_, way)| *way);
+            was.is_some_and(|was| turned(was, *way))
+        }),
         _ => false,
     };
     let at_edge = loss
@@ -233,6 +253,12 @@ fn moves(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> bool {
         .iter()
         .any(|p| matches!(model.rig.parts[*p].kind, PartKind::EdgeProtection | PartKind::EdgeLip));
     case.ropes_gone || onto_backup || straightened || swings || at_edge
+}
+
+/// Whether a tie pulls another way than it did, by more than a thousandth.
+fn turned(was: (f64, f64), now: (f64, f64)) -> bool {
+    let cross = was.0 * now.1 - was.1 * now.0;
+    cross.abs() > 1e-3 || was.0 * now.0 + was.1 * now.1 < 0.0
 }
 
 /// Everyone lets go at once. Judged by support and by what closed devices hold; strengths stand with the parts.

@@ -10,7 +10,7 @@ pub use scene::{RopeRun, Scene};
 
 use crate::support::{Model, Outcome};
 use network::{Network, Solution, Unsolved, Vec2};
-use rig::model::{PartKind, Sliding};
+use rig::model::{Line, Part, PartKind, Sliding};
 use rig::quantity::{BandKn, G};
 use uneven::Uneven;
 
@@ -19,8 +19,8 @@ use uneven::Uneven;
 pub struct Forces {
     /// Force of each part in N: low, nominal, high.
     pub parts: Vec<[f64; 3]>,
-    /// Points that move out of their place.
-    pub moved: Vec<bool>,
+    /// Parts that tie two points, with the way each pulls its load end, nominal.
+    pub ways: Vec<(usize, Vec2)>,
     /// Tension of each rope at its load end and at its far end, N, nominal; by the order of `Scene::ropes`.
     pub ropes: Vec<(f64, f64)>,
     /// Largest unbalanced force, N.
@@ -30,11 +30,11 @@ pub struct Forces {
 }
 
 impl Forces {
-    fn first(solution: &Solution, parts: &[f64]) -> Forces {
+    fn first(ties: &[usize], solution: &Solution, parts: &[f64]) -> Forces {
         let ends = |run: &Vec<f64>| (run.first().copied().unwrap_or(0.0), run.last().copied().unwrap_or(0.0));
         Forces {
             parts: parts.iter().map(|f| [*f, *f, *f]).collect(),
-            moved: solution.moved.clone(),
+            ways: ties.iter().copied().zip(solution.along.iter().copied()).collect(),
             ropes: solution.runs.iter().map(ends).collect(),
             residual: solution.residual,
             shared: solution.shared,
@@ -70,7 +70,7 @@ pub fn kn(force: &[f64; 3]) -> BandKn {
 /// # Errors
 /// In words: why they could not be solved.
 pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scene) -> Result<Forces, String> {
-    let ranges = 1 + scene.ropes.len() + 1;
+    let ranges = scene.ranges();
     if ranges > MOST_RANGES {
         return Err(format!("{} ropes carry at once: not solved", scene.ropes.len()));
     }
@@ -80,7 +80,7 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
     let mut forces: Option<Forces> = None;
     let corners = (0..1_u32 << ranges).map(Corner::Ends);
     for corner in std::iter::once(Corner::Nominal).chain(corners) {
-        if scene.repeats(corner) {
+        if scene.repeats(model, corner) {
             continue;
         }
         let (placed, tensions) = scene.network(model, motion, corner)?;
@@ -95,7 +95,7 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
                 if solution.shared {
                     ways = uneven::ways(model, &scene.ties);
                 }
-                forces = Some(Forces::first(&solution, &parts));
+                forces = Some(Forces::first(&scene.ties, &solution, &parts));
                 continue;
             };
             all.widen(&solution, &parts);
@@ -120,7 +120,7 @@ fn part_forces(
             *force = solution.runs[rope].iter().fold(0.0, |a, b| f64::max(a, *b));
         } else if scene.below[part] {
             *force = if own.always_critical && outcome.path[part] {
-                model.rig.load.mass.to_kilograms() * G
+                model.borne_mass(part) * G
             } else if outcome.path[part] {
                 let ropes = model.ropes_above(part, &outcome.carrying);
                 scene
@@ -167,7 +167,11 @@ fn at_point(
     let own = &model.rig.parts[part];
     let Some(point) = own.at.first().and_then(|id| scene.point(id)) else { return Ok(0.0) };
     let mut sum: Vec2 = (0.0, 0.0);
-    for (run, tensions) in network.runs.iter().zip(&solution.runs) {
+    // Of several pulleys at one point each bears its own line's rope.
+    let runs = network.runs.iter().zip(&solution.runs).zip(&scene.ropes);
+    for ((run, tensions), _) in
+        runs.filter(|(_, rope)| own.kind != PartKind::Pulley || of_line(own, rope.line))
+    {
         let strands = network.strands(run, tensions, point)?;
         sum = (sum.0 + strands.0, sum.1 + strands.1);
     }
@@ -178,6 +182,11 @@ fn at_point(
         }
     }
     Ok(libm::hypot(sum.0, sum.1))
+}
+
+/// Whether a part serves the ropes of a line.
+fn of_line(part: &Part, line: Line) -> bool {
+    part.line == line || part.line == Line::Shared || line == Line::Shared
 }
 
 /// What hauling takes.
@@ -198,9 +207,9 @@ pub struct HaulForce {
 /// # Errors
 /// In words: why it could not be solved.
 pub fn haul(model: &Model<'_>, scene: &Scene, rope: usize, motion: Sliding) -> Result<HaulForce, String> {
-    let ranges = 1 + scene.ropes.len() + 1;
+    let ranges = scene.ranges();
     if ranges > MOST_RANGES {
-        return Err("too many ropes".into());
+        return Err("too many ropes: not solved".into());
     }
     let far_end = |network: &Network| -> Result<f64, String> {
         let solution = network.solve().map_err(|e| scene.words(model, &e))?;
@@ -210,19 +219,23 @@ pub fn haul(model: &Model<'_>, scene: &Scene, rope: usize, motion: Sliding) -> R
     let nominal = far_end(&network)?;
     let mut high = nominal;
     for bits in 0..1_u32 << ranges {
-        if !scene.repeats(Corner::Ends(bits)) {
+        if !scene.repeats(model, Corner::Ends(bits)) {
             high = high.max(far_end(&scene.network(model, motion, Corner::Ends(bits))?.0)?);
         }
     }
-    let no_edge = far_end(&scene.without(network.clone(), rope, false))?;
-    let perfect = far_end(&scene.without(network, rope, true))?;
+    // A haul rope of its own pulls on the rope of its line that ends at the load.
+    let own = &scene.ropes[rope];
+    let loaded = scene.ropes.iter().position(|r| r.from_load && r.line == own.line);
+    let loaded = if own.from_load { rope } else { loaded.ok_or("the haul rope pulls on no loaded rope")? };
+    let no_edge = far_end(&scene.without(network.clone(), own.line, false))?;
+    let perfect = far_end(&scene.without(network, own.line, true))?;
     if no_edge <= 0.0 || perfect <= 0.0 {
         return Err("the haul line carries nothing".into());
     }
     Ok(HaulForce {
         nominal,
         high,
-        practical: tensions[rope] / no_edge,
-        theoretical: tensions[rope] / perfect,
+        practical: tensions[loaded] / no_edge,
+        theoretical: tensions[loaded] / perfect,
     })
 }

@@ -48,8 +48,8 @@ pub struct Run {
     pub path: Vec<usize>,
     /// What it meets at each inner point.
     pub contacts: Vec<Contact>,
-    /// Tension at the load end, N.
-    pub tension: f64,
+    /// Tension at the load end, N; `None`: its first end is made fast, and how it pulls there follows from balance.
+    pub tension: Option<f64>,
 }
 
 /// A network.
@@ -198,7 +198,7 @@ impl Network {
         }
         self.forces.iter().for_each(|(p, _)| touched[*p] = true);
         // The load's end of a rope is held by the load itself.
-        for run in &self.runs {
+        for run in self.runs.iter().filter(|run| run.tension.is_some()) {
             if let Some(end) = run.path.first() {
                 touched[*end] = false;
             }
@@ -251,7 +251,10 @@ impl Network {
             .runs
             .iter()
             .map(|run| {
-                let mut last = Term { constant: run.tension, unknown: None };
+                let mut last = match run.tension {
+                    Some(tension) => Term { constant: tension, unknown: None },
+                    None => Term { constant: 0.0, unknown: number(true).map(|n| (n, 1.0)) },
+                };
                 let mut terms = vec![last];
                 for contact in &run.contacts {
                     last = match contact {

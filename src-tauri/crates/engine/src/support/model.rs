@@ -2,7 +2,7 @@
 
 use super::{Hold, Lost as Loss};
 use rig::Rig;
-use rig::model::{HandTask, Part, PartKind, Rope, State, Support};
+use rig::model::{HandTask, Line, Part, PartKind, Rope, State, Support};
 use std::collections::BTreeMap;
 
 /// A support rule over indices.
@@ -93,8 +93,12 @@ pub struct Model<'a> {
     pub(super) stations: Vec<Stations>,
     /// Ropes that pass each gripping part, by part.
     pub(super) grips_rope: Vec<Vec<usize>>,
-    /// Parts that never count as holding: harness points without a rating.
+    /// Parts that never count as holding: harness points without a rating, and what is not there in this state.
     pub(super) counts_for_nothing: Vec<bool>,
+    /// Parts that are not there in this state.
+    pub absent: Vec<bool>,
+    /// Bodies of the load, each with what it must be held by.
+    pub(super) bodies: Vec<Rule>,
     /// Ropes the load hangs on while nothing is lost.
     pub carriers: Vec<usize>,
     /// How surely each part is held while nothing is lost.
@@ -112,6 +116,13 @@ impl<'a> Model<'a> {
         let mut rule = |support: &Support| compile(support, &index, &hand_index, &mut backups);
         let rules = rig.parts.iter().map(|p| rule(&p.held_by)).collect();
         let load = rule(&rig.load.held_by);
+        let bodies: Vec<Rule> = rig.load.bodies.iter().map(|body| rule(&body.held_by)).collect();
+        let load = if bodies.is_empty() {
+            load
+        } else {
+            Rule::All(std::iter::once(load).chain(bodies.iter().cloned()).collect())
+        };
+        let absent: Vec<bool> = rig.parts.iter().map(|p| state.without.contains(&p.id)).collect();
         let rope_parts = rig.ropes.iter().filter_map(|r| index.get(r.id.as_str()).copied()).collect();
         let mut model = Model {
             rig,
@@ -126,8 +137,15 @@ impl<'a> Model<'a> {
             counts_for_nothing: rig
                 .parts
                 .iter()
-                .map(|p| p.kind == PartKind::HarnessPoint && p.strength.is_none())
+                .zip(&absent)
+                // The point that the ropes end at is there, rated or not; a second one counts only with a rating.
+                .map(|(p, absent)| {
+                    let at_ropes = p.at.iter().any(|at| rig.load.points.contains(at));
+                    *absent || (p.kind == PartKind::HarnessPoint && p.strength.is_none() && !at_ropes)
+                })
                 .collect(),
+            absent,
+            bodies,
             carriers: Vec::new(),
             whole: Vec::new(),
             index,
@@ -159,6 +177,36 @@ impl<'a> Model<'a> {
             .filter(|h| tasks.contains(&self.rig.hands[*h].task))
             .filter(|h| self.rig.hands[*h].works.iter().any(|id| ids.contains(&id.as_str())))
             .collect()
+    }
+
+    /// Masses of the bodies that a part bears, kg: of all when the load is one body.
+    pub fn borne_mass(&self, part: usize) -> f64 {
+        if self.bodies.is_empty() {
+            return self.rig.load.mass.to_kilograms();
+        }
+        let bears = |rule: &Rule| {
+            let mut open = Vec::new();
+            named(rule, &mut open);
+            let mut seen = vec![false; self.parts()];
+            while let Some(next) = open.pop() {
+                if next == part {
+                    return true;
+                }
+                if !std::mem::replace(&mut seen[next], true) {
+                    named(&self.rules[next], &mut open);
+                }
+            }
+            false
+        };
+        let masses = self.rig.load.bodies.iter().map(|body| body.mass.to_kilograms());
+        masses.zip(&self.bodies).filter(|(_, rule)| bears(rule)).map(|(mass, _)| mass).sum()
+    }
+
+    /// Names of the bodies that nothing holds.
+    pub fn unheld_bodies(&self, outcome: &super::Outcome, lost: &Loss) -> Vec<&str> {
+        let labels = self.rig.load.bodies.iter().map(|body| body.label.as_str());
+        let held = |rule: &Rule| self.value(rule, &outcome.parts, lost) > Hold::Not;
+        labels.zip(&self.bodies).filter(|(_, rule)| !held(rule)).map(|(label, _)| label).collect()
     }
 
     /// Whether a part hangs from a rope: the load's side of it.
@@ -223,8 +271,9 @@ fn stations(rig: &Rig, index: &BTreeMap<&str, usize>, rope: &Rope) -> Option<Sta
     let grips = |p: &Part, id: &String| {
         p.device.is_some() && p.kind != PartKind::HaulHitch && p.at.first() == Some(id)
     };
+    let serves = |p: &Part| p.line == rope.line || p.line == Line::Shared || rope.line == Line::Shared;
     let station = |id: &String| Station {
-        pulleys: at(id, &|p| p.kind == PartKind::Pulley),
+        pulleys: at(id, &|p| p.kind == PartKind::Pulley && serves(p)),
         grips: at(id, &|p| grips(p, id)),
     };
     Some(Stations {

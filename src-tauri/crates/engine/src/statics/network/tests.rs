@@ -138,7 +138,7 @@ fn a_deflection_pulley_pulls_its_sling_into_the_bisector() {
         points: vec![(-1.0, -1.0), (0.0, 0.0), (1.0, -1.0), (0.5, 1.0)],
         fixed: vec![false, false, true, true],
         ties: vec![Tie::plain(1, 3)],
-        runs: vec![Run { path: vec![0, 1, 2], contacts: vec![Contact::Ratio(1.0)], tension: 2000.0 }],
+        runs: vec![Run { path: vec![0, 1, 2], contacts: vec![Contact::Ratio(1.0)], tension: Some(2000.0) }],
         forces: Vec::new(),
     };
     let solution = network.solve().unwrap();
@@ -160,7 +160,7 @@ fn three_to_one(past_sheave: f64) -> Network {
                 Contact::Ratio(1.0 / past_sheave),
                 Contact::Ratio(1.0 / past_sheave),
             ],
-            tension: 2000.0,
+            tension: Some(2000.0),
         }],
         forces: Vec::new(),
     }
