@@ -146,8 +146,11 @@ pub fn ground(list: &mut DisplayList, sheet: &Sheet<'_>) {
         list.hatch(low, y - 2.8, high - low, 2.8, 1.1, Ink::Ink, pen::HAIR);
     }
     let (from, to) = lip(sheet);
-    list.line((from, layout.edge), (to, layout.edge), medium());
-    list.hatch(from, layout.edge, to - from, 3.0, 1.1, Ink::Ink, pen::HAIR);
+    // On a slope the ground runs on below the load: there is no edge.
+    if sheet.rig.edge.slope.is_none() {
+        list.line((from, layout.edge), (to, layout.edge), medium());
+        list.hatch(from, layout.edge, to - from, 3.0, 1.1, Ink::Ink, pen::HAIR);
+    }
     list.line((0.0, layout.ground), (layout.width, layout.ground), medium());
     list.hatch(0.0, layout.ground, layout.width, ROCK - 0.2, 1.1, Ink::Ink, pen::HAIR);
     let fine = || Stroke::solid(Ink::Ink, pen::FINE);
@@ -169,7 +172,11 @@ pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
     let set = |words: &str| if words.contains('.') { sheet.type_of(false, false).end() } else { small };
     let lift = 0.9 * sheet.scale();
     let edge = number(height);
-    list.text_on_patch((x - 1.0, layout.edge - 1.2), "edge", sheet.type_of(true, false).end(), 0.3);
+    let name = match &sheet.rig.edge.slope {
+        Some(slope) => format!("slope {}°, top", slope.angle.to_degrees()),
+        None => "edge".to_string(),
+    };
+    list.text_on_patch((x - 1.0, layout.edge - 1.2), &name, sheet.type_of(true, false).end(), 0.3);
     list.text_on_patch((x - 2.8, layout.edge + 3.4 * sheet.scale()), &edge, set(&edge), 0.3);
     list.text((0.0, layout.ground - 1.0 * sheet.scale()), "ground", sheet.type_of(true, false));
     let note = load_height(list, sheet, &number(layout.load_height()));

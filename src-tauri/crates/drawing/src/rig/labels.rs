@@ -133,7 +133,7 @@ fn target(sheet: &Sheet<'_>, part: &Part) -> At {
         PartKind::EdgeProtection => 4.5,
         PartKind::EdgeLip => 0.0,
         PartKind::Connector => 1.3,
-        PartKind::Pulley | PartKind::ProgressCapture | PartKind::HaulHitch => 2.6,
+        PartKind::Pulley | PartKind::ProgressCapture | PartKind::HaulHitch | PartKind::FrictionHitch => 2.6,
         _ => 1.7,
     };
     let side = layout.side(x);

@@ -138,7 +138,12 @@ impl<'a> Layout<'a> {
             [] => self.rope_of(part),
             [one] => Some(*one),
             // A hitch sits where it grips the rope, not half way to its pulley.
-            [first, ..] if matches!(part.kind, PartKind::ProgressCapture | PartKind::HaulHitch) => {
+            [first, ..]
+                if matches!(
+                    part.kind,
+                    PartKind::ProgressCapture | PartKind::HaulHitch | PartKind::FrictionHitch
+                ) =>
+            {
                 Some(*first)
             }
             [first, .., last] => Some(between(*first, *last, 0.5)),

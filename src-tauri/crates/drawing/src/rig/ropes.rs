@@ -50,7 +50,12 @@ impl Widths {
 pub fn is_line(sheet: &Sheet<'_>, part: &Part) -> bool {
     match part.kind {
         PartKind::Rope => true,
-        PartKind::Sling | PartKind::CordLeg | PartKind::Tether | PartKind::BackupCord => part.at.len() > 1,
+        PartKind::Tether
+        | PartKind::BackupCord
+        | PartKind::Guy
+        | PartKind::Strut
+        | PartKind::LoadReleaseHitch => part.at.len() > 1,
+        kind if kind.is_leg() => part.at.len() > 1,
         _ => part.at.is_empty() && sheet.rig.ropes.iter().any(|r| r.id == part.id),
     }
 }
@@ -241,6 +246,12 @@ fn arc(out: &mut Vec<Seg>, centre: At, turn: f64, from: At, to: At) {
 pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &Part) {
     let lost = sheet.lost.contains(part.id.as_str());
     for (segs, force) in pieces(sheet, part) {
+        if part.kind == PartKind::Strut && !lost {
+            // It pushes: two thin outlines, never as wide as a tension.
+            list.path(segs.clone(), None, Some(Stroke::solid(Ink::Ink, 1.9 / PT)));
+            list.path(segs, None, Some(Stroke::solid(Ink::Sheet, 1.1 / PT)));
+            continue;
+        }
         if lost {
             list.path(segs, None, Some(Stroke::solid(Ink::Ink, pen::FINE).dashed(1.2, 1.0)));
             continue;
@@ -281,7 +292,10 @@ pub fn strand(list: &mut DisplayList, widths: &Widths, segs: Vec<Seg>, force: Op
 /// ties a hitch to its pulley.
 pub fn is_tied(part: &Part) -> bool {
     part.at.len() > 1
-        && matches!(part.kind, PartKind::Connector | PartKind::ProgressCapture | PartKind::HaulHitch)
+        && matches!(
+            part.kind,
+            PartKind::Connector | PartKind::ProgressCapture | PartKind::HaulHitch | PartKind::FrictionHitch
+        )
 }
 
 /// In which of three layers a part is drawn: ropes and legs, then what ties a connector or hitch, then
@@ -342,6 +356,10 @@ pub fn halo(list: &mut DisplayList, sheet: &Sheet<'_>) {
 pub fn target(sheet: &Sheet<'_>, part: &Part) -> Option<At> {
     if let Some(rope) = sheet.rig.ropes.iter().find(|r| r.id == part.id) {
         let path: Vec<At> = rope.path.iter().filter_map(|id| sheet.layout.at(id)).collect();
+        if !sheet.layout.load_points().any(|id| rope.path.first().is_some_and(|first| first == id)) {
+            // A haul rope: on its strand towards the team.
+            return Some(between(*path.get(path.len().checked_sub(2)?)?, *path.last()?, 0.5));
+        }
         let below = path.iter().skip(1).find(|at| at.1 <= sheet.layout.edge + 0.6)?;
         let share = if rope.line == Line::Two { 0.5 } else { 0.3 };
         return Some((below.0, sheet.layout.edge + share * (sheet.layout.rings - 9.0 - sheet.layout.edge)));

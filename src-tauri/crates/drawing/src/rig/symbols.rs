@@ -28,7 +28,7 @@ fn half(kind: PartKind) -> (f64, f64) {
         PartKind::Pulley => (2.6, 2.6),
         PartKind::EdgeProtection => (4.5, 1.5),
         PartKind::Connector => (1.3, 2.6),
-        PartKind::ProgressCapture | PartKind::HaulHitch => (2.6, 2.0),
+        PartKind::ProgressCapture | PartKind::HaulHitch | PartKind::FrictionHitch => (2.6, 2.0),
         _ => (1.9, 1.9),
     }
 }
@@ -42,10 +42,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
     }
     let pen = edge_of(sheet, part);
     match part.kind {
-        PartKind::Anchor => {
-            list.line((x, sheet.layout.top + 5.0), (x, y), Stroke::solid(sheet.ink_of(&part.id), pen::BOLD));
-            list.circle(x, y, 1.6, Some(Ink::Sheet), pen);
-        }
+        PartKind::Anchor => anchor(list, sheet, part, (x, y), pen),
         PartKind::FocalKnot => {
             list.circle(x, y, 1.9, Some(Ink::Sheet), pen);
             list.circle(x, y, 0.72, Some(Ink::Ink), None);
@@ -61,7 +58,20 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
             list.circle(x, y, 2.6, Some(Ink::Sheet), pen);
             list.circle(x, y, 0.65, Some(Ink::Ink), None);
         }
-        PartKind::ProgressCapture | PartKind::HaulHitch => {
+        PartKind::HighDirectional => {
+            list.path(
+                vec![
+                    Seg::Move { x, y: y - 3.4 },
+                    Seg::Line { x: x + 3.6, y: y + 1.4 },
+                    Seg::Line { x: x - 3.6, y: y + 1.4 },
+                    Seg::Close,
+                ],
+                None,
+                pen,
+            );
+        }
+        PartKind::Ring => list.circle(x, y, 1.9, Some(Ink::Sheet), pen),
+        PartKind::ProgressCapture | PartKind::HaulHitch | PartKind::FrictionHitch => {
             hitch(list, (x, y), part.kind == PartKind::HaulHitch)
         }
         PartKind::EdgeProtection => {
@@ -84,6 +94,19 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
     if sheet.lost.contains(part.id.as_str()) {
         cross(list, (x, y));
     }
+}
+
+/// An anchor under the ground at the top; one that stands aside, lower down, is on ground of its own.
+fn anchor(list: &mut DisplayList, sheet: &Sheet<'_>, part: &Part, (x, y): At, pen: Option<Stroke>) {
+    let bold = || Stroke::solid(sheet.ink_of(&part.id), pen::BOLD);
+    if y < sheet.layout.top + 14.0 {
+        list.line((x, sheet.layout.top + 5.0), (x, y), bold());
+    } else {
+        list.hatch(x - 3.0, y - 4.6, 6.0, 2.4, 1.1, Ink::Ink, pen::HAIR);
+        list.line((x - 3.0, y - 2.2), (x + 3.0, y - 2.2), Stroke::solid(Ink::Ink, pen::MED));
+        list.line((x, y - 2.2), (x, y), bold());
+    }
+    list.circle(x, y, 1.6, Some(Ink::Sheet), pen);
 }
 
 /// An end knot sits on its rope, a little above the ring.

@@ -9,6 +9,9 @@ use std::collections::BTreeMap;
 
 pub type Made<T> = Result<T, RigError>;
 
+/// Where the load is drawn, as a share of the height of the edge.
+pub const LOAD_AT: f64 = 0.35;
+
 /// A rig in the making.
 pub struct Builder<'a> {
     pub values: &'a Values,
@@ -19,6 +22,9 @@ pub struct Builder<'a> {
     pub groups: Vec<Group>,
     pub states: Vec<State>,
     pub assumptions: Vec<Assumption>,
+    pub bodies: Vec<Body>,
+    /// Points of the load that ropes end at.
+    ends: Vec<String>,
 }
 
 /// The id of a part as a rule.
@@ -87,6 +93,8 @@ impl<'a> Builder<'a> {
             groups: Vec::new(),
             states: Vec::new(),
             assumptions: Vec::new(),
+            bodies: Vec::new(),
+            ends: Vec::new(),
         }
     }
 
@@ -111,29 +119,56 @@ impl<'a> Builder<'a> {
         &mut self.parts[last]
     }
 
+    /// An anchor on the ground at a place, `sheet` across on the drawing; its kind and rating are parameters of its name.
+    pub fn anchor(&mut self, id: &str, name: &str, line: Line, real: (f64, f64), sheet: f64) -> Made<()> {
+        let at = format!("at_{}", id.trim_start_matches("anchor_"));
+        self.point(&at, real, [sheet, 9.0], true)?;
+        let label = match self.values.choice(&format!("{id}_is")) {
+            "not said" | "" => name.to_string(),
+            kind => format!("{name}, {kind}"),
+        };
+        let strength = self.values.team_rating(id);
+        self.part(id, &label, PartKind::Anchor, line, &[&at], Support::Ground).strength = strength;
+        Ok(())
+    }
+
     /// Both anchors at the height given.
     pub fn anchors(&mut self, y: f64) -> Made<()> {
         let half = self.values.needed("anchor_spacing")? / 2.0;
         for (side, x, sheet) in [("west", -half, 44.0), ("east", half, 106.0)] {
-            let id = format!("anchor_{side}");
-            let at = format!("at_{side}");
-            self.point(&at, (x, y), [sheet, 9.0], true)?;
-            let label = match self.values.choice(&format!("{id}_is")) {
-                "not said" => format!("anchor {side}"),
-                kind => format!("anchor {side}, {kind}"),
-            };
-            let strength = self.values.team_rating(&id);
-            self.part(&id, &label, PartKind::Anchor, Line::Shared, &[&at], Support::Ground).strength =
-                strength;
+            let (id, name) = (format!("anchor_{side}"), format!("anchor {side}"));
+            self.anchor(&id, &name, Line::Shared, (x, y), sheet)?;
         }
+        self.one_boulder(&["anchor_west", "anchor_east"]);
+        Ok(())
+    }
+
+    /// The common cause of anchors on one boulder or tree, if it is so.
+    pub fn one_boulder(&mut self, anchors: &[&str]) {
         if self.values.choice("one_boulder") == "yes" {
+            let which = if anchors.len() == 2 { "both" } else { "all" };
             self.groups.push(Group {
                 id: "one_boulder".into(),
-                label: "the boulder or tree that carries both anchors".into(),
-                members: vec!["anchor_west".into(), "anchor_east".into()],
+                label: format!("the boulder or tree that carries {which} anchors"),
+                members: anchors.iter().map(|id| (*id).to_string()).collect(),
             });
         }
-        Ok(())
+    }
+
+    /// A cord, sling or connector of the team's rating between two points, load end first.
+    pub fn tie(
+        &mut self,
+        id: &str,
+        label: &str,
+        kind: PartKind,
+        line: Line,
+        at: [&str; 2],
+        holder: &str,
+    ) -> &mut Part {
+        let strength = self.values.team_rating(id);
+        let part = self.part(id, label, kind, line, &at, on(holder));
+        part.strength = strength;
+        part
     }
 
     /// Strength of one leg before its knot.
@@ -154,24 +189,30 @@ impl<'a> Builder<'a> {
         near: &str,
         far: &str,
     ) -> Made<()> {
+        let legs = self.legs(&format!("at_{id}"), number, line, &[("a", near), ("b", far)])?;
+        let held = weakened(self.leg_strength()?, catalogue::knot(self.values.choice("focal_knot")))?;
         let at = format!("at_{id}");
+        self.part(id, label, PartKind::FocalKnot, line, &[&at], Support::Any(legs)).strength = held;
+        Ok(())
+    }
+
+    /// Legs from a point to anchors by their sides ("west"); answers what they hold together.
+    pub fn legs(&mut self, at: &str, number: &str, line: Line, to: &[(&str, &str)]) -> Made<Vec<Support>> {
         let material = self.values.choice("leg_material").to_string();
         let kind = if material == "sewn sling" { PartKind::Sling } else { PartKind::CordLeg };
         let strength = self.leg_strength()?;
         let knot = catalogue::knot(self.values.choice("focal_knot"));
         let mut legs = Vec::new();
-        for (letter, side) in [("a", near), ("b", far)] {
+        for (letter, side) in to {
             let leg = format!("leg_{number}{letter}");
             let words = format!("V leg {number}{letter}, {material}");
             let held = on(&format!("anchor_{side}"));
             let own =
                 if material == "sewn sling" { strength.clone() } else { weakened(strength.clone(), knot)? };
-            self.part(&leg, &words, kind, line, &[&at, &format!("at_{side}")], held).strength = own;
+            self.part(&leg, &words, kind, line, &[at, &format!("at_{side}")], held).strength = own;
             legs.push(on(&leg));
         }
-        let held = weakened(strength, knot)?;
-        self.part(id, label, PartKind::FocalKnot, line, &[&at], Support::Any(legs)).strength = held;
-        Ok(())
+        Ok(legs)
     }
 
     /// A connector between two points, load end first.
@@ -190,7 +231,7 @@ impl<'a> Builder<'a> {
         };
         Ok(Device {
             class,
-            takes: takes.filter(|_| class == DeviceClass::SelfClosing),
+            takes: takes.filter(|_| class != DeviceClass::FrictionHitch),
             closed: force_band(4000.0, 6000.0, 9000.0, "closed device slips")?,
             gain: Some(plain_band(6.0, 10.0, 15.0, "device over a hand’s grip")?),
             residual: Some(force_band(100.0, 200.0, 400.0, "open device without a hand")?),
@@ -201,7 +242,12 @@ impl<'a> Builder<'a> {
 
     /// A self-closing device at a point.
     pub fn device(&mut self, number: &str, line: Line, holder: &str) -> Made<()> {
-        let device = self.grip(DeviceClass::SelfClosing)?;
+        self.device_of(DeviceClass::SelfClosing, number, line, holder)
+    }
+
+    /// A device of a class at a point.
+    pub fn device_of(&mut self, class: DeviceClass, number: &str, line: Line, holder: &str) -> Made<()> {
+        let device = self.grip(class)?;
         let strength = self.values.team_rating("device");
         let (id, label) = (format!("device_{number}"), format!("device {number}"));
         let part =
@@ -213,41 +259,81 @@ impl<'a> Builder<'a> {
 
     /// A rope over the edge with its roller, end knot and bridle ring; `x` real, `sheet` on the drawing.
     pub fn rope(&mut self, number: &str, x: f64, sheet: f64, above: &[&str], held_by: Support) -> Made<()> {
-        let (line, word) = if number == "1" { (Line::One, "one") } else { (Line::Two, "two") };
-        let height = self.values.needed("edge_height")?;
-        let (edge, ring) = (format!("at_edge_{number}"), format!("at_ring_{number}"));
         let inward = if number == "1" { 9.0 } else { -9.0 };
-        self.point(&edge, (x, height), [sheet, 98.0], true)?;
-        self.point(&ring, (x, height * 0.35), [sheet + inward, 180.0], false)?;
+        let ring = format!("at_ring_{number}");
+        let height = self.values.needed("edge_height")?;
+        self.point(&ring, (x, height * LOAD_AT), [sheet + inward, 180.0], false)?;
+        self.rope_over_edge(number, x, sheet, &ring, above, held_by)?;
+        let line = if number == "1" { Line::One } else { Line::Two };
+        let strength = self.values.team_rating("bridle_ring");
+        let (id, label) = (format!("bridle_ring_{number}"), format!("bridle ring {number}"));
+        let end = on(&format!("end_knot_{number}"));
+        self.part(&id, &label, PartKind::BridleRing, line, &[&ring], end).strength = strength;
+        Ok(())
+    }
+
+    /// A rope from a point of the load over the edge, with its roller and end knot.
+    pub fn rope_over_edge(
+        &mut self,
+        number: &str,
+        x: f64,
+        sheet: f64,
+        ring: &str,
+        above: &[&str],
+        held_by: Support,
+    ) -> Made<()> {
+        let line = if number == "1" { Line::One } else { Line::Two };
+        let edge = format!("at_edge_{number}");
+        self.point(&edge, (x, self.values.needed("edge_height")?), [sheet, 98.0], true)?;
         let roller = self.values.team_rating("edge_protection");
         let (id, label) = (format!("roller_{number}"), format!("edge roller {number}"));
         self.part(&id, &label, PartKind::EdgeProtection, line, &[&edge], Support::Ground).strength = roller;
+        let path: Vec<&str> = [ring, &edge].into_iter().chain(above.iter().copied()).collect();
+        self.rope_along(number, ring, &path, held_by)
+    }
 
+    /// A rope along a path from a point of the load, with its end knot.
+    pub fn rope_along(&mut self, number: &str, ring: &str, path: &[&str], held_by: Support) -> Made<()> {
+        let (line, word) = if number == "1" { (Line::One, "one") } else { (Line::Two, "two") };
         let rope = format!("rope_{word}");
+        let rating = self.rope_part(&rope, &format!("rope {word}"), line, held_by)?;
+        let end = weakened(rating, catalogue::knot(self.values.choice("end_knot")))?;
+        let (id, label) = (format!("end_knot_{number}"), format!("end knot {number}"));
+        self.part(&id, &label, PartKind::EndKnot, line, &[ring], on(&rope)).strength = end;
+        if !self.ends.iter().any(|known| known == ring) {
+            self.ends.push(ring.to_string());
+        }
+        self.run(&rope, &format!("rope {word}"), line, path)
+    }
+
+    /// The part that bears a rope's strength; answers its rating.
+    pub fn rope_part(
+        &mut self,
+        id: &str,
+        name: &str,
+        line: Line,
+        held_by: Support,
+    ) -> Made<Option<Strength>> {
         let diameter = self.values.length("rope_diameter")?;
         let millimetres = libm::round(diameter.to_metres() * 10_000.0) / 10.0;
         let rating = match self.values.team_rating("rope_rating") {
             Some(set) => Some(set),
             None => class(catalogue::ROPES, self.values.choice("rope_class"))?,
         };
-        let label = format!("rope {word}, {millimetres} mm");
-        self.part(&rope, &label, PartKind::Rope, line, &[], held_by).strength = rating.clone();
-        let end = weakened(rating, catalogue::knot(self.values.choice("end_knot")))?;
-        let (id, label) = (format!("end_knot_{number}"), format!("end knot {number}"));
-        self.part(&id, &label, PartKind::EndKnot, line, &[&ring], on(&rope)).strength = end;
-        let ring_rating = self.values.team_rating("bridle_ring");
-        let (ring_id, label) = (format!("bridle_ring_{number}"), format!("bridle ring {number}"));
-        self.part(&ring_id, &label, PartKind::BridleRing, line, &[&ring], on(&id)).strength = ring_rating;
+        let label = format!("{name}, {millimetres} mm");
+        self.part(id, &label, PartKind::Rope, line, &[], held_by).strength = rating.clone();
+        Ok(rating)
+    }
 
-        let mut path = vec![ring, edge];
-        path.extend(above.iter().map(|s| (*s).to_string()));
+    /// The run of a rope over its points.
+    pub fn run(&mut self, id: &str, label: &str, line: Line, path: &[&str]) -> Made<()> {
         self.ropes.push(Rope {
-            id: rope,
-            label: format!("rope {word}"),
+            id: id.into(),
+            label: label.into(),
             line,
-            path,
+            path: path.iter().map(|s| (*s).to_string()).collect(),
             length: self.values.length("rope_length")?,
-            diameter,
+            diameter: self.values.length("rope_diameter")?,
             stiffness: force_band(20_000.0, 30_000.0, 61_000.0, "EA of low-stretch rope")?,
             knots: self.values.length("rope_for_knots")?,
             material: None,
@@ -328,6 +414,17 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// The slope under the load, where the template has one.
+    fn slope(&mut self) -> Made<Option<Slope>> {
+        let Some(degrees) = self.values.number("slope") else { return Ok(None) };
+        let angle =
+            Angle::degrees(degrees).ok_or_else(|| RigError::new("slope", "not finite", "set an angle"))?;
+        let friction = self.values.band("slope_friction")?;
+        let range = format!("{} ({} to {})", friction.nominal, friction.low, friction.high);
+        self.assume("friction between litter and ground", range, friction.cited.clone());
+        Ok(Some(Slope { angle, friction }))
+    }
+
     /// Puts the rig together.
     pub fn finish(mut self, name: &str, load_rule: Support) -> Made<Rig> {
         let share = self.values.band("share")?;
@@ -356,6 +453,7 @@ impl<'a> Builder<'a> {
             self.assume("tension left past each pulley", range(&efficiency), efficiency.cited.clone());
         }
         self.grips_assumed();
+        let slope = self.slope()?;
         let values = self.values;
         let mass = Mass::kilograms(values.needed("load")?)
             .ok_or_else(|| RigError::new("load", "not finite", "set a mass"))?;
@@ -369,13 +467,13 @@ impl<'a> Builder<'a> {
             load: Load {
                 mass,
                 share_one: share,
-                points: vec!["at_ring_1".into(), "at_ring_2".into()],
+                points: self.ends,
                 held_by: load_rule,
                 pull: None,
                 shares: BTreeMap::new(),
-                bodies: Vec::new(),
+                bodies: self.bodies,
             },
-            edge: Edge { height: values.length("edge_height")?, friction, turn, slope: None },
+            edge: Edge { height: values.length("edge_height")?, friction, turn, slope },
             points: self.points,
             parts: self.parts,
             ropes: self.ropes,

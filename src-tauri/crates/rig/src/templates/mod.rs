@@ -1,9 +1,15 @@
 //! Templates: whole rigs made from a few lengths, angles and ratings.
 
+mod anchors;
+mod belay;
 mod build;
+mod directional;
+mod haul;
 mod lower;
 mod parameters;
+mod people;
 mod raise;
+mod slope;
 mod values;
 
 pub use parameters::{Parameter, Unit};
@@ -44,7 +50,7 @@ const ROWS: &[Row] = &[
         title: "Twin lower, two focal knots",
         about: "Two loaded ropes on two self-closing devices side by side, handles open while lowering; \
                 one load-sharing V of four legs on two anchors with a focal knot for each rope.",
-        own: &[parameters::LOWER, parameters::TWO_KNOTS],
+        own: &[parameters::LITTER, parameters::LOWER, parameters::TWO_KNOTS],
         make: lower::two_knots,
     },
     Row {
@@ -52,7 +58,7 @@ const ROWS: &[Row] = &[
         title: "Twin lower, one focal knot",
         about: "As the twin lower with two focal knots, but both ropes hang from one knot: \
                 it comes out critical.",
-        own: &[parameters::LOWER],
+        own: &[parameters::LITTER, parameters::LOWER],
         make: lower::one_knot,
     },
     Row {
@@ -60,8 +66,160 @@ const ROWS: &[Row] = &[
         title: "Raise 3:1 and belay",
         about: "The main rope in a 3:1 with progress capture, hauled by a team; the second rope tended \
                 through a self-closing device.",
-        own: &[parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
         make: raise::raise,
+    },
+    Row {
+        name: "twin-lower-two-vs",
+        title: "Twin lower, two independent Vs",
+        about: "Two loaded ropes on two self-closing devices, each on a V of its own with two anchors of its own.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::SECOND_V],
+        make: anchors::two_vs,
+    },
+    Row {
+        name: "twin-lower-three-legs",
+        title: "Twin lower, plate on three fixed legs",
+        about: "Both ropes from one rigging plate on three legs of fixed length: how they share is never known well, \
+                and the plate comes out critical.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::PLATE, parameters::MIDDLE],
+        make: anchors::three_legs,
+    },
+    Row {
+        name: "twin-lower-plate",
+        title: "Twin lower, one rigging plate",
+        about: "Both ropes from one rigging plate on a V: it comes out critical.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::PLATE],
+        make: anchors::plate,
+    },
+    Row {
+        name: "twin-lower-plate-backup",
+        title: "Twin lower, rigging plate with backup cord",
+        about: "Both ropes from one rigging plate on a V, with a cord from an anchor past the plate to both devices.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::PLATE, parameters::BACKUP],
+        make: anchors::plate_with_backup,
+    },
+    Row {
+        name: "twin-lower-one-operator",
+        title: "Twin lower, one operator",
+        about: "As the twin lower with two focal knots, with one person at both devices: self-closing or passive, \
+                with or without a tailer on both ropes.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::TWO_KNOTS, parameters::ONE_OPERATOR],
+        make: people::one_operator,
+    },
+    Row {
+        name: "twin-lower-rescuer",
+        title: "Twin lower of a rescuer, one harness point",
+        about: "Both ropes end at one point of a rescuer’s harness: it comes out critical.",
+        own: &[parameters::LOWER, parameters::TWO_KNOTS, parameters::RESCUER],
+        make: people::rescuer,
+    },
+    Row {
+        name: "twin-lower-rescuer-tether",
+        title: "Twin lower of a rescuer, with a tether",
+        about: "Both ropes end at one point of a rescuer’s harness; a tether from a second point to rope one, by a hitch \
+                ahead of its knot. A second point without a rating counts for nothing.",
+        own: &[parameters::LOWER, parameters::TWO_KNOTS, parameters::RESCUER, parameters::TETHER],
+        make: people::rescuer_with_tether,
+    },
+    Row {
+        name: "twin-lower-attendant-own",
+        title: "Twin lower, litter and attendant each on their own",
+        about: "The litter on its bridle, the attendant on a tether of the own from both rings.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::TWO_KNOTS, parameters::ATTENDANT],
+        make: people::litter_and_attendant,
+    },
+    Row {
+        name: "main-and-belay-lower",
+        title: "Main rope and belay, lower",
+        about: "One loaded main rope on a self-closing device; the belay runs along untensioned through two friction \
+                hitches on a load-release hitch, with a minder.",
+        own: &[parameters::LITTER, parameters::MAIN, parameters::TWO_KNOTS, parameters::TANDEM],
+        make: belay::lower,
+    },
+    Row {
+        name: "main-and-belay-raise",
+        title: "Main rope and belay, 3:1 raise",
+        about: "The main rope in a 3:1 with progress capture; the belay through two friction hitches on a load-release \
+                hitch, with a minder.",
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::TWO_KNOTS,
+            parameters::TANDEM,
+        ],
+        make: belay::raise,
+    },
+    Row {
+        name: "raise-2-to-1",
+        title: "Raise 2:1 by a haul rope",
+        about: "A haul rope of its own from the anchor through one moving pulley on a hitch; progress capture on the main rope, the second rope tended.",
+        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        make: haul::two,
+    },
+    Row {
+        name: "raise-4-to-1",
+        title: "Raise 4:1 simple by a haul rope",
+        about: "A haul rope of its own from the anchor through a moving double pulley and a fixed one; progress capture on the main rope, the second rope tended.",
+        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        make: haul::four,
+    },
+    Row {
+        name: "raise-5-to-1",
+        title: "Raise 5:1 simple",
+        about: "The main rope itself in a 5:1 with progress capture; the second rope tended.",
+        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        make: haul::five,
+    },
+    Row {
+        name: "raise-4-to-1-compound",
+        title: "Raise 4:1 compound",
+        about: "A 2:1 that hauls a 2:1, each in a rope of its own; progress capture on the main rope, the second rope tended.",
+        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        make: haul::compound_four,
+    },
+    Row {
+        name: "raise-6-to-1",
+        title: "Raise 6:1 compound",
+        about: "A 2:1 in a rope of its own that hauls the 3:1 in the main rope; progress capture, the second rope tended.",
+        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        make: haul::six,
+    },
+    Row {
+        name: "raise-9-to-1",
+        title: "Raise 9:1 compound",
+        about: "A 3:1 that hauls a 3:1 in the main rope, with progress capture; the second rope tended.",
+        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        make: haul::nine,
+    },
+    Row {
+        name: "twin-lower-redirect",
+        title: "Twin lower, rope one redirected",
+        about: "Rope one runs from its device through a pulley on an anchor of its own before the edge: losing the pulley \
+                gives slack, and the load moves.",
+        own: &[
+            parameters::LITTER,
+            parameters::LOWER,
+            parameters::TWO_KNOTS,
+            parameters::REDIRECT,
+            parameters::REDIRECT_ANCHOR,
+        ],
+        make: directional::redirect,
+    },
+    Row {
+        name: "twin-lower-high-directional",
+        title: "Twin lower over a high directional",
+        about: "Both ropes over pulleys at the head of a frame at the edge, seen from the side: two legs and a guy. \
+                Both ropes share its fate.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::REDIRECT, parameters::FRAME],
+        make: directional::frame,
+    },
+    Row {
+        name: "low-angle-lower",
+        title: "Low-angle lower on a slope",
+        about: "A litter with attendants on a slope, on two ropes and two self-closing devices; no edge.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::TWO_KNOTS, parameters::SLOPE],
+        make: slope::lower,
     },
 ];
 

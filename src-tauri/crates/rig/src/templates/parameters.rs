@@ -176,11 +176,6 @@ pub const COMMON: &[Parameter] = &[
     ),
     rating("edge_protection", "rated strength of each edge roller"),
     rating("edge_lip", "force at which a rope over the bare lip still holds, judged by the team"),
-    rating("bridle_ring", "rated strength of each bridle ring"),
-    rating("bridle", "rated strength of the litter bridle"),
-    rating("litter", "rated strength of the litter"),
-    rating("patient_tie_in", "rated strength of the patient’s tie-in"),
-    rating("harness", "rated strength of the attendant’s harness"),
     number(
         "edge_to_device",
         "distance from the edge back to the device",
@@ -210,6 +205,15 @@ pub const COMMON: &[Parameter] = &[
     ),
 ];
 
+/// A litter on its bridle with an attendant.
+pub const LITTER: &[Parameter] = &[
+    rating("bridle_ring", "rated strength of each bridle ring"),
+    rating("bridle", "rated strength of the litter bridle"),
+    rating("litter", "rated strength of the litter"),
+    rating("patient_tie_in", "rated strength of the patient’s tie-in"),
+    rating("harness", "rated strength of the attendant’s harness"),
+];
+
 /// For two ropes that both carry.
 pub const LOWER: &[Parameter] = &[
     number("share", "share of the load on rope one", Unit::Ratio, "0.5", ["0", "1"], ASSUMED),
@@ -227,8 +231,8 @@ pub const TWO_KNOTS: &[Parameter] = &[number(
     ASSUMED,
 )];
 
-/// For the raise.
-pub const RAISE: &[Parameter] = &[
+/// For a main rope and a belay that runs along.
+pub const MAIN: &[Parameter] = &[
     number(
         "share",
         "share of the load on the main rope",
@@ -239,6 +243,143 @@ pub const RAISE: &[Parameter] = &[
     ),
     number("share_low", "its low end", Unit::Ratio, "0.7", ["0", "1"], ASSUMED),
     number("share_high", "its high end", Unit::Ratio, "1", ["0", "1"], ASSUMED),
+];
+
+/// For a belay by two friction hitches on a load-release hitch.
+pub const TANDEM: &[Parameter] = &[
+    rating("belay_hitch", "force at which each belay hitch slips or breaks"),
+    rating("load_release_hitch", "rated strength of the load-release hitch"),
+];
+
+/// Where both ropes hang on one rigging plate.
+pub const PLATE: &[Parameter] = &[rating("plate", "rated strength of the rigging plate")];
+
+/// A cord past the plate.
+pub const BACKUP: &[Parameter] = &[
+    rating("backup_cord", "rated strength of the backup cord with its knots"),
+    number("backup_slack", "slack of the backup cord", Unit::Length, "0.1m", ["0m", "2m"], ASSUMED),
+];
+
+/// A third anchor between the two.
+pub const MIDDLE: &[Parameter] =
+    &[rating("anchor_middle", "strength of the middle anchor, judged or tested by the team")];
+
+/// Anchors of the second V.
+pub const SECOND_V: &[Parameter] = &[
+    rating("anchor_west_2", "strength of the west anchor of rope two"),
+    rating("anchor_east_2", "strength of the east anchor of rope two"),
+    number("v_spacing", "distance between the two Vs", Unit::Length, "3m", ["0.2m", "50m"], ASSUMED),
+];
+
+/// One person at both devices.
+pub const ONE_OPERATOR: &[Parameter] = &[
+    choice(
+        "device_class",
+        "what the devices do when their operator lets go",
+        &["self-closing", "passive"],
+        "the maker’s instructions",
+    ),
+    choice("tailer", "a tailer behind, on both ropes", &["no", "yes"], "to be said on site"),
+];
+
+/// A rescuer on the ropes, without a litter.
+pub const RESCUER: &[Parameter] = &[
+    rating("harness_point", "rated strength of the harness point that both ropes end at"),
+    rating("harness", "rated strength of the harness"),
+];
+
+/// A tether from a second point of the harness to one rope.
+pub const TETHER: &[Parameter] = &[
+    rating("second_point", "rated strength of the second harness point; a gear loop has none"),
+    rating("tether", "rated strength of the tether"),
+    rating("tether_hitch", "force at which the tether’s hitch on the rope slips or breaks"),
+    number("tether_slack", "slack of the tether", Unit::Length, "0.2m", ["0m", "2m"], ASSUMED),
+];
+
+/// An attendant on a tether of the own.
+pub const ATTENDANT: &[Parameter] = &[
+    number(
+        "attendant",
+        "mass of the attendant with kit, part of the load",
+        Unit::Load,
+        "",
+        ["10kg", "500kg"],
+        "unset: 45 % of the load, an assumption",
+    ),
+    rating("attendant_tether", "rated strength of the attendant’s tether"),
+];
+
+/// A slope under the load.
+pub const SLOPE: &[Parameter] = &[
+    number(
+        "slope",
+        "slope of the ground, from the horizontal",
+        Unit::Angle,
+        "35deg",
+        ["5deg", "60deg"],
+        ASSUMED,
+    ),
+    number(
+        "slope_friction",
+        "coefficient of friction between litter and ground",
+        Unit::Ratio,
+        "0.1",
+        ["0", "1"],
+        "attendants carry the litter off the ground: assumption",
+    ),
+    number("slope_friction_low", "its low end", Unit::Ratio, "0", ["0", "1"], ASSUMED),
+    number("slope_friction_high", "its high end", Unit::Ratio, "0.3", ["0", "1"], ASSUMED),
+];
+
+/// A pulley that turns rope one on its way from its device to the edge.
+pub const REDIRECT: &[Parameter] = &[
+    number(
+        "pulley_efficiency",
+        "share of the tension left past each pulley",
+        Unit::Ratio,
+        "0.9",
+        ["0.3", "1"],
+        "loss of 10 % a sheave, planning value of rigging manuals, from memory",
+    ),
+    number("pulley_efficiency_low", "its low end", Unit::Ratio, "0.8", ["0.3", "1"], ASSUMED),
+    number("pulley_efficiency_high", "its high end", Unit::Ratio, "0.95", ["0.3", "1"], ASSUMED),
+    rating("pulley", "rated strength of each pulley"),
+];
+
+/// The redirect's own anchor.
+pub const REDIRECT_ANCHOR: &[Parameter] = &[
+    rating("redirect_anchor", "strength of the redirect’s anchor, judged or tested by the team"),
+    rating("redirect_sling", "rated strength of the redirect’s sling"),
+    number(
+        "redirect_offset",
+        "how far the redirect stands aside",
+        Unit::Length,
+        "1.5m",
+        ["0.2m", "20m"],
+        ASSUMED,
+    ),
+];
+
+/// A frame over the edge.
+pub const FRAME: &[Parameter] = &[
+    rating("frame", "rated strength of the high directional at its head"),
+    rating("frame_leg", "rated compression of each leg"),
+    rating("guy", "rated strength of the guy with its knots"),
+    number("frame_height", "height of its head over the edge", Unit::Length, "2m", ["0.5m", "6m"], ASSUMED),
+    number(
+        "frame_reach",
+        "how far its head stands out past the edge",
+        Unit::Length,
+        "0.3m",
+        ["0m", "3m"],
+        ASSUMED,
+    ),
+    number("frame_stance", "front foot to back foot", Unit::Length, "1.8m", ["0.3m", "6m"], ASSUMED),
+    number("guy_length", "back foot to the guy’s anchor", Unit::Length, "4m", ["0.5m", "30m"], ASSUMED),
+];
+
+/// For the raise.
+pub const RAISE: &[Parameter] = &[
     number(
         "pulley_efficiency",
         "share of the tension left past each pulley",

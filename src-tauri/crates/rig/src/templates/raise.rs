@@ -46,7 +46,7 @@ pub fn raise(values: &Values) -> Made<Rig> {
 }
 
 /// Fixed pulley, progress capture, haul hitch with its pulley, and the team's stance.
-fn haul_system(b: &mut Builder<'_>, x: f64, top: f64) -> Made<()> {
+pub fn haul_system(b: &mut Builder<'_>, x: f64, top: f64) -> Made<()> {
     // A throw that would reach past the edge is shortened to what lies behind it.
     let behind = b.values.needed("edge_to_device")?;
     let throw = b.values.needed("throw")?.min(behind * 0.9);
