@@ -1,12 +1,21 @@
 //! Rules that are no part's margin: one file a rule, id, words, source and sum together.
 
 mod advantage;
+mod connector_loading;
 mod dynamics;
 mod edge_protected;
+mod feet;
+mod fits_pulley;
 mod held;
+mod hitch_cord;
+mod joining_knot;
 mod points;
+mod purpose;
 mod rope;
+mod safety_factor;
+mod sheave;
 mod single;
+mod stopper;
 mod v_angle;
 
 use crate::case::Case;
@@ -41,11 +50,21 @@ const RULES: &[Rule] = &[
     held::solved,
     single::no_single_critical,
     single::hands_off,
+    safety_factor::safety_factor,
     points::two_points,
     v_angle::v_angle,
     edge_protected::edge_protected,
     rope::long_enough,
     rope::fits_device,
+    fits_pulley::fits_pulley,
+    sheave::sheave,
+    stopper::stopper,
+    joining_knot::joining_knot,
+    purpose::purpose,
+    purpose::rated_load,
+    connector_loading::connector_loading,
+    hitch_cord::hitch_cord,
+    feet::feet,
     advantage::haulers,
     advantage::hauler_limit,
     advantage::jammed,

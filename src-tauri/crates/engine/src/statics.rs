@@ -25,6 +25,8 @@ pub struct Forces {
     pub ropes: Vec<(f64, f64)>,
     /// Largest unbalanced force, N.
     pub residual: f64,
+    /// Struts that are pulled, not pressed, in any case: their foot lifts.
+    pub lifted: Vec<usize>,
     /// Legs beside each other share by how stiff they are and how equally they were tied.
     pub shared: bool,
 }
@@ -38,6 +40,7 @@ impl Forces {
             ropes: solution.runs.iter().map(ends).collect(),
             residual: solution.residual,
             shared: solution.shared,
+            lifted: Vec::new(),
         }
     }
 
@@ -91,17 +94,27 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
             let solution = network.solve().map_err(|e| scene.words(model, &e))?;
             let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
                 .map_err(|e| scene.words(model, &e))?;
-            let Some(all) = &mut forces else {
-                if solution.shared {
-                    ways = uneven::ways(model, &scene.ties);
+            match &mut forces {
+                Some(all) => all.widen(&solution, &parts),
+                None => {
+                    if solution.shared {
+                        ways = uneven::ways(model, &scene.ties);
+                    }
+                    forces = Some(Forces::first(&scene.ties, &solution, &parts));
                 }
-                forces = Some(Forces::first(&scene.ties, &solution, &parts));
-                continue;
-            };
-            all.widen(&solution, &parts);
+            }
+            let pulled = scene.ties.iter().zip(&solution.ties).filter(|(part, tension)| {
+                model.rig.parts[**part].kind == PartKind::Strut && **tension > 1e-6
+            });
+            if let Some(all) = &mut forces {
+                all.lifted.extend(pulled.map(|(part, _)| *part));
+            }
         }
     }
-    forces.ok_or_else(|| "nothing was solved".to_string())
+    let mut forces = forces.ok_or_else(|| "nothing was solved".to_string())?;
+    forces.lifted.sort_unstable();
+    forces.lifted.dedup();
+    Ok(forces)
 }
 
 /// Force on each part, N.

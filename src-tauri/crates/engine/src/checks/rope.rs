@@ -5,7 +5,7 @@ use rig::findings::{RuleFinding, Verdict};
 use rig::model::{Point, Rope};
 
 /// From the edge up to the far end, by the rope's path, m.
-fn above_edge(seen: &Seen<'_>, rope: &Rope) -> f64 {
+pub(super) fn above_edge(seen: &Seen<'_>, rope: &Rope) -> f64 {
     let rig = seen.model.rig;
     let edge = rig.edge.height.to_metres();
     let points: Vec<&Point> = rope.path.iter().filter_map(|id| rig.point(id)).collect();
@@ -19,15 +19,27 @@ fn above_edge(seen: &Seen<'_>, rope: &Rope) -> f64 {
         .sum()
 }
 
+/// Whether a rope ends at the load: a haul rope does not.
+pub(super) fn from_load(seen: &Seen<'_>, rope: &Rope) -> bool {
+    rope.path.first().is_some_and(|first| seen.model.rig.load.points.contains(first))
+}
+
+/// Rope left with the load at the ground, m; below 0: it is too short.
+pub(super) fn left(seen: &Seen<'_>, rope: &Rope) -> f64 {
+    let height = seen.model.rig.edge.height.to_metres();
+    rope.length.to_metres() - height - above_edge(seen, rope) - rope.knots.to_metres()
+}
+
 /// Rope for the height, the way to the device, the haul system and the knots.
 pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let rig = seen.model.rig;
     rig.ropes
         .iter()
+        .filter(|rope| from_load(seen, rope))
         .map(|rope| {
             let (height, above) = (rig.edge.height.to_metres(), above_edge(seen, rope));
             let (knots, length) = (rope.knots.to_metres(), rope.length.to_metres());
-            let left = length - height - above - knots;
+            let left = left(seen, rope);
             let verdict = if left >= 0.0 { Verdict::Holds } else { Verdict::FallsShort };
             let rest = if left >= 0.0 {
                 format!("{left:.1} m left with the load at the ground")

@@ -46,6 +46,8 @@ type Departure = (String, String, Departs);
 
 /// The rule that only counts the critical parts: accepted with it, or one by one.
 const NO_CRITICAL: &str = "no_single_critical_part";
+/// The rule that names the weakest of all parts.
+const SAFETY_FACTOR: &str = "safety_factor";
 
 /// Rules without which nothing else that was found means anything.
 const FIRST: [&str; 2] = ["load_held", "forces_solved"];
@@ -71,7 +73,10 @@ fn departures(f: &StateFindings) -> Vec<Departure> {
         list.push((id.clone(), format!("{} is critical", name_of(f, id)), Departs::Critical(worst)));
     }
     for c in &f.checks {
-        let counted = c.id == NO_CRITICAL && !f.critical_parts.is_empty();
+        // What sums up parts that are each named and accepted by themselves is not told twice.
+        let short = f.parts.iter().any(|p| p.verdict == Verdict::FallsShort);
+        let counted =
+            (c.id == NO_CRITICAL && !f.critical_parts.is_empty()) || (c.id == SAFETY_FACTOR && short);
         let unknown = c.verdict == Verdict::NotChecked && FIRST.contains(&c.id.as_str());
         if (c.verdict == Verdict::FallsShort && !counted) || unknown {
             let name = if unknown { format!("{}: not checked", c.rule) } else { c.rule.clone() };

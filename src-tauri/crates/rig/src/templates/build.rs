@@ -4,7 +4,7 @@ use super::values::{Values, metres, newtons, ratio};
 use crate::catalogue::{self, Knot, Rated};
 use crate::error::RigError;
 use crate::model::*;
-use crate::quantity::{Angle, Mass};
+use crate::quantity::Mass;
 use std::collections::BTreeMap;
 
 pub type Made<T> = Result<T, RigError>;
@@ -24,7 +24,7 @@ pub struct Builder<'a> {
     pub assumptions: Vec<Assumption>,
     pub bodies: Vec<Body>,
     /// Points of the load that ropes end at.
-    ends: Vec<String>,
+    pub(super) ends: Vec<String>,
 }
 
 /// The id of a part as a rule.
@@ -32,7 +32,7 @@ pub fn on(id: &str) -> Support {
     Support::Part(id.into())
 }
 
-fn assumed(words: &str) -> Cited {
+pub(super) fn assumed(words: &str) -> Cited {
     Cited { words: words.into(), standing: Standing::Assumption }
 }
 
@@ -235,8 +235,17 @@ impl<'a> Builder<'a> {
             closed: force_band(4000.0, 6000.0, 9000.0, "closed device slips")?,
             gain: Some(plain_band(6.0, 10.0, 15.0, "device over a hand’s grip")?),
             residual: Some(force_band(100.0, 200.0, 400.0, "open device without a hand")?),
-            purpose: None,
-            rated_load: None,
+            purpose: match self.values.choice("device_purpose") {
+                _ if class == DeviceClass::FrictionHitch => None,
+                "descent and belay" => Some(Purpose::Both),
+                "descent only" => Some(Purpose::Descent),
+                "belay only" => Some(Purpose::Belay),
+                _ => None,
+            },
+            rated_load: match class {
+                DeviceClass::FrictionHitch => None,
+                _ => self.values.number("device_rated_load").and_then(Mass::kilograms),
+            },
         })
     }
 
@@ -338,7 +347,11 @@ impl<'a> Builder<'a> {
             knots: self.values.length("rope_for_knots")?,
             material: None,
             joints: Vec::new(),
-            stopper: None,
+            stopper: match self.values.choice("stopper") {
+                "yes" => Some(true),
+                "no" => Some(false),
+                _ => None,
+            },
         });
         Ok(())
     }
@@ -396,93 +409,6 @@ impl<'a> Builder<'a> {
     /// Grip of an operator’s hand, N.
     pub fn operator_grip() -> Made<Option<ForceBand>> {
         force_band(150.0, 250.0, 400.0, "grip of one hand on a moving rope").map(Some)
-    }
-
-    fn assume(&mut self, label: &str, value: String, cited: Cited) {
-        self.assumptions.push(Assumption { label: label.into(), value, cited });
-    }
-
-    /// The hands' grips that this rig's operators and tailers are taken to have.
-    fn grips_assumed(&mut self) {
-        let tasks: Vec<HandTask> = self.hands.iter().map(|h| h.task).collect();
-        let rows = [
-            (HandTask::Operator, "grip of an operator", "250 N (150 to 400)"),
-            (HandTask::Tailer, "grip of the tailer", "80 N (50 to 200) on each rope"),
-        ];
-        for (_, label, value) in rows.into_iter().filter(|(task, _, _)| tasks.contains(task)) {
-            self.assume(label, value.into(), assumed("twin-tension model"));
-        }
-    }
-
-    /// The slope under the load, where the template has one.
-    fn slope(&mut self) -> Made<Option<Slope>> {
-        let Some(degrees) = self.values.number("slope") else { return Ok(None) };
-        let angle =
-            Angle::degrees(degrees).ok_or_else(|| RigError::new("slope", "not finite", "set an angle"))?;
-        let friction = self.values.band("slope_friction")?;
-        let range = format!("{} ({} to {})", friction.nominal, friction.low, friction.high);
-        self.assume("friction between litter and ground", range, friction.cited.clone());
-        Ok(Some(Slope { angle, friction }))
-    }
-
-    /// Puts the rig together.
-    pub fn finish(mut self, name: &str, load_rule: Support) -> Made<Rig> {
-        let share = self.values.band("share")?;
-        let friction = self.values.band("edge_friction")?;
-        let range = |b: &Band| format!("{} ({} to {})", b.nominal, b.low, b.high);
-        self.assume("share of the load on rope one", range(&share), share.cited.clone());
-        self.assume("tension ratio over the edge", range(&friction), friction.cited.clone());
-        self.assume(
-            "rope over the edge",
-            format!("turns {}°", self.values.needed("edge_turn")?),
-            self.values.cited("edge_turn"),
-        );
-        self.assume(
-            "ropes, legs and devices",
-            "in one plane, unfolded at the edge; weight of rope not counted".into(),
-            assumed("model"),
-        );
-        self.assume("closed device slips at", "6 kN (4 to 9)".into(), assumed("twin-tension model"));
-        self.assume(
-            "device over a hand’s grip",
-            "10 times (6 to 15), and 0.2 kN (0.1 to 0.4) with no hand".into(),
-            assumed("twin-tension model"),
-        );
-        if self.parts.iter().any(|p| p.efficiency.is_some()) {
-            let efficiency = self.values.band("pulley_efficiency")?;
-            self.assume("tension left past each pulley", range(&efficiency), efficiency.cited.clone());
-        }
-        self.grips_assumed();
-        let slope = self.slope()?;
-        let values = self.values;
-        let mass = Mass::kilograms(values.needed("load")?)
-            .ok_or_else(|| RigError::new("load", "not finite", "set a mass"))?;
-        let turn = Angle::degrees(values.needed("edge_turn")?)
-            .ok_or_else(|| RigError::new("edge_turn", "not finite", "set an angle"))?;
-        Ok(Rig {
-            format: FORMAT.into(),
-            name: name.into(),
-            title: String::new(),
-            template: None,
-            load: Load {
-                mass,
-                share_one: share,
-                points: self.ends,
-                held_by: load_rule,
-                pull: None,
-                shares: BTreeMap::new(),
-                bodies: self.bodies,
-            },
-            edge: Edge { height: values.length("edge_height")?, friction, turn, slope },
-            points: self.points,
-            parts: self.parts,
-            ropes: self.ropes,
-            hands: self.hands,
-            groups: self.groups,
-            states: self.states,
-            assumptions: self.assumptions,
-            catalogue: catalogue::VERSION.into(),
-        })
     }
 }
 

@@ -4,6 +4,7 @@ mod anchors;
 mod belay;
 mod build;
 mod directional;
+mod finish;
 mod haul;
 mod lower;
 mod parameters;
@@ -66,7 +67,13 @@ const ROWS: &[Row] = &[
         title: "Raise 3:1 and belay",
         about: "The main rope in a 3:1 with progress capture, hauled by a team; the second rope tended \
                 through a self-closing device.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
         make: raise::raise,
     },
     Row {
@@ -133,7 +140,13 @@ const ROWS: &[Row] = &[
         title: "Main rope and belay, lower",
         about: "One loaded main rope on a self-closing device; the belay runs along untensioned through two friction \
                 hitches on a load-release hitch, with a minder.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::TWO_KNOTS, parameters::TANDEM],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::TWO_KNOTS,
+            parameters::TANDEM,
+            parameters::HITCHES,
+        ],
         make: belay::lower,
     },
     Row {
@@ -145,6 +158,7 @@ const ROWS: &[Row] = &[
             parameters::LITTER,
             parameters::MAIN,
             parameters::RAISE,
+            parameters::HITCHES,
             parameters::TWO_KNOTS,
             parameters::TANDEM,
         ],
@@ -154,42 +168,78 @@ const ROWS: &[Row] = &[
         name: "raise-2-to-1",
         title: "Raise 2:1 by a haul rope",
         about: "A haul rope of its own from the anchor through one moving pulley on a hitch; progress capture on the main rope, the second rope tended.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
         make: haul::two,
     },
     Row {
         name: "raise-4-to-1",
         title: "Raise 4:1 simple by a haul rope",
         about: "A haul rope of its own from the anchor through a moving double pulley and a fixed one; progress capture on the main rope, the second rope tended.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
         make: haul::four,
     },
     Row {
         name: "raise-5-to-1",
         title: "Raise 5:1 simple",
         about: "The main rope itself in a 5:1 with progress capture; the second rope tended.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
         make: haul::five,
     },
     Row {
         name: "raise-4-to-1-compound",
         title: "Raise 4:1 compound",
         about: "A 2:1 that hauls a 2:1, each in a rope of its own; progress capture on the main rope, the second rope tended.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
         make: haul::compound_four,
     },
     Row {
         name: "raise-6-to-1",
         title: "Raise 6:1 compound",
         about: "A 2:1 in a rope of its own that hauls the 3:1 in the main rope; progress capture, the second rope tended.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
         make: haul::six,
     },
     Row {
         name: "raise-9-to-1",
         title: "Raise 9:1 compound",
         about: "A 3:1 that hauls a 3:1 in the main rope, with progress capture; the second rope tended.",
-        own: &[parameters::LITTER, parameters::MAIN, parameters::RAISE, parameters::TWO_KNOTS],
+        own: &[
+            parameters::LITTER,
+            parameters::MAIN,
+            parameters::RAISE,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
         make: haul::nine,
     },
     Row {

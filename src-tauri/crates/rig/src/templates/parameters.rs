@@ -174,6 +174,26 @@ pub const COMMON: &[Parameter] = &[
         ["5mm", "20mm"],
         "the maker’s instructions: unset, so not checked",
     ),
+    choice(
+        "device_purpose",
+        "what the devices may be used for",
+        &["not said", "descent and belay", "descent only", "belay only"],
+        "the maker’s instructions",
+    ),
+    number(
+        "device_rated_load",
+        "greatest load the devices are rated for",
+        Unit::Load,
+        "",
+        ["10kg", "2000kg"],
+        "the maker’s instructions: unset, so not checked",
+    ),
+    choice(
+        "stopper",
+        "the far end of each rope is stopped or tied off",
+        &["not said", "yes", "no"],
+        "to be said on site",
+    ),
     rating("edge_protection", "rated strength of each edge roller"),
     rating("edge_lip", "force at which a rope over the bare lip still holds, judged by the team"),
     number(
@@ -250,6 +270,14 @@ pub const TANDEM: &[Parameter] = &[
     rating("belay_hitch", "force at which each belay hitch slips or breaks"),
     rating("load_release_hitch", "rated strength of the load-release hitch"),
 ];
+
+/// What friction hitches are tied of.
+pub const HITCHES: &[Parameter] = &[choice(
+    "hitch_cord",
+    "what the friction hitches are tied of",
+    &["not said", "nylon", "polyester", "aramid", "HMPE, bare"],
+    "to be said on site",
+)];
 
 /// Where both ropes hang on one rigging plate.
 pub const PLATE: &[Parameter] = &[rating("plate", "rated strength of the rigging plate")];
@@ -344,6 +372,30 @@ pub const REDIRECT: &[Parameter] = &[
     number("pulley_efficiency_low", "its low end", Unit::Ratio, "0.8", ["0.3", "1"], ASSUMED),
     number("pulley_efficiency_high", "its high end", Unit::Ratio, "0.95", ["0.3", "1"], ASSUMED),
     rating("pulley", "rated strength of each pulley"),
+    number(
+        "pulley_takes_low",
+        "thinnest rope the pulleys take",
+        Unit::Length,
+        "",
+        ["5mm", "20mm"],
+        "the maker’s instructions: unset, so not checked",
+    ),
+    number(
+        "pulley_takes_high",
+        "thickest rope the pulleys take",
+        Unit::Length,
+        "",
+        ["5mm", "20mm"],
+        "the maker’s instructions: unset, so not checked",
+    ),
+    number(
+        "pulley_sheave",
+        "diameter of the pulleys’ sheaves",
+        Unit::Length,
+        "",
+        ["10mm", "200mm"],
+        "the maker’s instructions: unset, so not checked",
+    ),
 ];
 
 /// The redirect's own anchor.
@@ -400,6 +452,30 @@ pub const RAISE: &[Parameter] = &[
         ASSUMED,
     ),
     rating("pulley", "rated strength of each pulley"),
+    number(
+        "pulley_takes_low",
+        "thinnest rope the pulleys take",
+        Unit::Length,
+        "",
+        ["5mm", "20mm"],
+        "the maker’s instructions: unset, so not checked",
+    ),
+    number(
+        "pulley_takes_high",
+        "thickest rope the pulleys take",
+        Unit::Length,
+        "",
+        ["5mm", "20mm"],
+        "the maker’s instructions: unset, so not checked",
+    ),
+    number(
+        "pulley_sheave",
+        "diameter of the pulleys’ sheaves",
+        Unit::Length,
+        "",
+        ["10mm", "200mm"],
+        "the maker’s instructions: unset, so not checked",
+    ),
     rating("haul_hitch", "force at which the haul hitch slips or breaks"),
     rating("progress_capture", "force at which the progress capture slips or breaks"),
 ];

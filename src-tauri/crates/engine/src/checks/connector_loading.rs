@@ -1,0 +1,65 @@
+//! Connectors are pulled along their major axis by two things, gate locked.
+
+use super::{Seen, finding};
+use rig::findings::{RuleFinding, Verdict};
+use rig::model::{Loading, Part, PartKind, Rig};
+
+/// Pulls that part by less than this count as one direction, degrees: what a shackle of rope takes up.
+const ONE_WAY: f64 = 15.0;
+
+/// One finding for those that are not, one when all are.
+pub fn connector_loading(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let rig = seen.model.rig;
+    let connectors: Vec<&Part> = rig.parts.iter().filter(|p| p.kind == PartKind::Connector).collect();
+    if connectors.is_empty() {
+        return Vec::new();
+    }
+    let wrong: Vec<String> = connectors
+        .iter()
+        .filter_map(|part| {
+            let how = match part.loading {
+                Some(Loading::Minor) => "across its minor axis",
+                Some(Loading::OpenGate) => "with its gate open",
+                Some(Loading::ThreeWay) => "from three ways",
+                Some(Loading::Major) | None if ways(rig, part) > 2 => "from three ways",
+                Some(Loading::Major) | None => return None,
+            };
+            Some(format!("{} is loaded {how}", part.label))
+        })
+        .collect();
+    let (verdict, found) = if wrong.is_empty() {
+        (Verdict::Holds, format!("{} connectors, each between two things", connectors.len()))
+    } else {
+        (Verdict::FallsShort, format!("{}: its rating is for the major axis, gate locked", wrong.join("; ")))
+    };
+    let source = "ratings are for the major axis (EN 362:2004, from a consultant’s summary)";
+    vec![finding("connector_loading", verdict, "connectors loaded along their axis", found, source)]
+}
+
+/// From how many directions a connector at one point is pulled; one between two points lies in line.
+fn ways(rig: &Rig, part: &Part) -> usize {
+    let [at] = part.at.as_slice() else { return 2 };
+    let place = |id: &String| rig.point(id).map(|p| (p.x.to_metres(), p.y.to_metres()));
+    let Some(here) = place(at) else { return 2 };
+    let ties = rig.parts.iter().filter(|p| p.at.len() == 2 && p.at.contains(at)).flat_map(|p| &p.at);
+    let strands = rig
+        .ropes
+        .iter()
+        .flat_map(|rope| rope.path.windows(2).filter(|ends| ends.contains(at)).flatten().collect::<Vec<_>>());
+    let mut seen: Vec<f64> = Vec::new();
+    for (x, y) in ties.chain(strands).filter(|id| *id != at).filter_map(place) {
+        let (dx, dy) = (x - here.0, y - here.1);
+        if libm::hypot(dx, dy) < 1e-9 {
+            continue;
+        }
+        let way = libm::atan2(dy, dx).to_degrees();
+        let apart = |a: f64, b: f64| {
+            let d = (a - b).abs();
+            d.min(360.0 - d)
+        };
+        if seen.iter().all(|known| apart(*known, way) > ONE_WAY) {
+            seen.push(way);
+        }
+    }
+    seen.len()
+}

@@ -1,0 +1,148 @@
+//! Whether things fit each other: each rule on a template, right and wrong and unsaid.
+
+mod rigs;
+
+use rig::findings::{RuleFinding, Verdict};
+use rig::model::{Joint, Line, Loading, Part, PartKind, Support};
+use rig::quantity::Length;
+use rigs::{guidelines, make, rated};
+
+fn found(rig: &rig::Rig, state: Option<&str>, rule: &str) -> Vec<RuleFinding> {
+    let main = engine::check(rig, &guidelines(), state).main;
+    main.checks.into_iter().filter(|c| c.id == rule).collect()
+}
+
+/// The worst of a rule's findings; `None` when the rule says nothing.
+fn worst(rig: &rig::Rig, rule: &str) -> Option<Verdict> {
+    found(rig, None, rule).iter().map(|f| f.verdict).min()
+}
+
+const TWIN: &str = "twin-lower-two-knots";
+const RAISE: &str = "raise-3-to-1-and-belay";
+const BELAY: &str = "main-and-belay-lower";
+
+/// Template, what is set, rule, what it must say.
+type Case = (&'static str, &'static [(&'static str, &'static str)], &'static str, Option<Verdict>);
+
+const CASES: &[Case] = &[
+    (TWIN, &[], "rope_fits_pulley", None),
+    (RAISE, &[], "rope_fits_pulley", Some(Verdict::NotChecked)),
+    (
+        RAISE,
+        &[("pulley_takes_low", "9mm"), ("pulley_takes_high", "13mm")],
+        "rope_fits_pulley",
+        Some(Verdict::Holds),
+    ),
+    (
+        RAISE,
+        &[("pulley_takes_low", "9mm"), ("pulley_takes_high", "10mm")],
+        "rope_fits_pulley",
+        Some(Verdict::FallsShort),
+    ),
+    (RAISE, &[], "sheave_size", Some(Verdict::NotChecked)),
+    (RAISE, &[("pulley_sheave", "44mm")], "sheave_size", Some(Verdict::Holds)),
+    (RAISE, &[("pulley_sheave", "43mm")], "sheave_size", Some(Verdict::FallsShort)),
+    (TWIN, &[], "rope_end_stopped", Some(Verdict::NotChecked)),
+    (TWIN, &[("stopper", "yes")], "rope_end_stopped", Some(Verdict::Holds)),
+    (TWIN, &[("stopper", "no")], "rope_end_stopped", Some(Verdict::Holds)),
+    // 60 m less 4 m above the edge, 3 m of knots and 51 m of height: 2 m left.
+    (TWIN, &[("stopper", "no"), ("edge_height", "51m")], "rope_end_stopped", Some(Verdict::FallsShort)),
+    (TWIN, &[], "device_purpose", Some(Verdict::NotChecked)),
+    (TWIN, &[("device_purpose", "descent and belay")], "device_purpose", Some(Verdict::Holds)),
+    (TWIN, &[("device_purpose", "descent only")], "device_purpose", Some(Verdict::NotChecked)),
+    (TWIN, &[("device_purpose", "belay only")], "device_purpose", Some(Verdict::FallsShort)),
+    (RAISE, &[("device_purpose", "descent only")], "device_purpose", Some(Verdict::FallsShort)),
+    (RAISE, &[("device_purpose", "belay only")], "device_purpose", Some(Verdict::Holds)),
+    (TWIN, &[], "device_rated_load", Some(Verdict::NotChecked)),
+    (TWIN, &[("device_rated_load", "200kg")], "device_rated_load", Some(Verdict::Holds)),
+    (TWIN, &[("device_rated_load", "199kg")], "device_rated_load", Some(Verdict::FallsShort)),
+    (TWIN, &[], "hitch_cord", None),
+    (BELAY, &[], "hitch_cord", Some(Verdict::NotChecked)),
+    (BELAY, &[("hitch_cord", "nylon")], "hitch_cord", Some(Verdict::Holds)),
+    (BELAY, &[("hitch_cord", "HMPE, bare")], "hitch_cord", Some(Verdict::FallsShort)),
+    (TWIN, &[], "connector_loading", Some(Verdict::Holds)),
+    (TWIN, &[], "feet_pressed", None),
+    ("twin-lower-high-directional", &[], "feet_pressed", Some(Verdict::Holds)),
+    // A head far out past the edge lifts the back foot.
+    (
+        "twin-lower-high-directional",
+        &[("frame_reach", "3m"), ("edge_to_device", "1m")],
+        "feet_pressed",
+        Some(Verdict::FallsShort),
+    ),
+    (TWIN, &[], "safety_factor", Some(Verdict::NotChecked)),
+];
+
+#[test]
+fn each_rule_says_what_is_right_wrong_and_unsaid() {
+    for (template, set, rule, expected) in CASES {
+        let rig = make(template, set);
+        assert_eq!(worst(&rig, rule), *expected, "{template} {set:?} {rule}: {:?}", found(&rig, None, rule));
+    }
+}
+
+#[test]
+fn the_static_system_safety_factor_is_the_weakest_margin_of_all() {
+    let rig = rated(TWIN, &[]);
+    let main = engine::check(&rig, &guidelines(), None).main;
+    let least = main.parts.iter().filter_map(|p| p.margin).fold(f64::INFINITY, f64::min);
+    let said = found(&rig, None, "safety_factor");
+    let words = format!(
+        "{}",
+        (least * if least < 10.0 { 100.0 } else { 10.0 }).floor() / if least < 10.0 { 100.0 } else { 10.0 }
+    );
+    assert!(said[0].found.contains(&words), "{words}: {}", said[0].found);
+    assert_ne!(said[0].verdict, Verdict::NotChecked, "everything that carries is rated");
+    // It is never better than the worst of the parts.
+    let parts = main.parts.iter().map(|p| p.verdict).min();
+    assert_eq!(Some(said[0].verdict), parts);
+}
+
+#[test]
+fn a_connector_that_is_pulled_from_three_ways_or_across_falls_short() {
+    for loading in [Loading::Minor, Loading::OpenGate, Loading::ThreeWay] {
+        let mut rig = make(TWIN, &[]);
+        rig.parts.iter_mut().find(|p| p.id == "connector_1").unwrap().loading = Some(loading);
+        assert_eq!(worst(&rig, "connector_loading"), Some(Verdict::FallsShort), "{loading:?}");
+    }
+    // One at the focal knot's own point, with its legs and what hangs below: three ways.
+    let mut rig = make("twin-lower-one-knot", &[]);
+    let at = ["at_focal_knot"];
+    rig.parts.push(Part::plain(
+        "link",
+        "link",
+        PartKind::Connector,
+        Line::Shared,
+        &at,
+        Support::Part("focal_knot".into()),
+    ));
+    assert_eq!(worst(&rig, "connector_loading"), Some(Verdict::FallsShort));
+}
+
+#[test]
+fn a_joining_knot_that_comes_to_the_device_falls_short_unless_its_pass_is_planned() {
+    // The device is 4 m from the edge, the ground 20 m below that.
+    for (metres, expected) in [
+        (3.0, Verdict::Holds),
+        (4.0, Verdict::FallsShort),
+        (24.0, Verdict::FallsShort),
+        (25.0, Verdict::Holds),
+    ] {
+        let mut rig = make(TWIN, &[]);
+        rig.parts.push(Part::plain(
+            "bend",
+            "joining knot",
+            PartKind::JoiningKnot,
+            Line::One,
+            &[],
+            Support::Part("rope_one".into()),
+        ));
+        let joint = Joint { knot: "bend".into(), at: Length::metres(metres).unwrap() };
+        rig.ropes.iter_mut().find(|r| r.id == "rope_one").unwrap().joints.push(joint);
+        rig::validate(&rig).unwrap();
+        assert_eq!(worst(&rig, "joining_knot"), Some(expected), "{metres} m");
+        rig.states[1].id = "knot_pass".into();
+        let planned = if expected == Verdict::FallsShort { Verdict::NotChecked } else { expected };
+        assert_eq!(worst(&rig, "joining_knot"), Some(planned), "{metres} m, planned");
+    }
+}
