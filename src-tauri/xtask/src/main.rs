@@ -8,6 +8,7 @@ mod packages;
 mod process;
 mod run;
 mod test;
+mod verify;
 
 use std::process::ExitCode;
 
@@ -17,6 +18,7 @@ cargo xtask test [--only STAGE]   install what is missing and check everything; 
 cargo xtask build [--release]     the screens and the one binary, target/debug|release/ledgebook
 cargo xtask codegen [--check]     TypeScript shapes and marks in ui/src/wire from the Rust ones; --check only compares
 cargo xtask torture …             every promise of the record put to the trial; [--minutes N] [--seed S] [--only NAME] [--runs N]
+cargo xtask verify …              the engine beside SciPy, PyNiteFEA and NetworkX; [--seed S] [--cases N]; needs Python
 cargo xtask bench calls           an append beside a bare insert; key to paint in the real window
 cargo xtask bench record          an append beside a bare insert; verify, and open with every view, of 100 000 entries";
 
@@ -35,6 +37,7 @@ fn main() -> ExitCode {
         ["bench", "calls"] => bench::calls(),
         ["bench", "record"] => bench::record(),
         ["torture", rest @ ..] => build::torture(rest),
+        ["verify", rest @ ..] => verify::verify(rest),
         _ => {
             eprintln!("{USAGE}\nstages: {}", test::names().join(" "));
             return ExitCode::from(2);

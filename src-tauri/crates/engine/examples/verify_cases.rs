@@ -1,0 +1,175 @@
+//! Random networks, rigs and hauling systems with what the engine says of them, as JSON Lines for `cargo xtask verify`.
+//!
+//! `verify_cases SEED CASES`: the same seed gives the same lines.
+
+use engine::statics::network::{Contact, Network, Run, Tie};
+use engine::statics::{self, Scene};
+use engine::support::{Lost, Model};
+use rig::model::{DeviceState, Line, Part, PartKind, Sliding, Support};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// A small counter-based generator (splitmix64): all it must do is spread.
+struct Draw(u64);
+
+impl Draw {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+    fn unit(&mut self) -> f64 {
+        (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.unit()
+    }
+    fn upto(&mut self, n: usize) -> usize {
+        (self.next() % n as u64) as usize
+    }
+}
+
+fn main() {
+    let mut args = std::env::args().skip(1).map(|a| a.parse::<u64>().unwrap_or(1));
+    let (seed, cases) = (args.next().unwrap_or(1), args.next().unwrap_or(300));
+    let mut draw = Draw(seed);
+    for _ in 0..cases {
+        println!("{}", network(&mut draw));
+        println!("{}", support(&mut draw));
+    }
+    for template in rig::templates::list() {
+        println!("{}", whole(template.name));
+        if template.name.contains("raise") {
+            println!("{}", advantage(template.name));
+        }
+    }
+}
+
+/// One or two knots on two to five legs each, some of them long, a load on each; at times the second hangs on the first.
+fn network(draw: &mut Draw) -> Value {
+    let mut net = Network { points: vec![(0.0, 0.0)], fixed: vec![false], ..Network::default() };
+    let legs = 2 + draw.upto(4);
+    for n in 0..legs {
+        let spread = -1.1 + 2.2 * (n as f64 + draw.between(0.2, 0.8)) / legs as f64;
+        let length = draw.between(1.0, 4.0);
+        net.points.push((length * libm::sin(spread), length * libm::cos(spread)));
+        net.fixed.push(true);
+        let gap = if draw.upto(4) == 0 { draw.between(0.0, 0.05) } else { 0.0 };
+        let stiffness = draw.between(2e4, 2e5);
+        net.ties.push(Tie { low: 0, high: n + 1, stiffness, gap, strut: false });
+    }
+    let way = draw.between(-0.25, 0.25);
+    let size = draw.between(500.0, 8000.0);
+    net.forces.push((0, (size * libm::sin(way), -size * libm::cos(way))));
+    if draw.upto(2) == 0 {
+        // A rope from below over the knot's own ring pulls it too.
+        let below = net.points.len();
+        net.points.push((draw.between(-0.5, 0.5), -5.0));
+        net.fixed.push(false);
+        net.points.push((draw.between(-0.5, 0.5), 3.0));
+        net.fixed.push(true);
+        let tension = Some(draw.between(100.0, 2000.0));
+        let ratio = draw.between(0.5, 1.0);
+        net.runs.push(Run {
+            path: vec![below, 0, below + 1],
+            contacts: vec![Contact::Ratio(ratio)],
+            tension,
+        });
+    }
+    let said = match net.solve() {
+        Ok(solution) => json!({"ties": solution.ties, "runs": solution.runs, "shared": solution.shared,
+                               "moved": solution.moved, "residual": solution.residual}),
+        Err(why) => json!({"unsolved": format!("{why:?}")}),
+    };
+    let ties: Vec<Value> = net
+        .ties
+        .iter()
+        .map(|t| json!({"low": t.low, "high": t.high, "ea": t.stiffness, "gap": t.gap}))
+        .collect();
+    let runs: Vec<Value> = net
+        .runs
+        .iter()
+        .map(|r| {
+            let ratios: Vec<f64> =
+                r.contacts.iter().map(|c| if let Contact::Ratio(r) = c { *r } else { f64::NAN }).collect();
+            json!({"path": r.path, "ratios": ratios, "tension": r.tension})
+        })
+        .collect();
+    json!({"case": "network", "points": net.points, "fixed": net.fixed, "ties": ties, "runs": runs,
+           "forces": net.forces, "engine": said})
+}
+
+/// A rig of plain parts with random rules over one another, from the ground up, with unfounded cycles among them.
+fn support(draw: &mut Draw) -> Value {
+    let mut rig =
+        rig::templates::make("twin-lower-two-knots", &BTreeMap::new()).unwrap_or_else(|e| panic!("{e}"));
+    let count = 6 + draw.upto(8);
+    let plain_only = draw.upto(3) == 0;
+    let id = |n: usize| format!("p{n}");
+    let mut parts = Vec::new();
+    for n in 0..count {
+        let rule = if n < 2 || draw.upto(8) == 0 {
+            Support::Ground
+        } else {
+            let some = (0..1 + draw.upto(3)).map(|_| Support::Part(id(draw.upto(count)))).collect::<Vec<_>>();
+            match draw.upto(3) {
+                _ if plain_only => Support::Any(some),
+                0 => Support::All(some),
+                1 => Support::Backup(some),
+                _ => Support::Any(some),
+            }
+        };
+        parts.push(Part::plain(&id(n), &id(n), PartKind::Plate, Line::Shared, &[], rule));
+    }
+    rig.parts = parts;
+    rig.ropes.clear();
+    rig.hands.clear();
+    rig.groups.clear();
+    rig.load.held_by = Support::Any(vec![Support::Part(id(count - 1)), Support::Part(id(draw.upto(count)))]);
+    for state in &mut rig.states {
+        state.devices = BTreeMap::<String, DeviceState>::new();
+        state.hands.clear();
+    }
+    let model = Model::new(&rig, &rig.states[0]);
+    let held = |lost: &Lost| model.solve(lost).load > engine::support::Hold::Not;
+    let lost = |parts: Vec<usize>| Lost { parts, hands: Vec::new() };
+    let whole = held(&Lost::default());
+    let singles: Vec<String> = (0..count).filter(|n| !held(&lost(vec![*n]))).map(id).collect();
+    let mut pairs = Vec::new();
+    for a in 0..count {
+        for b in a + 1..count {
+            if !held(&lost(vec![a, b])) {
+                pairs.push([id(a), id(b)]);
+            }
+        }
+    }
+    let rules: BTreeMap<String, &Support> = rig.parts.iter().map(|p| (p.id.clone(), &p.held_by)).collect();
+    json!({"case": "support", "rules": rules, "load": rig.load.held_by, "plain": plain_only,
+           "engine": {"held": whole, "singles": singles, "pairs": pairs}})
+}
+
+/// A template's first state: forces at the nominal values with what they follow from.
+fn whole(template: &str) -> Value {
+    let rig = rig::templates::make(template, &BTreeMap::new()).unwrap_or_else(|e| panic!("{template}: {e}"));
+    let found = engine::check(&rig, &rig::guidelines::Guidelines::defaults(), None).main;
+    let forces: BTreeMap<&str, Option<f64>> =
+        found.parts.iter().map(|p| (p.id.as_str(), p.force_kn.map(|f| f.nominal * 1000.0))).collect();
+    json!({"case": "template", "name": template, "rig": rig, "state": found.state, "engine": {"forces": forces}})
+}
+
+/// A hauling template: its layout, and its theoretical advantage as traced.
+fn advantage(template: &str) -> Value {
+    let set = BTreeMap::from([("share_low".to_string(), "1".to_string())]);
+    let rig = rig::templates::make(template, &set).unwrap_or_else(|e| panic!("{template}: {e}"));
+    let state = rig.state(Some("raising")).unwrap_or_else(|| panic!("{template}"));
+    let model = Model::new(&rig, state);
+    let outcome = model.solve(&Lost::default());
+    let scene = Scene::new(&model, &outcome, &[]).unwrap_or_else(|e| panic!("{template}: {e}"));
+    let team = rig.hands.iter().find(|h| h.id == "haul_team").map(|h| h.works[0].clone()).unwrap_or_default();
+    let rope = scene.ropes.iter().position(|r| rig.parts[r.part].id == team).unwrap_or_default();
+    let found =
+        statics::haul(&model, &scene, rope, Sliding::Raising).unwrap_or_else(|e| panic!("{template}: {e}"));
+    json!({"case": "advantage", "name": template, "rig": rig, "hauled": team, "engine": {"theoretical": found.theoretical}})
+}

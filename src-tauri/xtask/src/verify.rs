@@ -1,0 +1,55 @@
+//! `cargo xtask verify`: the engine beside general-purpose solvers, from a virtual environment of its own.
+
+use crate::process::{Done, cargo, command, root, run, target};
+use std::process::Stdio;
+
+/// Random cases by seed, solved again by the packages of `tests/verify/requirements.txt`; fails when any differs.
+///
+/// # Errors
+/// When Python or its packages cannot be had, a case differs, or an option is not known.
+pub fn verify(args: &[&str]) -> Done {
+    let (mut seed, mut cases) = ("1", "300");
+    let mut rest = args.iter();
+    while let Some(option) = rest.next() {
+        let value = rest.next().ok_or_else(|| format!("{option} wants a number"))?;
+        match *option {
+            "--seed" => seed = value,
+            "--cases" => cases = value,
+            other => return Err(format!("no option {other:?}: --seed S, --cases N")),
+        }
+    }
+    let python = environment()?;
+    run(&mut cargo(&["build", "--release", "--package", "engine", "--example", "verify_cases"]))?;
+    println!("seed {seed}, {cases} cases");
+    let mut made =
+        command(&target().join("release/examples/verify_cases").display().to_string(), &[seed, cases]);
+    let mut made = made.stdout(Stdio::piped()).spawn().map_err(|error| format!("verify_cases: {error}"))?;
+    let lines = made.stdout.take().ok_or("verify_cases says nothing")?;
+    let script = root().join("tests/verify/verify.py").display().to_string();
+    let judged =
+        command(&python, &[&script]).stdin(lines).status().map_err(|error| format!("{python}: {error}"))?;
+    let ended = made.wait().map_err(|error| format!("verify_cases: {error}"))?;
+    match (ended.success(), judged.success()) {
+        (true, true) => Ok(()),
+        (false, _) => Err(format!("verify_cases: {ended}")),
+        (true, false) => Err("a second opinion differs: see the table".into()),
+    }
+}
+
+/// The environment's Python, with the packages installed when their list changed; only this needs a network.
+fn environment() -> Done<String> {
+    let list = root().join("tests/verify/requirements.txt");
+    let wanted = std::fs::read_to_string(&list).map_err(|error| format!("{}: {error}", list.display()))?;
+    let home = target().join("verify");
+    let (python, mark) = (home.join("bin/python").display().to_string(), home.join("installed.txt"));
+    if std::fs::read_to_string(&mark).is_ok_and(|there| there == wanted) {
+        return Ok(python);
+    }
+    run(&mut command("python3", &["-m", "venv", &home.display().to_string()]))?;
+    run(&mut command(
+        &python,
+        &["-m", "pip", "install", "--quiet", "--requirement", &list.display().to_string()],
+    ))?;
+    std::fs::write(&mark, wanted).map_err(|error| format!("{}: {error}", mark.display()))?;
+    Ok(python)
+}
