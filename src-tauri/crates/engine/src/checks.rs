@@ -2,6 +2,7 @@
 
 mod advantage;
 mod connector_loading;
+mod converted;
 mod dynamics;
 mod edge_protected;
 mod feet;
@@ -65,6 +66,7 @@ const RULES: &[Rule] = &[
     connector_loading::connector_loading,
     hitch_cord::hitch_cord,
     feet::feet,
+    converted::converted,
     advantage::haulers,
     advantage::hauler_limit,
     advantage::jammed,

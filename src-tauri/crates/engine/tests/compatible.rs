@@ -146,3 +146,33 @@ fn a_joining_knot_that_comes_to_the_device_falls_short_unless_its_pass_is_planne
         assert_eq!(worst(&rig, "joining_knot"), Some(planned), "{metres} m, planned");
     }
 }
+
+/// A change-over is a rig whose states are its steps: each solved, and rope one never converted on an open rope two.
+#[test]
+fn a_change_over_and_a_knot_pass_are_checked_step_by_step() {
+    for template in ["change-over-lower-to-raise", "change-over-raise-to-lower", "knot-pass"] {
+        let rig = make(template, &[]);
+        let report = engine::check(&rig, &guidelines(), None);
+        for state in std::iter::once(&report.main).chain(&report.other_states) {
+            assert!(state.residual_n.is_some_and(|r| r < 1e-6), "{template} {}", state.state);
+            assert_eq!(state.critical_parts, Vec::<String>::new(), "{template} {}", state.state);
+        }
+        assert_eq!(worst(&rig, "converted_tied_off"), Some(Verdict::Holds), "{template}");
+        let mut hasty = rig.clone();
+        for state in &mut hasty.states {
+            state.devices.insert("device_2".into(), rig::model::DeviceState::Open);
+        }
+        assert_eq!(worst(&hasty, "converted_tied_off"), Some(Verdict::FallsShort), "{template}");
+    }
+    assert_eq!(worst(&make(TWIN, &[]), "converted_tied_off"), None);
+}
+
+/// What is taken out in a step is not there: the load hangs on what is.
+#[test]
+fn on_the_capture_the_load_hangs_on_the_capture() {
+    let rig = make("change-over-lower-to-raise", &[]);
+    let main = engine::check(&rig, &guidelines(), Some("on_the_capture")).main;
+    let force = |id: &str| main.parts.iter().find(|p| p.id == id).and_then(|p| p.force_kn).map(|f| f.nominal);
+    assert!(force("progress_capture").unwrap() > 0.5 && force("device_1") == Some(0.0));
+    assert!(main.losses.iter().all(|l| !l.lost.contains(&"device_1".to_string())));
+}

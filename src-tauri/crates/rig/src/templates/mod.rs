@@ -11,6 +11,7 @@ mod parameters;
 mod people;
 mod raise;
 mod slope;
+mod steps;
 mod values;
 
 pub use parameters::{Parameter, Unit};
@@ -70,7 +71,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
         ],
@@ -157,7 +158,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
             parameters::TANDEM,
@@ -171,7 +172,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
         ],
@@ -184,7 +185,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
         ],
@@ -197,7 +198,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
         ],
@@ -210,7 +211,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
         ],
@@ -223,7 +224,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
         ],
@@ -236,7 +237,7 @@ const ROWS: &[Row] = &[
         own: &[
             parameters::LITTER,
             parameters::MAIN,
-            parameters::RAISE,
+            parameters::HAULING,
             parameters::HITCHES,
             parameters::TWO_KNOTS,
         ],
@@ -270,6 +271,48 @@ const ROWS: &[Row] = &[
         about: "A litter with attendants on a slope, on two ropes and two self-closing devices; no edge.",
         own: &[parameters::LITTER, parameters::LOWER, parameters::TWO_KNOTS, parameters::SLOPE],
         make: slope::lower,
+    },
+    Row {
+        name: "change-over-lower-to-raise",
+        title: "Change-over, lower to raise",
+        about: "Its states are the steps: lowering, both tied off, haul system rigged on rope one, the load on the capture, \
+                raising; rope two stays tied off while rope one is converted.",
+        own: &[
+            parameters::LITTER,
+            parameters::LOWER,
+            parameters::HAULING,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
+        make: steps::to_raise,
+    },
+    Row {
+        name: "change-over-raise-to-lower",
+        title: "Change-over, raise to lower",
+        about: "Its states are the steps: raising, the load on the capture, device rigged on rope one, both tied off, \
+                lowering; rope two stays tied off while rope one is converted.",
+        own: &[
+            parameters::LITTER,
+            parameters::LOWER,
+            parameters::HAULING,
+            parameters::HITCHES,
+            parameters::TWO_KNOTS,
+        ],
+        make: steps::to_lower,
+    },
+    Row {
+        name: "knot-pass",
+        title: "Knot pass on rope one",
+        about: "Its states are the steps: lowering, both tied off with the knot near, a hitch on rope one, the load on it, \
+                the device rigged past the knot, lowering again.",
+        own: &[
+            parameters::LITTER,
+            parameters::LOWER,
+            parameters::TWO_KNOTS,
+            parameters::PASS,
+            parameters::HITCHES,
+        ],
+        make: steps::knot_pass,
     },
 ];
 

@@ -279,6 +279,21 @@ pub const HITCHES: &[Parameter] = &[choice(
     "to be said on site",
 )];
 
+/// A joining knot and the hitch it is passed on.
+pub const PASS: &[Parameter] = &[
+    number(
+        "knot_at",
+        "joining knot of rope one, from the load’s end",
+        Unit::Length,
+        "15m",
+        ["0.5m", "990m"],
+        ASSUMED,
+    ),
+    rating("joining_knot", "rated strength of the joining knot"),
+    rating("pass_hitch", "force at which the hitch for the pass slips or breaks"),
+    rating("load_release_hitch", "rated strength of the load-release hitch"),
+];
+
 /// Where both ropes hang on one rigging plate.
 pub const PLATE: &[Parameter] = &[rating("plate", "rated strength of the rigging plate")];
 
@@ -431,7 +446,7 @@ pub const FRAME: &[Parameter] = &[
 ];
 
 /// For the raise.
-pub const RAISE: &[Parameter] = &[
+pub const HAULING: &[Parameter] = &[
     number(
         "pulley_efficiency",
         "share of the tension left past each pulley",

@@ -47,6 +47,11 @@ pub fn raise(values: &Values) -> Made<Rig> {
 
 /// Fixed pulley, progress capture, haul hitch with its pulley, and the team's stance.
 pub fn haul_system(b: &mut Builder<'_>, x: f64, top: f64) -> Made<()> {
+    haul_gear(b, x, top, "connector_1")
+}
+
+/// The same, on a connector of this id to focal knot 1.
+pub fn haul_gear(b: &mut Builder<'_>, x: f64, top: f64, connector: &str) -> Made<()> {
     // A throw that would reach past the edge is shortened to what lies behind it.
     let behind = b.values.needed("edge_to_device")?;
     let throw = b.values.needed("throw")?.min(behind * 0.9);
@@ -55,11 +60,12 @@ pub fn haul_system(b: &mut Builder<'_>, x: f64, top: f64) -> Made<()> {
     b.point("at_hitch", (x, top - throw), [63.2, 84.0], false)?;
     b.point("at_pulley_moving", (x, top - throw * 0.9), [53.6, 74.0], false)?;
     b.point("at_haul_team", (x, top + 3.0), [50.4, 57.0], true)?;
-    b.connector("1", Line::One, &["at_pulley_fixed", "at_focal_knot_1"], "focal_knot_1")?;
+    let number = connector.trim_start_matches("connector_");
+    b.connector(number, Line::One, &["at_pulley_fixed", "at_focal_knot_1"], "focal_knot_1")?;
     let efficiency = b.values.band("pulley_efficiency")?;
     let rating = b.values.team_rating("pulley");
     for (id, label, holder) in
-        [("pulley_fixed", "fixed pulley", "connector_1"), ("pulley_moving", "moving pulley", "haul_hitch")]
+        [("pulley_fixed", "fixed pulley", connector), ("pulley_moving", "moving pulley", "haul_hitch")]
     {
         let part = b.part(id, label, PartKind::Pulley, Line::One, &[&format!("at_{id}")], on(holder));
         part.efficiency = Some(efficiency.clone());
@@ -74,7 +80,7 @@ pub fn haul_system(b: &mut Builder<'_>, x: f64, top: f64) -> Made<()> {
         PartKind::HaulHitch,
         Line::One,
         &["at_hitch", "at_pulley_moving"],
-        on("connector_1"),
+        on(connector),
     );
     part.strength = strength;
     part.device = Some(hitch.clone());
@@ -85,7 +91,7 @@ pub fn haul_system(b: &mut Builder<'_>, x: f64, top: f64) -> Made<()> {
         PartKind::ProgressCapture,
         Line::One,
         &["at_capture", "at_pulley_fixed"],
-        on("connector_1"),
+        on(connector),
     );
     part.strength = strength;
     part.device = Some(hitch);
