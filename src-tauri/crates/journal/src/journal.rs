@@ -8,7 +8,7 @@ use crate::lock::Lock;
 use crate::mirror::{AT_CLOSE, Mirror};
 use crate::private;
 use crate::schema;
-use crate::stored::{COLUMNS, Stored};
+use crate::stored::{COLUMNS, Lying, Stored};
 use crate::verify::{Verified, Verifier, verify};
 use operation::{Entry, NewEvent};
 use rusqlite::Connection;
@@ -144,12 +144,17 @@ impl Journal {
     /// # Errors
     /// When the file cannot be read.
     pub fn each(&self, mut take: impl FnMut(Stored)) -> Result<(), JournalError> {
+        self.each_row(|row| take(row.stored()))
+    }
+
+    /// The same, as they lie in the database.
+    pub(crate) fn each_row(&self, mut take: impl FnMut(Lying<'_>)) -> Result<(), JournalError> {
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(&self.file, &e);
         let sql = format!("SELECT {COLUMNS} FROM event ORDER BY seq");
         let mut statement = self.db.prepare_cached(&sql).map_err(sqlite)?;
         let mut rows = statement.query([]).map_err(sqlite)?;
         while let Some(row) = rows.next().map_err(sqlite)? {
-            take(Stored::read(row).map_err(sqlite)?);
+            take(Lying::read(row).map_err(sqlite)?);
         }
         Ok(())
     }
@@ -198,12 +203,8 @@ impl Journal {
     pub fn verify(&self) -> Result<Verified, JournalError> {
         self.sound()?;
         let mut verifier = Verifier::default();
-        self.each(|row| verifier.take(&row))?;
-        verifier.done().map_err(|misfit| JournalError::Altered {
-            file: self.file.clone(),
-            seq: misfit.seq,
-            why: misfit.why,
-        })
+        self.each_row(|row| verifier.take_row(&row))?;
+        verifier.done().map_err(|misfit| misfit.of(&self.file))
     }
 
     /// Count and head of the file as this journal has written it.
@@ -385,12 +386,8 @@ pub(crate) fn already(
 
 /// The heads and the number of the last of these rows, once all of them fit.
 pub(crate) fn stock(file: &Path, rows: &[Stored]) -> Result<(Heads, u64), JournalError> {
-    let verified = verify(rows).map_err(|misfit| JournalError::Altered {
-        file: file.to_path_buf(),
-        seq: misfit.seq,
-        why: misfit.why,
-    })?;
-    Ok((verified.stations, rows.last().map_or(0, |row| row.entry.seq)))
+    let verified = verify(rows).map_err(|misfit| misfit.of(file))?;
+    Ok((verified.stations, verified.last))
 }
 
 #[cfg(test)]

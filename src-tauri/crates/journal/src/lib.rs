@@ -20,6 +20,7 @@ pub mod private;
 pub mod salvage;
 mod schema;
 mod stored;
+mod through;
 mod verify;
 
 pub use chain::{Head, Heads};
@@ -29,6 +30,7 @@ pub use lock::held_by;
 pub use mirror::{Mirror, MirrorState};
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use stored::Stored;
+pub use through::{Batch, Entries};
 pub use verify::{
     CopyAnswer, Gap, Misfit, Verified, Verifier, Witness, WitnessAnswer, against, beside, verify,
 };

@@ -2,10 +2,10 @@
 
 use crate::chain::Heads;
 use crate::error::JournalError;
-use crate::journal::{Durability, Journal, stock};
+use crate::journal::{Durability, Journal};
 use crate::lock::{self, Lock};
 use crate::mirror::{self, Mirror};
-use crate::stored::Stored;
+use crate::through::{Entries, taken, through};
 use crate::{again, migrate, private, schema};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
@@ -62,14 +62,19 @@ impl Journal {
     /// # Errors
     /// When it is not there, not ours, damaged, altered, of a newer format, held by another program or not writable.
     pub fn open(file: &Path, holder: &str) -> Result<Journal, JournalError> {
-        Self::open_with_rows(file, holder).map(|(journal, _)| journal)
+        Self::open_with(file, holder, |entries| entries.each_batch(|_| ())).map(|(journal, ())| journal)
     }
 
-    /// As [`Journal::open`], with all rows that were gone through: nobody has to read them twice.
+    /// As [`Journal::open`], with what `take` made of the entries: it gets them in file order on a thread of its own, while the
+    /// chain is gone through. What it makes of a record that turns out not to fit is thrown away.
     ///
     /// # Errors
     /// As [`Journal::open`].
-    pub fn open_with_rows(file: &Path, holder: &str) -> Result<(Journal, Vec<Stored>), JournalError> {
+    pub fn open_with<R: Send>(
+        file: &Path,
+        holder: &str,
+        take: impl FnOnce(Entries) -> R + Send,
+    ) -> Result<(Journal, R), JournalError> {
         look(file)?;
         if let Some(byte) = again::odd_header(file) {
             return Err(JournalError::OddHeader { file: file.to_path_buf(), byte });
@@ -88,12 +93,16 @@ impl Journal {
             return Err(missing);
         }
         looked.sound()?;
-        let format = looked.format;
-        let rows = looked.stored()?;
-        drop(looked);
-        let stock = stock(file, &rows)?;
-        migrate::raise(file, format, &rows)?;
-        Ok((Self::writable(file, lock, Durability::EachEntry, stock)?, rows))
+        std::thread::scope(|scope| {
+            let (chain, taking) = through(&looked, scope, take)?;
+            let fits = chain.map_err(|misfit| misfit.of(file))?;
+            if looked.format < schema::FORMAT {
+                migrate::raise(file, looked.format, &looked.stored()?)?;
+            }
+            drop(looked);
+            let stock = (fits.stations, fits.last);
+            Ok((Self::writable(file, lock, Durability::EachEntry, stock)?, taken(taking)))
+        })
     }
 
     /// `stock`: heads and last number of what is in the file, read while the lock was held.

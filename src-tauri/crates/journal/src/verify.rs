@@ -1,9 +1,11 @@
 //! Whether the record is whole: each entry against the chain, and the whole against a witness.
 
-use crate::chain::{Hash, Head, Heads, payload_digest};
-use crate::stored::Stored;
+use crate::chain::{Hash, Head, Heads, entry_hash, payload_digest};
+use crate::error::JournalError;
+use crate::stored::{Lying, Stored};
 use serde::Deserialize;
 use std::collections::HashSet;
+use std::path::Path;
 
 /// A record whose every entry fits.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,6 +20,8 @@ pub struct Verified {
     pub salvaged: bool,
     /// The stations' chains.
     pub stations: Heads,
+    /// Number of the last entry.
+    pub last: u64,
     /// Names of the stations in the order they came.
     names: Vec<String>,
     seen: Vec<Seen>,
@@ -51,6 +55,13 @@ pub struct Misfit {
     pub why: String,
 }
 
+impl Misfit {
+    /// As what is told of the file.
+    pub(crate) fn of(self, file: &Path) -> JournalError {
+        JournalError::Altered { file: file.to_path_buf(), seq: self.seq, why: self.why }
+    }
+}
+
 /// Goes through all entries in file order.
 ///
 /// # Errors
@@ -68,7 +79,7 @@ pub struct Verifier {
     heads: Heads,
     names: Vec<String>,
     seen: Vec<Seen>,
-    ids: HashSet<Box<str>>,
+    ids: HashSet<Id>,
     /// Entries without words: good if an `erased` entry names them.
     wordless: Vec<(u64, String)>,
     erased: HashSet<String>,
@@ -81,6 +92,28 @@ pub struct Verifier {
     misfit: Option<Misfit>,
 }
 
+/// An id as it is told from others: a UUID in its usual form takes 16 bytes, anything else what it is.
+#[derive(Debug, PartialEq, Eq, Hash)]
+enum Id {
+    Uuid(u128),
+    Other(Box<str>),
+}
+
+impl Id {
+    fn of(text: &str) -> Id {
+        let form = |(place, letter): (usize, u8)| match place {
+            8 | 13 | 18 | 23 => letter == b'-',
+            // Small letters only: “A” and “a” are two texts.
+            _ => letter.is_ascii_digit() || (b'a'..=b'f').contains(&letter),
+        };
+        if text.len() != 36 || !text.bytes().enumerate().all(form) {
+            return Id::Other(text.into());
+        }
+        let digits = text.bytes().filter_map(|letter| char::from(letter).to_digit(16));
+        Id::Uuid(digits.fold(0, |sum, digit| sum << 4 | u128::from(digit)))
+    }
+}
+
 /// What a `salvaged` entry says, as far as the chain needs it.
 #[derive(Deserialize)]
 struct Told {
@@ -88,31 +121,44 @@ struct Told {
 }
 
 impl Verifier {
+    /// Expects about so many entries.
+    pub(crate) fn expecting(about: usize) -> Verifier {
+        Verifier {
+            seen: Vec::with_capacity(about),
+            ids: HashSet::with_capacity(about),
+            ..Verifier::default()
+        }
+    }
+
     /// Takes the next entry in file order.
     pub fn take(&mut self, row: &Stored) {
-        match row.entry.kind.as_str() {
-            "erased" => self.erased.extend(row.entry.corrects.clone()),
+        self.take_row(&row.lying());
+    }
+
+    pub(crate) fn take_row(&mut self, row: &Lying<'_>) {
+        match row.columns.kind {
+            "erased" => self.erased.extend(row.columns.corrects.map(str::to_string)),
             "salvaged" => self.take_told(row),
             _ => {}
         }
         if self.misfit.is_none()
             && let Err(why) = self.fits(row)
         {
-            self.misfit = Some(Misfit { seq: row.entry.seq, why });
+            self.misfit = Some(Misfit { seq: row.seq, why });
         }
     }
 
-    fn take_told(&mut self, row: &Stored) {
-        let told = row.entry.payload.as_deref().and_then(|text| serde_json::from_str::<Told>(text).ok());
+    fn take_told(&mut self, row: &Lying<'_>) {
+        let told = row.payload.and_then(|text| serde_json::from_str::<Told>(text).ok());
         if let Some(told) = told {
             self.salvaged = true;
             self.told.extend(told.gaps);
         }
     }
 
-    fn fits(&mut self, row: &Stored) -> Result<(), String> {
-        let entry = &row.entry;
-        let (count, prev) = self.heads.of(&entry.station);
+    fn fits(&mut self, row: &Lying<'_>) -> Result<(), String> {
+        let (seq, entry) = (row.seq, &row.columns);
+        let (count, prev) = self.heads.of(entry.station);
         if entry.station_seq <= count {
             return Err(format!(
                 "it is number {} of station “{}”, and {} is due: an entry was put in or moved",
@@ -122,44 +168,44 @@ impl Verifier {
             ));
         }
         let jump = entry.station_seq - count - 1;
-        if jump == 0 && row.prev != prev {
+        if jump == 0 && entry.prev != prev {
             return Err("it does not follow the entry before it: one of the two was exchanged, written anew, or comes \
                         from another record"
                 .into());
         }
-        match (&row.salt, &entry.payload) {
+        match (row.salt, row.payload) {
             (Some(salt), Some(payload)) => {
-                if payload_digest(salt, payload)[..] != row.payload_digest[..] {
+                if payload_digest(salt, payload)[..] != *entry.payload_digest {
                     return Err("what it says was changed after it was written".into());
                 }
             }
-            (None, None) => self.wordless.push((entry.seq, entry.id.clone())),
+            (None, None) => self.wordless.push((seq, entry.id.to_string())),
             _ => return Err("only part of what it says is there".into()),
         }
-        let hash = row.computed_hash();
-        if !row.carries(&hash) {
+        let hash = entry_hash(entry);
+        if !row.carries.is(&hash) {
             return Err("its time, author or another column was changed after it was written".into());
         }
-        if !self.ids.insert(entry.id.as_str().into()) {
+        if !self.ids.insert(Id::of(entry.id)) {
             return Err("an entry before it has the same id".into());
         }
         // Not hashed, because it is the file's own; but it is what people call the entry by.
-        if entry.seq <= self.last {
-            return Err(format!("its number in the file is {}, and {} is due", entry.seq, self.last + 1));
+        if seq <= self.last {
+            return Err(format!("its number in the file is {}, and {} is due", seq, self.last + 1));
         }
-        if entry.seq > self.last + 1 {
-            self.holes.push(Gap { after: self.last, before: entry.seq });
+        if seq > self.last + 1 {
+            self.holes.push(Gap { after: self.last, before: seq });
         }
         if jump > 0 {
-            self.jumps.push((entry.seq, jump));
+            self.jumps.push((seq, jump));
         }
-        self.last = entry.seq;
-        self.heads.push(&entry.station, entry.station_seq, hash);
-        let station = self.names.iter().position(|name| *name == entry.station).unwrap_or_else(|| {
-            self.names.push(entry.station.clone());
+        self.last = seq;
+        self.heads.push(entry.station, entry.station_seq, hash);
+        let station = self.names.iter().position(|name| name == entry.station).unwrap_or_else(|| {
+            self.names.push(entry.station.to_string());
             self.names.len() - 1
         });
-        self.seen.push(Seen { seq: entry.seq, station, station_seq: entry.station_seq, hash });
+        self.seen.push(Seen { seq, station, station_seq: entry.station_seq, hash });
         Ok(())
     }
 
@@ -178,6 +224,7 @@ impl Verifier {
             gaps: self.holes,
             salvaged: self.salvaged,
             stations: self.heads,
+            last: self.last,
             names: self.names,
             seen: self.seen,
         })

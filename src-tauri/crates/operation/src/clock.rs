@@ -11,7 +11,7 @@ use crate::event::Machine;
 use crate::state::span_words;
 
 /// Both clocks at one moment.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Debug, PartialEq, Eq)]
 pub struct Reading {
     /// Session that read them.
     pub session: String,
@@ -21,6 +21,18 @@ pub struct Reading {
     pub wall_ms: i64,
     /// Offset of the local time from UTC, minutes.
     pub offset_min: i32,
+}
+
+impl Clone for Reading {
+    fn clone(&self) -> Self {
+        Reading { session: self.session.clone(), ..*self }
+    }
+    /// Most entries are of the session of the one before: its name is not made anew.
+    fn clone_from(&mut self, other: &Self) {
+        let mut session = std::mem::take(&mut self.session);
+        session.clone_from(&other.session);
+        *self = Reading { session, ..*other };
+    }
 }
 
 /// What became of the clocks between an entry and the one before.
@@ -138,7 +150,7 @@ impl LineClock {
     pub fn take(&mut self, reading: &Reading, machine: Option<Machine>) -> (i64, Vec<Change>) {
         let mut changes = vec![];
         let shifted = |shift: i64| reading.wall_ms.saturating_add(shift);
-        let Some((last, last_ms)) = self.last.take() else {
+        let Some((mut last, last_ms)) = self.last.take() else {
             self.base_ms = reading.wall_ms.saturating_sub(reading.boot_ms);
             self.last = Some((reading.clone(), reading.wall_ms));
             return (reading.wall_ms, changes);
@@ -165,7 +177,8 @@ impl LineClock {
             changes.push(Change::Offset(last.offset_min, reading.offset_min));
         }
         let line_ms = shifted(self.shift_ms).max(last_ms);
-        self.last = Some((reading.clone(), line_ms));
+        last.clone_from(reading);
+        self.last = Some((last, line_ms));
         (line_ms, changes)
     }
 

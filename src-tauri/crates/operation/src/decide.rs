@@ -1,7 +1,7 @@
 //! A step becomes an event. A well-formed call is never refused; what names something that is not there is.
 
-use crate::event::{Accepted, Call, Corrected, Payload, RigChecked, RigSet, Signed, time_of, version_of};
-use crate::state::State;
+use crate::event::{Accepted, Call, Corrected, Payload, RigChecked, RigSet, Signed, version_of};
+use crate::state::{Kept, State};
 use crate::step::{Act, Order, Step, StepError, clock_time, signed_duration_ms};
 use chrono::{DateTime, Duration, FixedOffset};
 use rig::findings::CheckReport;
@@ -263,7 +263,7 @@ fn may_be_erased(state: &State, seq: u64, place: &str) -> Result<(), StepError> 
         ));
     }
     let stands = ["open", "close", "session_began", "slept", "salvaged", "erased", "rig_set", "use"];
-    if stands.contains(&kept.kind.as_str()) {
+    if stands.contains(&&*kept.kind) {
         return Err(StepError::new(
             format!(
                 "entry {seq} ({}) is what the record stands on and cannot be erased",
@@ -317,7 +317,7 @@ fn corrected(
     let (mut seq, mut id) = state.resolve(of).ok_or_else(|| no_entry(of, place))?;
     // A correction of a correction corrects the entry that both speak of.
     if let Some(root) = state.at(seq).and_then(|k| k.corrects).and_then(|root| state.at(root)) {
-        (seq, id) = (root.seq, root.id.clone());
+        (seq, id) = (root.seq, root.id.to_string());
     }
     let Some(old) = state.payload(seq) else {
         return Err(StepError::new(
@@ -338,7 +338,7 @@ fn corrected(
     let mut inner = fields.clone();
     if let Some(value) = moved {
         let text = value.as_str().unwrap_or_default();
-        let base = time_of(&state.recorded_at(seq)).unwrap_or_default();
+        let base = state.at(seq).map(Kept::recorded).unwrap_or_default();
         let at = happened(state, text, base).ok_or_else(|| {
             StepError::new(
                 format!("“happened”: “{text}” is not a time"),

@@ -68,6 +68,49 @@ impl Entry {
     pub fn offset_min(&self) -> i32 {
         time_of(&self.recorded_at).map_or(0, |t| t.offset().local_minus_utc() / 60)
     }
+    /// Borrowed.
+    pub fn lent(&self) -> Lent<'_> {
+        Lent {
+            seq: self.seq,
+            id: &self.id,
+            station: &self.station,
+            session: &self.session,
+            boot_ms: self.boot_ms,
+            recorded_at: &self.recorded_at,
+            happened_at: &self.happened_at,
+            kind: &self.kind,
+            version: self.version,
+            payload: self.payload.as_deref(),
+        }
+    }
+}
+
+/// What of an entry the state is made from, borrowed: a long record is not copied text by text to be replayed. The fields are
+/// those of [`Entry`].
+#[derive(Clone, Copy, Debug)]
+#[allow(missing_docs)]
+pub struct Lent<'a> {
+    pub seq: u64,
+    pub id: &'a str,
+    pub station: &'a str,
+    pub session: &'a str,
+    pub boot_ms: i64,
+    pub recorded_at: &'a str,
+    pub happened_at: &'a str,
+    pub kind: &'a str,
+    pub version: u32,
+    pub payload: Option<&'a str>,
+}
+
+impl Lent<'_> {
+    /// When it was written and when it happened, ms since the epoch, and the offset of its local time from UTC, minutes.
+    pub fn times(&self) -> (i64, i64, i32) {
+        let recorded = time_of(self.recorded_at);
+        let recorded_ms = recorded.map_or(0, |t| t.timestamp_millis());
+        let same = self.happened_at == self.recorded_at;
+        let happened_ms = if same { recorded_ms } else { ms_of(self.happened_at) };
+        (recorded_ms, happened_ms, recorded.map_or(0, |t| t.offset().local_minus_utc() / 60))
+    }
 }
 
 /// The time behind a stored text.

@@ -43,7 +43,7 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
     let now = state.facts.closed_ms.unwrap_or(now_ms);
     let raised = &state.raised;
     let mut all = raised[raised.len().saturating_sub(most)..].to_vec();
-    for l in &state.loops {
+    for l in state.open_loops() {
         let limit = if l.stop { state.guidelines.stop_s.value } else { state.guidelines.readback_s.value };
         let silent: Vec<&str> =
             l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.as_str()).collect();

@@ -221,7 +221,7 @@ fn answer(state: &State, role: &str) -> Option<Guess> {
         return Some(report("stopped"));
     }
     let l = oldest_open(state, role)?;
-    let of = state.at(l.seq)?.id.clone();
+    let of = state.at(l.seq)?.id.to_string();
     if crate::words::asks(&l.text) || l.text.to_lowercase().contains("roll call") {
         return Some((
             format!("{role}:"),
@@ -348,7 +348,7 @@ fn said(state: &State, role: &str, whole: &str, typed: &str) -> Vec<Guess> {
         Meant::Report(None)
     };
     let reply = |l: &Loop| -> Option<Guess> {
-        let of = state.at(l.seq)?.id.clone();
+        let of = state.at(l.seq)?.id.to_string();
         let reply = Reply { from: role.into(), of, text: first.into() };
         Some(if asks_answer(&l.text) {
             (format!("{role} answers:"), first.into(), Act::Answer(reply))

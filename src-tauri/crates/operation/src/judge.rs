@@ -4,7 +4,7 @@
 //! when it holds a command word that the order does not (“raise” for “lower”, “one” for “two”), or lacks one that the order has (“lower” for “lower slow”,
 //! “roger” for “lower”). A command that the readback alone negates (“do not lower”) was not repeated. Which rope is meant need not be repeated. Other words (“litter is turning”) are not judged.
 
-use crate::words::{NEGATIONS, clauses};
+use crate::words::{NEGATIONS, Said};
 
 const COMMANDS: [&str; 16] = [
     "lower", "raise", "slow", "stop", "set", "slack", "tension", "equal", "rock", "abort", "hold", "test",
@@ -25,41 +25,47 @@ fn meaning(word: &str) -> &str {
     }
 }
 
-fn words_of(text: &str, of: &[&str]) -> Vec<String> {
-    let mut found: Vec<String> = clauses(text)
-        .iter()
+fn words_of<'a>(said: &'a Said, of: &[&str]) -> Vec<&'a str> {
+    let mut found: Vec<&str> = said
+        .clauses()
         .flat_map(|c| {
-            c.iter().enumerate().filter_map(|(i, w)| {
+            let meant = |(i, w): (usize, &&'a str)| {
                 // “haul team” names people; “load test” and “tie off” are told by one word each.
-                if w == "haul" && c.get(i + 1).is_some_and(|n| n == "team") {
+                if *w == "haul" && c.get(i + 1).is_some_and(|n| *n == "team") {
                     return None;
                 }
                 let m = meaning(w);
-                (of.contains(&m) || (m == "tie" && of.len() == COMMANDS.len())).then(|| m.to_string())
-            })
+                (of.contains(&m) || (m == "tie" && of.len() == COMMANDS.len())).then_some(m)
+            };
+            c.iter().enumerate().filter_map(meant).collect::<Vec<_>>()
         })
         .collect();
-    found.sort();
+    found.sort_unstable();
     found.dedup();
     found
 }
 
 /// The negation that stands in a clause with a command word, if any.
-fn negated(text: &str) -> Option<String> {
-    let of_command = |clause: &Vec<String>| clause.iter().any(|w| is_command(w));
-    let negations = |clause: Vec<String>| clause.into_iter().find(|w| NEGATIONS.contains(&w.as_str()));
-    clauses(text).into_iter().filter(of_command).find_map(negations)
+fn negated(said: &Said) -> Option<&str> {
+    if !said.has_word(&NEGATIONS) {
+        return None;
+    }
+    let of_command = |clause: &Vec<&str>| clause.iter().any(|w| is_command(w));
+    said.clauses().filter(of_command).flatten().find(|w| NEGATIONS.contains(w))
 }
 
 /// `None`: as ordered. `Some`: what differs, in words.
 pub fn differs(order: &str, readback: &str) -> Option<String> {
+    differs_said(&Said::of(order), &Said::of(readback))
+}
+
+/// The same of texts that are cut into words already.
+pub fn differs_said(order: &Said, readback: &Said) -> Option<String> {
     let (ordered, said) = (words_of(order, &COMMANDS), words_of(readback, &COMMANDS));
-    let extra: Vec<&String> = said.iter().filter(|w| !ordered.contains(w)).collect();
-    let missing: Vec<&String> = ordered.iter().filter(|w| !said.contains(w)).collect();
-    if let Some(w) = extra.first() {
+    if let Some(w) = said.iter().find(|w| !ordered.contains(w)) {
         return Some(format!("said “{w}”, which was not ordered"));
     }
-    if let Some(w) = missing.first() {
+    if let Some(w) = ordered.iter().find(|w| !said.contains(w)) {
         return Some(format!("did not say “{w}”"));
     }
     match (negated(order), negated(readback)) {
@@ -76,12 +82,13 @@ pub fn differs(order: &str, readback: &str) -> Option<String> {
 
 /// Whether both texts hold the same command word. “Edge” names a place more often than an order, “off” is also a rope's end: neither counts alone.
 pub(crate) fn shared(order: &str, said: &str) -> bool {
-    let tied = |t: &str| crate::words::has_word(t, &["tie", "tied"]);
-    let ordered = words_of(order, &COMMANDS);
-    words_of(said, &COMMANDS).iter().any(|w| match w.as_str() {
+    let (order, said) = (Said::of(order), Said::of(said));
+    let tied = |t: &Said| t.has_word(&["tie", "tied"]);
+    let ordered = words_of(&order, &COMMANDS);
+    words_of(&said, &COMMANDS).iter().any(|w| match *w {
         "edge" => false,
-        "tie" => tied(order) && tied(said),
-        other => ordered.iter().any(|o| o == other),
+        "tie" => tied(&order) && tied(&said),
+        other => ordered.contains(&other),
     })
 }
 

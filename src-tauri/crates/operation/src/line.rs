@@ -264,7 +264,7 @@ pub fn check_words(report: &rig::findings::CheckReport) -> String {
 fn to_words(state: &State, c: &Call) -> String {
     let to: Vec<String> =
         c.to.iter().map(|t| state.guidelines.short(&state.role_name(t)).to_string()).collect();
-    let by_control = state.speaks_as(&c.from).iter().any(|r| r == "control");
+    let by_control = state.speaks_for(&c.from, "control");
     if by_control {
         to.join(", ")
     } else {
@@ -274,9 +274,9 @@ fn to_words(state: &State, c: &Call) -> String {
 
 /// On which side of the line an entry hangs: what control says left, what it is told right, a stop across.
 pub fn side(state: &State, k: &Kept, stop: bool) -> &'static str {
-    let call = k.now.as_ref().and_then(Payload::call);
-    let by_control = || call.is_some_and(|c| state.speaks_as(&c.from).iter().any(|r| r == "control"));
-    match (&k.now, stop) {
+    let call = k.now.as_deref().and_then(Payload::call);
+    let by_control = || call.is_some_and(|c| state.speaks_for(&c.from, "control"));
+    match (k.now.as_deref(), stop) {
         (_, true) => "across",
         (Some(Payload::Order(_) | Payload::Report(_) | Payload::Note(_) | Payload::Signal(_)), _)
             if by_control() =>
@@ -290,19 +290,19 @@ pub fn side(state: &State, k: &Kept, stop: bool) -> &'static str {
 /// The row of an entry.
 pub fn row(state: &State, seq: u64) -> Option<Row> {
     let k = state.at(seq)?;
-    let span = state.spans.iter().rev().find(|s| s.seq == seq && k.kind != "open");
-    let stop = state.stops.iter().any(|s| s.seq == seq);
-    let (who, text) = match &k.now {
+    let span = state.span_of(seq).filter(|_| k.kind != "open");
+    let stop = state.stop_of(seq).is_some();
+    let (who, text) = match k.now.as_deref() {
         Some(p) => said(state, p),
         None if k.erased => (String::new(), erased_words(state, k)),
         None => (String::new(), unread_words(k)),
     };
-    let call = k.now.as_ref().and_then(Payload::call);
+    let call = k.now.as_deref().and_then(Payload::call);
     let side = side(state, k, stop);
     let of = call.and_then(|c| c.of.as_ref()).and_then(|id| state.seq_of(id));
     let (loop_state, wrong) = loop_of(state, seq, of);
     let was = (!k.corrected_by.is_empty())
-        .then(|| k.first.as_ref().map(|p| said(state, p).1))
+        .then(|| k.first.as_deref().map(|p| said(state, p).1))
         .flatten()
         .filter(|w| *w != text);
     let (marks, mut detail) = marks_of(k, wrong, loop_state);
@@ -312,12 +312,12 @@ pub fn row(state: &State, seq: u64) -> Option<Row> {
     }
     Some(Row {
         seq,
-        id: k.id.clone(),
+        id: k.id.to_string(),
         at_ms: k.happened_ms,
         told_ms: k.told_ms,
         offset_min: k.offset_min,
         side,
-        kind: k.kind.clone(),
+        kind: k.kind.to_string(),
         who,
         text,
         was,
@@ -326,25 +326,15 @@ pub fn row(state: &State, seq: u64) -> Option<Row> {
         of,
         loop_state,
         motion: span.map(|s| s.motion),
-        flags: state
-            .raised
-            .iter()
-            .filter(|f| f.entries.last() == Some(&seq))
-            .map(|f| f.words.clone())
-            .collect(),
+        flags: state.flags_of(seq).map(|f| f.words.clone()).collect(),
     })
 }
 
 fn loop_of(state: &State, seq: u64, of: Option<u64>) -> (&'static str, bool) {
-    let wrong = of.is_some_and(|of| {
-        state
-            .loops
-            .iter()
-            .rev()
-            .find(|l| l.seq == of)
-            .is_some_and(|l| l.waits.iter().any(|w| w.wrong.iter().any(|x| x.0 == seq)))
-    });
-    match state.loops.iter().rev().find(|l| l.seq == seq) {
+    let wrong = of
+        .and_then(|of| state.loop_of(of))
+        .is_some_and(|l| l.waits.iter().any(|w| w.wrong.iter().any(|x| x.0 == seq)));
+    match state.loop_of(seq) {
         None => ("none", wrong),
         Some(l) if l.waits.is_empty() => ("none", wrong),
         Some(l) if l.waits.iter().any(|w| w.done.is_none() && !w.wrong.is_empty()) => ("wrong", wrong),

@@ -7,22 +7,124 @@
 //! - a *state* (at the edge, landed, at the top) counts anywhere in a clause, unless a word like “not”, “nearly” or “when” stands before it;
 //! - a text that ends in a question mark never changes anything.
 
-/// Lower case, punctuation kept apart: clauses of whole words.
-pub fn clauses(text: &str) -> Vec<Vec<String>> {
-    let owned = |clause: Vec<&str>| clause.into_iter().map(str::to_string).collect();
-    clauses_of(&text.to_lowercase()).into_iter().map(owned).collect()
+/// A text in small letters, cut into clauses of whole words. Made once for a text that is asked about more than once: a
+/// long record is gone through word by word at every opening.
+#[derive(Clone, Debug)]
+pub struct Said {
+    lower: String,
+    /// Where each word begins and ends in it.
+    words: Vec<(usize, usize)>,
+    /// Behind which word each clause ends.
+    ends: Vec<usize>,
+    asks: bool,
 }
 
-/// The same of a text in small letters, which it borrows: a long record is gone through word by word at every opening.
-fn clauses_of(text: &str) -> Vec<Vec<&str>> {
-    text.split([',', ';', ':', '.', '!', '–', '—', '(', ')', '\n'])
-        .map(|c| {
-            c.split(|ch: char| !(ch.is_alphanumeric() || ch == '\'' || ch == '’'))
-                .filter(|w| !w.is_empty())
-                .collect::<Vec<_>>()
+impl Said {
+    /// Cuts a text.
+    pub fn of(text: &str) -> Said {
+        let lower = text.to_lowercase();
+        let (mut words, mut ends, mut begun) = (Vec::new(), Vec::new(), None);
+        for (place, letter) in lower.char_indices() {
+            if letter.is_alphanumeric() || matches!(letter, '\'' | '’') {
+                begun.get_or_insert(place);
+                continue;
+            }
+            words.extend(begun.take().map(|from| (from, place)));
+            let cuts = matches!(letter, ',' | ';' | ':' | '.' | '!' | '–' | '—' | '(' | ')' | '\n');
+            if cuts && ends.last().copied().unwrap_or(0) < words.len() {
+                ends.push(words.len());
+            }
+        }
+        words.extend(begun.map(|from| (from, lower.len())));
+        if ends.last().copied().unwrap_or(0) < words.len() {
+            ends.push(words.len());
+        }
+        Said { lower, words, ends, asks: asks(text) }
+    }
+
+    /// Whether the text asks something.
+    pub fn asks(&self) -> bool {
+        self.asks
+    }
+
+    /// The whole text in small letters.
+    pub fn lower(&self) -> &str {
+        &self.lower
+    }
+
+    /// All words in order.
+    pub fn words(&self) -> impl Iterator<Item = &str> {
+        self.words.iter().map(|place| self.at(*place))
+    }
+
+    /// The words of each clause; none is empty.
+    pub fn clauses(&self) -> impl Iterator<Item = Vec<&str>> {
+        self.cut().map(|clause| clause.iter().map(|place| self.at(*place)).collect())
+    }
+
+    fn at(&self, (from, to): (usize, usize)) -> &str {
+        &self.lower[from..to]
+    }
+
+    /// Where the words of each clause stand.
+    fn cut(&self) -> impl Iterator<Item = &[(usize, usize)]> {
+        self.ends.iter().scan(0, |from, end| Some(&self.words[std::mem::replace(from, *end)..*end]))
+    }
+
+    fn begins(&self, words: &[(usize, usize)], phrase: &str) -> bool {
+        let mut wanted = phrase.split_whitespace().peekable();
+        let mut words = words.iter();
+        wanted.peek().is_some() && wanted.all(|w| words.next().is_some_and(|place| self.at(*place) == w))
+    }
+
+    /// Whether it gives one of these commands (see the rule above).
+    pub fn commands(&self, phrases: &[String]) -> bool {
+        if self.asks {
+            return false;
+        }
+        for clause in self.cut() {
+            let mut at = 0;
+            loop {
+                // “haul team” names people.
+                let names = clause.get(at + 1).is_some_and(|w| self.at(*w) == "team");
+                if !names && phrases.iter().any(|p| self.begins(&clause[at..], p)) {
+                    return true;
+                }
+                if at < clause.len() && ADDRESS.contains(&self.at(clause[at])) {
+                    at += 1;
+                } else {
+                    break;
+                }
+            }
+            if at < clause.len() {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Whether it says that one of these states holds (see the rule above).
+    pub fn states(&self, phrases: &[String]) -> bool {
+        if self.asks {
+            return false;
+        }
+        self.cut().any(|clause| {
+            (0..clause.len()).any(|i| {
+                phrases.iter().any(|p| self.begins(&clause[i..], p))
+                    && !clause[..i].iter().any(|w| HEDGES.contains(&self.at(*w)))
+            })
         })
-        .filter(|c| !c.is_empty())
-        .collect()
+    }
+
+    /// Whether any of these words stands in it, whole.
+    pub fn has_word(&self, words: &[&str]) -> bool {
+        self.words().any(|w| words.contains(&w))
+    }
+}
+
+/// Lower case, punctuation kept apart: clauses of whole words.
+pub fn clauses(text: &str) -> Vec<Vec<String>> {
+    Said::of(text).clauses().map(|clause| clause.into_iter().map(str::to_string).collect()).collect()
 }
 
 /// Whether the text asks something.
@@ -65,38 +167,9 @@ pub(crate) const ADDRESS: [&str; 31] = [
     "then",
 ];
 
-fn begins(words: &[&str], phrase: &str) -> bool {
-    let mut phrase = phrase.split_whitespace().peekable();
-    phrase.peek().is_some() && {
-        let mut words = words.iter();
-        phrase.all(|wanted| words.next().is_some_and(|word| *word == wanted))
-    }
-}
-
 /// Whether the text gives one of these commands (see the rule above).
 pub fn commands(text: &str, phrases: &[String]) -> bool {
-    if asks(text) {
-        return false;
-    }
-    for clause in clauses_of(&text.to_lowercase()) {
-        let mut at = 0;
-        loop {
-            // “haul team” names people.
-            let names = clause.get(at + 1).is_some_and(|w| *w == "team");
-            if !names && phrases.iter().any(|p| begins(&clause[at..], p)) {
-                return true;
-            }
-            if at < clause.len() && ADDRESS.contains(&clause[at]) {
-                at += 1;
-            } else {
-                break;
-            }
-        }
-        if at < clause.len() {
-            return false;
-        }
-    }
-    false
+    Said::of(text).commands(phrases)
 }
 
 /// Words that turn a command into its opposite.
@@ -110,19 +183,12 @@ const HEDGES: [&str; 16] = [
 
 /// Whether the text says that one of these states holds (see the rule above).
 pub fn states(text: &str, phrases: &[String]) -> bool {
-    if asks(text) {
-        return false;
-    }
-    clauses_of(&text.to_lowercase()).iter().any(|clause| {
-        (0..clause.len()).any(|i| {
-            phrases.iter().any(|p| begins(&clause[i..], p)) && !clause[..i].iter().any(|w| HEDGES.contains(w))
-        })
-    })
+    Said::of(text).states(phrases)
 }
 
 /// Whether any of these words stands in the text, whole.
 pub fn has_word(text: &str, words: &[&str]) -> bool {
-    clauses_of(&text.to_lowercase()).iter().flatten().any(|w| words.contains(w))
+    Said::of(text).has_word(words)
 }
 
 const NUMBERS: [&str; 21] = [
@@ -173,6 +239,9 @@ pub fn number(word: &str) -> Option<f64> {
 /// Metres out that a text calls: a number followed by “m”, “metre(s)” or “meter(s)”, with “out” or alone.
 /// “2 metres to go” and “slack two metres” call no height.
 pub fn metres(text: &str) -> Option<f64> {
+    if !text.contains(['m', 'M']) {
+        return None;
+    }
     let lower = text.to_lowercase().replace(',', " , ");
     let words: Vec<String> = lower
         .split_whitespace()

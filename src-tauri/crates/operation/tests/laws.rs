@@ -51,6 +51,16 @@ fn step() -> impl Strategy<Value = String> {
     })
 }
 
+/// What an entry brought about is looked up at its moment: it must be what going through everything finds.
+fn found_as_by_going_through_all(state: &operation::State, seq: u64) -> Result<(), TestCaseError> {
+    prop_assert_eq!(state.loop_of(seq), state.loops.iter().rev().find(|l| l.seq == seq));
+    prop_assert_eq!(state.stop_of(seq), state.stops.iter().rev().find(|s| s.seq == seq));
+    prop_assert_eq!(state.span_of(seq), state.spans.iter().rev().find(|s| s.seq == seq));
+    let flags = state.raised.iter().filter(|f| f.entries.last() == Some(&seq));
+    prop_assert_eq!(state.flags_of(seq).collect::<Vec<_>>(), flags.collect::<Vec<_>>());
+    Ok(())
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -70,7 +80,14 @@ proptest! {
         for k in p.state.written() {
             prop_assert!(operation::line::row(&p.state, k.seq).is_some());
             prop_assert!(k.first.is_some(), "a stored payload reads back: {}", k.kind);
+            found_as_by_going_through_all(&p.state, k.seq)?;
         }
+        for from in ["control", "c", "Ada", "Zed", "haul team", "nobody"] {
+            let has = p.state.speaks_as(from).iter().any(|r| r == "control");
+            prop_assert_eq!(p.state.speaks_for(from, "control"), has, "{}", from);
+        }
+        let open: Vec<u64> = p.state.loops.iter().filter(|l| l.open()).map(|l| l.seq).collect();
+        prop_assert_eq!(p.state.open_loops().map(|l| l.seq).collect::<Vec<_>>(), open);
         let now = p.start.timestamp_millis() + 3_600_000;
         let spans: f64 = operation::review::motions(&p.state, now).iter().map(|m| m.1).sum();
         prop_assert!((spans - 3600.0).abs() < 0.01, "every second has one motion: {spans}");

@@ -192,7 +192,7 @@ fn a_correction_of_a_correction_corrects_the_entry_itself() {
     let second = p.say(30, &format!(r#"{{"do":"correct","of":{first},"text":"raise"}}"#));
     let kept = p.state.at(order).unwrap();
     assert_eq!(kept.corrected_by, [first, second]);
-    assert_eq!(kept.now.as_ref().and_then(|p| p.call()).unwrap().text, "raise");
+    assert_eq!(kept.now.as_deref().and_then(|p| p.call()).unwrap().text, "raise");
     assert_eq!(p.state.motion, operation::Motion::Raising);
 }
 

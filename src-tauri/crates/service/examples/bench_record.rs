@@ -145,6 +145,21 @@ fn main() -> Result<(), Failed> {
         std::hint::black_box(State::replay(Guidelines::defaults(), &rows));
         Ok(())
     })?;
+    let session = Session::look(&file)?;
+    let shown = session.now(&now);
+    measure("view of the window", times, || {
+        std::hint::black_box(service::view::view(&session, shown));
+        Ok(())
+    })?;
+    measure("review", times, || {
+        std::hint::black_box(service::review::view(&session, shown));
+        Ok(())
+    })?;
+    measure("opened to look", times, || {
+        std::mem::forget(Session::look(&file)?);
+        Ok(())
+    })?;
+    session.close()?;
     measure("opened and closed below the session", times, || {
         Journal::open(&file, "bench")?.close()?;
         Ok(())

@@ -39,7 +39,7 @@ pub fn show(file: &Path) -> Result<Shown, Trouble> {
         |text: &str| time_of(text).map_or_else(|| text.to_string(), |t| t.format("%H:%M:%S").to_string());
     let rows = entries.iter().map(|e| {
         let kept = state.at(e.seq);
-        let (who, said) = match kept.and_then(|k| k.first.as_ref()) {
+        let (who, said) = match kept.and_then(|k| k.first.as_deref()) {
             Some(payload) => (who(&state, payload), words::in_state(&state, payload)),
             None if e.payload.is_none() => {
                 let words = kept.map(|k| operation::line::erased_words(&state, k));

@@ -45,7 +45,7 @@ pub fn log(state: &State) -> Vec<LogRow> {
 
 /// By what a call was made is said where it changes, not at every call.
 fn name_channel(row: &mut LogRow, kept: &Kept, channel: &mut String) {
-    let by = kept.first.as_ref().and_then(Payload::call).and_then(|call| call.by.as_ref());
+    let by = kept.first.as_deref().and_then(Payload::call).and_then(|call| call.by.as_ref());
     if let Some(by) = by.filter(|by| *by != channel) {
         row.text = format!("{} [{by}]", row.text);
         channel.clone_from(by);
@@ -58,12 +58,12 @@ fn row(state: &State, kept: &Kept, of_loop: Option<&Loop>) -> LogRow {
         seq: kept.seq,
         at_ms: kept.recorded_ms,
         happened_ms: late.then_some(kept.first_happened_ms),
-        kind: kept.kind.clone(),
+        kind: kept.kind.to_string(),
         corrects: kept.corrects,
         corrected_by: kept.corrected_by.last().copied().filter(|by| *by != kept.seq),
         ..LogRow::default()
     };
-    match &kept.first {
+    match kept.first.as_deref() {
         None if kept.erased => row.text = format!("({})", operation::line::erased_words(state, kept)),
         None => row.text = format!("({})", operation::line::unread_words(kept)),
         Some(payload) => said(&mut row, state, payload),
@@ -98,7 +98,7 @@ fn addressed(call: &Call) -> Vec<String> {
 
 /// A correction reads as the entry it corrects reads from then on, with what else it changed.
 fn corrected(row: &mut LogRow, state: &State, old: &Kept, kept: &Kept) {
-    let Some(Payload::Corrected(c)) = &kept.first else { return };
+    let Some(Payload::Corrected(c)) = kept.first.as_deref() else { return };
     let others: Vec<String> = c
         .fields
         .iter()
@@ -109,7 +109,7 @@ fn corrected(row: &mut LogRow, state: &State, old: &Kept, kept: &Kept) {
         })
         .collect();
     let then = old.corrected_by.iter().filter(|by| **by <= kept.seq);
-    let mut payload = old.first.clone();
+    let mut payload = old.first.as_deref().cloned();
     for by in then {
         if let Some(Payload::Corrected(c)) = state.payload(*by) {
             let mut fields = c.fields.clone();

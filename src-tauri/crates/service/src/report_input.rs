@@ -198,7 +198,7 @@ fn span(span: &Span) -> MotionSpan {
 fn rigs(state: &State) -> Vec<RigChapter> {
     let mut names: Vec<&String> = Vec::new();
     for kept in state.written() {
-        if let Some(Payload::RigSet(set)) = &kept.first
+        if let Some(Payload::RigSet(set)) = kept.first.as_deref()
             && let Some((name, _)) = state.rigs.get_key_value(&set.name)
             && !names.contains(&name)
         {

@@ -7,13 +7,17 @@ use operation::clock::Now;
 use operation::review::{self, findings, measures, motions, quantile};
 use operation::state::State;
 use report::input::{Finding, Par, ReadbackMeasure, Review, Stop};
-use std::collections::BTreeSet;
+use std::collections::HashSet;
 
 /// The review as the screen shows it.
 pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
     let now_ms = now.into().line_ms;
     let state = &session.state;
-    let found = findings(state, now_ms);
+    let (found, ticks) = std::thread::scope(|scope| {
+        let ticks = scope.spawn(|| ticks(state));
+        let found = findings(state, now_ms);
+        (found, ticks.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    });
     let mut marks: Vec<MarkView> = state
         .benchmarks
         .iter()
@@ -28,11 +32,6 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
         });
     }
     marks.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
-    let stops: BTreeSet<u64> = state.stops.iter().map(|stop| stop.seq).collect();
-    let ticks = state.happened().iter().filter_map(|seq| state.at(*seq)).map(|kept| {
-        let side = operation::line::side(state, kept, stops.contains(&kept.seq));
-        (kept.happened_ms as f64, side.to_string())
-    });
     ReviewView {
         motions: motions(state, now_ms).into_iter().map(|(m, s)| (m.word().to_string(), s)).collect(),
         readbacks: review::readbacks(state)
@@ -60,8 +59,19 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
             .collect(),
         spans: state.spans.iter().map(span).collect(),
         marks,
-        ticks: ticks.collect(),
+        ticks,
     }
+}
+
+/// Time and side of each row.
+fn ticks(state: &State) -> Vec<(f64, &'static str)> {
+    let stops: HashSet<u64> = state.stops.iter().map(|stop| stop.seq).collect();
+    let rows = state.happened().iter().filter_map(|seq| state.at(*seq));
+    rows.map(|kept| {
+        let side = operation::line::side(state, kept, stops.contains(&kept.seq));
+        (kept.happened_ms as f64, side)
+    })
+    .collect()
 }
 
 /// The review as the report prints it.

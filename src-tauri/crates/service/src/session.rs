@@ -3,9 +3,10 @@
 use crate::rigs;
 use crate::wire::Trouble;
 use chrono::{DateTime, FixedOffset};
-use journal::{Ack, Durability, Head, Journal, JournalError, MirrorState, Stamp, Stored};
+use journal::{Ack, Durability, Head, Journal, JournalError, MirrorState, Stamp};
 use operation::clock::{Now, Reading};
 use operation::event::{Began, Machine, Slept};
+use operation::state::Filing;
 use operation::{Act, Computed, Entry, NewEvent, Payload, State, Step, decide};
 use rig::guidelines::Guidelines;
 use sha2::{Digest, Sha256};
@@ -52,7 +53,9 @@ impl Session {
         holder: &str,
         durability: Durability,
     ) -> Result<Session, Trouble> {
-        Self::load(Journal::create(file, holder, durability)?, Vec::new(), station)
+        let journal = Journal::create(file, holder, durability)?;
+        let head = journal.head();
+        Ok(Self::load(journal, head, Filed::none(), station))
     }
 
     /// Makes a new operation file of the usual station, each entry on the disk when it is acknowledged.
@@ -68,8 +71,7 @@ impl Session {
     /// # Errors
     /// When it cannot be read, is altered, or another program holds it.
     pub fn open(file: &Path, holder: &str) -> Result<Session, Trouble> {
-        let (journal, rows) = Journal::open_with_rows(file, holder)?;
-        Self::load(journal, rows, STATION)
+        Ok(Self::open_journal(file, holder)?)
     }
 
     /// Opens an operation file to look at it.
@@ -78,9 +80,12 @@ impl Session {
     /// When it cannot be read.
     pub fn look(file: &Path) -> Result<Session, Trouble> {
         let journal = Journal::open_read_only(file)?;
-        let rows = journal.stored()?;
+        // Looked at all the same when it does not fit; whoever needs a whole chain asks for it.
+        let (chain, filed) = journal.go_through(Filed::of)?;
+        let count = filed.state.count() as u64;
+        let head = chain.map_or_else(|_| Head { count, hex: String::new() }, |verified| verified.head);
         let missing = journal.without_log().cloned();
-        let mut session = Self::load(journal, rows, STATION)?;
+        let mut session = Self::load(journal, head, filed, STATION);
         session.trouble = missing.map(Trouble::from);
         Ok(session)
     }
@@ -91,8 +96,8 @@ impl Session {
     /// # Errors
     /// When it cannot even be read.
     pub fn open_or_look(file: &Path, holder: &str) -> Result<Session, Trouble> {
-        match Journal::open_with_rows(file, holder) {
-            Ok((journal, rows)) => Self::load(journal, rows, STATION),
+        match Self::open_journal(file, holder) {
+            Ok(session) => Ok(session),
             Err(
                 error @ (JournalError::Locked { .. }
                 | JournalError::ReadOnly { .. }
@@ -108,20 +113,21 @@ impl Session {
         }
     }
 
-    /// `rows`: all that is in the journal.
-    fn load(journal: Journal, rows: Vec<Stored>, station: &str) -> Result<Session, Trouble> {
-        let head = match journal.writes() {
-            // Gone through when it was opened.
-            true => journal.head(),
-            // Looked at all the same; whoever needs a whole chain asks for it.
-            false => journal::verify(&rows)
-                .map_or_else(|_| Head { count: rows.len() as u64, hex: String::new() }, |v| v.head),
+    fn open_journal(file: &Path, holder: &str) -> Result<Session, JournalError> {
+        let (journal, filed) = Journal::open_with(file, holder, Filed::of)?;
+        let head = journal.head();
+        Ok(Self::load(journal, head, filed, STATION))
+    }
+
+    /// `filed`: all that is in the journal.
+    fn load(journal: Journal, head: Head, filed: Filed, station: &str) -> Session {
+        let (station, last_session) = match filed.last {
+            Some(last) => (last.0, Some(last.1)),
+            None => (station.to_string(), None),
         };
-        let entries: Vec<Entry> = rows.into_iter().map(|row| row.entry).collect();
-        let station = entries.last().map_or_else(|| station.to_string(), |entry| entry.station.clone());
-        Ok(Session {
-            state: State::replay(Guidelines::defaults(), &entries),
-            last_session: entries.last().map(|entry| entry.session.clone()),
+        Session {
+            state: filed.state,
+            last_session,
             journal,
             station,
             labels: BTreeMap::new(),
@@ -131,7 +137,7 @@ impl Session {
             lay: Lay::default(),
             head,
             trouble: None,
-        })
+        }
     }
 
     /// Where the file lies.
@@ -216,7 +222,12 @@ impl Session {
     /// # Errors
     /// When the disk does not take the last of it; what was acknowledged is kept.
     pub fn close(self) -> Result<(), Trouble> {
-        self.journal.close()?;
+        let Session { journal, state, .. } = self;
+        // What stood is let go of while the disk takes the last of it.
+        std::thread::scope(|scope| {
+            scope.spawn(move || drop(state));
+            journal.close()
+        })?;
         Ok(())
     }
 
@@ -368,15 +379,17 @@ impl Session {
             return Ok(Vec::new());
         };
         let corrections = self.state.written().iter().filter(|kept| {
-            of.is_some() && kept.corrects == of && matches!(kept.first, Some(Payload::Corrected(_)))
+            of.is_some()
+                && kept.corrects == of
+                && matches!(kept.first.as_deref(), Some(Payload::Corrected(_)))
         });
         corrections
             .map(|kept| {
-                let erase = operation::step::Erase { of: kept.id.clone(), ..erase.clone() };
+                let erase = operation::step::Erase { of: kept.id.to_string(), ..erase.clone() };
                 let own = NewEvent {
                     happened_at: event.happened_at.clone(),
                     author: event.author.clone(),
-                    corrects: Some(kept.id.clone()),
+                    corrects: Some(kept.id.to_string()),
                     ..NewEvent::of(&Payload::Erased(erase))?
                 };
                 Ok((own, derived(stamp, &format!("erased-{}", kept.id))))
@@ -413,6 +426,30 @@ impl Session {
             _ => return Ok(Vec::new()),
         };
         Ok(vec![(NewEvent::of(&payload)?, derived(stamp, "began"))])
+    }
+}
+
+/// What the entries of a record come to.
+struct Filed {
+    state: State,
+    /// Station and session of the last entry.
+    last: Option<(String, String)>,
+}
+
+impl Filed {
+    fn none() -> Filed {
+        Filed { state: State::new(Guidelines::defaults()), last: None }
+    }
+
+    fn of(entries: journal::Entries) -> Filed {
+        let mut filing = Filing::new(Guidelines::defaults(), entries.about());
+        let mut last: Option<(String, String)> = None;
+        entries.each_batch(|some| {
+            some.each(|entry| filing.file(entry));
+            let of = some.last().map(|e| (e.station.to_string(), e.session.to_string()));
+            last = of.or(last.take());
+        });
+        Filed { state: filing.done(), last }
     }
 }
 

@@ -396,7 +396,7 @@ pub struct ReviewView {
     /// Benchmarks and marks for the overview.
     pub marks: Vec<MarkView>,
     /// All rows' times and sides, for the overview's ticks.
-    pub ticks: Vec<(f64, String)>,
+    pub ticks: Vec<(f64, &'static str)>,
 }
 
 /// Order-to-readback delays of one role.

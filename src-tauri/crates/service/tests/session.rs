@@ -144,7 +144,7 @@ fn looking_changes_nothing_and_a_new_session_begins_with_its_first_step() {
     assert_eq!(ack.seq, 14, "13 says that the program was started again");
     let ack = session.act(&step(&json!({"do": "close"})), &stamp('b', 61)).unwrap();
     assert_eq!(ack.seq, 15);
-    let kinds: Vec<String> = session.state.written().iter().map(|kept| kept.kind.clone()).collect();
+    let kinds: Vec<String> = session.state.written().iter().map(|kept| kept.kind.to_string()).collect();
     assert_eq!(kinds[12..], ["session_began", "note", "close"]);
     session.close().unwrap();
     let reread = Session::look(&file).unwrap();

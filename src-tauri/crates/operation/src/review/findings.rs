@@ -2,7 +2,7 @@
 
 use super::quantile;
 use crate::state::State;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{HashMap, HashSet};
 
 /// A finding.
 #[derive(Clone, Debug, PartialEq)]
@@ -163,15 +163,11 @@ fn detail_of(flag: &str) -> String {
 }
 
 fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
-    // What was said before, by its words: a long operation says the same many times.
-    let key = |mark: &str, f: &crate::flags::Flag| (mark.to_string(), detail_of(f.id), f.words.clone());
-    let mut said: BTreeMap<_, usize> = BTreeMap::new();
-    for (place, x) in list.iter().enumerate() {
-        said.entry((x.mark.to_string(), x.detail.clone(), x.words.clone())).or_insert(place);
-    }
-    let mut named: BTreeSet<(usize, u64)> =
-        list.iter().enumerate().flat_map(|(place, x)| x.entries.iter().map(move |e| (place, *e))).collect();
-    for f in crate::flags::flags(state, now_ms) {
+    // What a flag said before, by its words: a long operation says the same many times.
+    let mut said: HashMap<(&str, &str), usize> = HashMap::new();
+    let mut named: HashSet<(usize, u64)> = HashSet::new();
+    let by_clock = crate::flags::latest(state, now_ms, 0);
+    for f in state.raised.iter().chain(&by_clock) {
         let mark = match f.id {
             "order_unanswered" | "wrong_readback" | "late_entry" | "stop_nobody_assigned" => continue,
             "role_vacant" => "vacant",
@@ -180,24 +176,18 @@ fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
             "moved_on_failing_check" => "falls_short",
             _ => "departs",
         };
-        let at_ms = f.entries.last().map_or(0, |s| at(state, *s));
-        match said.get(&key(mark, &f)) {
-            Some(place) => {
-                list[*place].entries.extend(f.entries.into_iter().filter(|e| named.insert((*place, *e))));
-            }
-            None => {
-                said.insert(key(mark, &f), list.len());
-                named.extend(f.entries.iter().map(|e| (list.len(), *e)));
-                list.push(Finding {
-                    departs: true,
-                    words: f.words,
-                    detail: detail_of(f.id),
-                    mark,
-                    entries: f.entries,
-                    at_ms,
-                });
-            }
+        let place = *said.entry((f.id, &f.words)).or_insert(list.len());
+        if place == list.len() {
+            list.push(Finding {
+                departs: true,
+                words: f.words.clone(),
+                detail: detail_of(f.id),
+                mark,
+                entries: vec![],
+                at_ms: f.entries.last().map_or(0, |s| at(state, *s)),
+            });
         }
+        list[place].entries.extend(f.entries.iter().filter(|e| named.insert((place, **e))));
     }
     for p in state.pars.iter().filter_map(|p| p.due_ms.map(|d| (p, d))) {
         let (p, due) = p;

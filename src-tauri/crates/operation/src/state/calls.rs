@@ -2,9 +2,9 @@
 
 use super::{Called, Moment, State};
 use crate::event::{Call, Payload};
+use crate::judge;
 use crate::motion::Motion;
-use crate::words::{asks, commands, has_word, metres, states};
-use crate::{judge, words};
+use crate::words::{Said, commands, metres};
 use rig::guidelines::StopsWhen;
 use std::sync::Arc;
 
@@ -32,6 +32,8 @@ pub struct Loop {
     pub text: String,
     /// A stop: waits for the operators' reports.
     pub stop: bool,
+    /// Asks whether everyone is ready.
+    pub ready: bool,
     /// Each role it was for.
     pub waits: Vec<Wait>,
 }
@@ -68,9 +70,9 @@ impl StopState {
 }
 
 impl State {
-    pub(super) fn take_call(&mut self, seq: u64, at: i64, payload: &Payload) {
-        let Some(call) = payload.call().cloned() else { return };
-        self.heard(&call, at);
+    pub(super) fn take_call(&mut self, seq: u64, at: i64, payload: &Payload, call: &Call) {
+        let said = Said::of(&call.text);
+        self.heard(call, at);
         if matches!(payload, Payload::Note(_)) {
             self.size_up_note(seq, at, &call.text);
         }
@@ -81,14 +83,14 @@ impl State {
         }
         let answered = call.of.as_ref().and_then(|id| self.seq_of(id));
         match payload {
-            Payload::Order(_) => self.open_loop(seq, at, &call),
+            Payload::Order(_) => self.open_loop(seq, at, call, &said),
             Payload::Readback(_) | Payload::Answer(_) => {
-                self.close_loop(seq, at, &call, answered, matches!(payload, Payload::Readback(_)))
+                self.close_loop(seq, at, (call, &said), answered, matches!(payload, Payload::Readback(_)))
             }
             _ => {}
         }
-        self.move_by(seq, at, payload, &call, answered);
-        self.unequal_by(seq, &call, payload);
+        self.move_by(seq, at, payload, (call, &said), answered);
+        self.unequal_by(seq, &said, payload);
     }
 
     fn size_up_note(&mut self, seq: u64, at: i64, text: &str) {
@@ -110,15 +112,14 @@ impl State {
             .roles
             .iter()
             .filter(|r| r.stops == StopsWhen::Always || (raising && r.stops == StopsWhen::Raising))
-            .filter(|r| !self.holder(&r.role).is_empty())
+            .filter(|r| self.held(&r.role))
             .map(|r| r.role.clone())
             .collect()
     }
 
-    fn open_loop(&mut self, seq: u64, at: i64, call: &Call) {
-        let w = Arc::clone(&self.words);
+    fn open_loop(&mut self, seq: u64, at: i64, call: &Call, said: &Said) {
         for role in &call.to_roles {
-            if self.holder(role).is_empty() {
+            if !self.held(role) {
                 self.raise(
                     "role_vacant",
                     vec![seq],
@@ -126,26 +127,37 @@ impl State {
                 );
             }
         }
-        let stop = commands(&call.text, &w.stop);
+        let stop = said.commands(&self.words.stop);
         if !stop {
-            self.contradiction(seq, call);
+            self.contradiction(seq, call, said);
         }
         let roles = if stop { self.operators(self.motion == Motion::Raising) } else { call.to_roles.clone() };
         let waits = roles.into_iter().map(|role| Wait { role, done: None, wrong: vec![] }).collect();
-        self.loops.push(Loop {
-            seq,
-            at_ms: at,
-            from: call.from.clone(),
-            text: call.text.clone(),
-            stop,
-            waits,
-        });
+        let (from, text) = (call.from.clone(), call.text.clone());
+        let ready = said.has_word(&["ready"]) || said.lower().contains("roll call");
+        self.wait_for(Loop { seq, at_ms: at, from, text, stop, ready, waits });
+    }
+
+    fn wait_for(&mut self, l: Loop) {
+        if l.open() {
+            self.waiting.push(self.loops.len());
+        }
+        self.loops.push(l);
+    }
+
+    /// Someone did what a loop waited for.
+    fn waited(&mut self, place: usize) {
+        if !self.loops[place].open()
+            && let Ok(i) = self.waiting.binary_search(&place)
+        {
+            self.waiting.remove(i);
+        }
     }
 
     /// An order up while an order down is still open to the same role, or the other way round.
-    fn contradiction(&mut self, seq: u64, call: &Call) {
+    fn contradiction(&mut self, seq: u64, call: &Call, said: &Said) {
         let w = Arc::clone(&self.words);
-        let (up, down) = (commands(&call.text, &w.raise), commands(&call.text, &w.lower));
+        let (up, down) = (said.commands(&w.raise), said.commands(&w.lower));
         if up == down {
             return;
         }
@@ -168,17 +180,25 @@ impl State {
         }
     }
 
-    fn close_loop(&mut self, seq: u64, at: i64, call: &Call, answered: Option<u64>, readback: bool) {
+    fn close_loop(
+        &mut self,
+        seq: u64,
+        at: i64,
+        (call, said): (&Call, &Said),
+        answered: Option<u64>,
+        readback: bool,
+    ) {
         let Some(of) = answered else { return };
         let Some(ordered) = self.text_as_of(of, seq) else { return };
         let roles = self.speaks_as(&call.from);
-        let Some(i) = self.loops.iter().rposition(|l| l.seq == of) else { return };
+        let Some(i) = self.loop_place(of) else { return };
         if self.loops[i].stop {
             return;
         }
         // A question, a roll call or a radio check is closed by whatever is answered.
-        let free = !readback || asks(&ordered) || has_word(&ordered, &["call", "check"]);
-        let difference = if free { None } else { judge::differs(&ordered, &call.text) };
+        let order = Said::of(&ordered);
+        let free = !readback || order.asks() || order.has_word(&["call", "check"]);
+        let difference = if free { None } else { judge::differs_said(&order, said) };
         for w in self.loops[i].waits.iter_mut().filter(|w| roles.contains(&w.role)) {
             match &difference {
                 None if w.done.is_none() => w.done = Some((seq, at)),
@@ -186,41 +206,46 @@ impl State {
                 Some(d) => w.wrong.push((seq, at, call.text.clone(), d.clone())),
             }
         }
+        self.waited(i);
         if let Some(d) = difference {
             let words = format!("{} read back “{}” to “{ordered}”: {d}", call.from, call.text);
             self.raise("wrong_readback", vec![of, seq], words);
         }
     }
 
-    fn move_by(&mut self, seq: u64, at: i64, payload: &Payload, call: &Call, answered: Option<u64>) {
+    fn move_by(
+        &mut self,
+        seq: u64,
+        at: i64,
+        payload: &Payload,
+        (call, said): (&Call, &Said),
+        answered: Option<u64>,
+    ) {
         let w = Arc::clone(&self.words);
         let reads_back = matches!(payload, Payload::Readback(_));
         let whistled = call.count.is_some_and(|n| {
             self.guidelines.whistle.get(&n.to_string()).is_some_and(|m| commands(m, &w.stop))
         });
-        let reply_to_stop =
-            answered.is_some_and(|of| self.loops.iter().rev().find(|l| l.seq == of).is_some_and(|l| l.stop));
-        if (commands(&call.text, &w.stop) || whistled) && !(reads_back && reply_to_stop) {
-            return self.stop(seq, at, call, matches!(payload, Payload::Order(_)));
+        let reply_to_stop = || answered.and_then(|of| self.loop_of(of)).is_some_and(|l| l.stop);
+        if (said.commands(&w.stop) || whistled) && !(reads_back && reply_to_stop()) {
+            return self.stop(seq, at, (call, said), matches!(payload, Payload::Order(_)));
         }
         if matches!(payload, Payload::Order(_)) {
-            return self.move_by_order(seq, at, call);
+            return self.move_by_order(seq, at, call, said);
         }
         if reads_back {
             return;
         }
         let says = |phrases: &[String]| {
-            matches!(payload, Payload::Report(_) | Payload::Answer(_)) && commands(&call.text, phrases)
+            matches!(payload, Payload::Report(_) | Payload::Answer(_)) && said.commands(phrases)
         };
         if says(&w.stopped) {
             self.reported_stopped(seq, at, &call.from);
         } else if says(&w.tied_off) {
             self.reported_tied(seq, at, &call.from);
-        } else if states(&call.text, &w.landed) {
+        } else if said.states(&w.landed) {
             self.turn(Motion::Landed, false, at, seq);
-        } else if states(&call.text, &w.at_the_edge)
-            && !matches!(self.motion, Motion::Stopping | Motion::Stopped)
-        {
+        } else if said.states(&w.at_the_edge) && !matches!(self.motion, Motion::Stopping | Motion::Stopped) {
             self.turn(Motion::AtTheEdge, false, at, seq);
         } else if self.motion == Motion::Stopped || self.motion == Motion::Stopping {
             self.cause(call, answered, payload);
@@ -240,7 +265,7 @@ impl State {
         }
     }
 
-    fn stop(&mut self, seq: u64, at: i64, call: &Call, order: bool) {
+    fn stop(&mut self, seq: u64, at: i64, (call, said): (&Call, &Said), order: bool) {
         if matches!(self.motion, Motion::Stopping | Motion::Stopped) {
             return;
         }
@@ -253,25 +278,14 @@ impl State {
             );
         }
         let cause = call.cause.clone().unwrap_or_else(|| {
-            words::clauses(&call.text).get(1..).map_or_else(String::new, |c| {
-                c.iter()
-                    .filter(|c| c.as_slice() != ["stop"])
-                    .map(|c| c.join(" "))
-                    .collect::<Vec<_>>()
-                    .join(", ")
-            })
+            let others = said.clauses().skip(1).filter(|c| c.as_slice() != ["stop"]);
+            others.map(|c| c.join(" ")).collect::<Vec<_>>().join(", ")
         });
         let waits: Vec<Wait> =
             operators.iter().map(|r| Wait { role: r.clone(), done: None, wrong: vec![] }).collect();
         if !order {
-            self.loops.push(Loop {
-                seq,
-                at_ms: at,
-                from: call.from.clone(),
-                text: "stop".into(),
-                stop: true,
-                waits,
-            });
+            let (from, text) = (call.from.clone(), "stop".into());
+            self.wait_for(Loop { seq, at_ms: at, from, text, stop: true, ready: false, waits });
         }
         let operators = operators.into_iter().map(|r| (r, None)).collect();
         self.stops.push(StopState {
@@ -300,10 +314,11 @@ impl State {
             *when = Some(at);
         }
         let done = !s.operators.is_empty() && s.operators.iter().all(|(_, when)| when.is_some());
-        if let Some(l) = self.loops.iter_mut().rev().find(|l| l.stop) {
-            for w in l.waits.iter_mut().filter(|w| roles.contains(&w.role) && w.done.is_none()) {
+        if let Some(i) = self.loops.iter().rposition(|l| l.stop) {
+            for w in self.loops[i].waits.iter_mut().filter(|w| roles.contains(&w.role) && w.done.is_none()) {
                 w.done = Some((seq, at));
             }
+            self.waited(i);
         }
         if done {
             self.turn(Motion::Stopped, false, at, seq);
@@ -329,11 +344,11 @@ impl State {
         }
     }
 
-    fn move_by_order(&mut self, seq: u64, at: i64, call: &Call) {
+    fn move_by_order(&mut self, seq: u64, at: i64, call: &Call, said: &Said) {
         let w = Arc::clone(&self.words);
-        let (down, up) = (commands(&call.text, &w.lower), commands(&call.text, &w.raise));
+        let (down, up) = (said.commands(&w.lower), said.commands(&w.raise));
         let moves = down || up;
-        let by_control = self.speaks_as(&call.from).iter().any(|r| r == "control");
+        let by_control = self.speaks_for(&call.from, "control");
         if self.motion == Motion::Stopping || (self.motion == Motion::Stopped && !by_control) {
             if moves {
                 let words = format!("order {seq} “{}” moves the load during a stop", call.text);
@@ -349,27 +364,36 @@ impl State {
                     s.cause = call.cause.clone().unwrap_or_default();
                 }
             }
-            let slow = has_word(&call.text, &w.slow.iter().map(String::as_str).collect::<Vec<_>>());
+            let slow = said.has_word(&w.slow.iter().map(String::as_str).collect::<Vec<_>>());
             self.turn(if down { Motion::Lowering } else { Motion::Raising }, slow, at, seq);
-        } else if by_control && self.motion.moves() && commands(&call.text, &w.slow) {
+        } else if by_control && self.motion.moves() && said.commands(&w.slow) {
             self.turn(self.motion, true, at, seq);
-        } else if by_control && self.motion != Motion::Stopped && commands(&call.text, &w.load_test) {
+        } else if by_control && self.motion != Motion::Stopped && said.commands(&w.load_test) {
             self.load_test_flags(seq);
             self.turn(Motion::UnderLoadTest, false, at, seq);
-        } else if self.motion != Motion::Stopped && states(&call.text, &w.at_the_edge) {
+        } else if self.motion != Motion::Stopped && said.states(&w.at_the_edge) {
             self.turn(Motion::AtTheEdge, false, at, seq);
         }
     }
 
-    fn unequal_by(&mut self, seq: u64, call: &Call, payload: &Payload) {
-        if matches!(payload, Payload::Readback(_)) || asks(&call.text) {
+    fn unequal_by(&mut self, seq: u64, said: &Said, payload: &Payload) {
+        if matches!(payload, Payload::Readback(_)) || said.asks() {
             return;
         }
-        if has_word(&call.text, &["equal"]) && !has_word(&call.text, &["not", "un"]) {
+        if said.has_word(&["equal"]) && !said.has_word(&["not", "un"]) {
             self.unequal = None;
-        } else if has_word(&call.text, &["slack", "unequal"]) && !has_word(&call.text, &["no", "not"]) {
+        } else if said.has_word(&["slack", "unequal"]) && !said.has_word(&["no", "not"]) {
             self.unequal = Some(seq);
         }
+    }
+
+    /// Whether a speaker has this role.
+    pub fn speaks_for(&self, from: &str, role: &str) -> bool {
+        if let Some(own) = self.guidelines.role(from) {
+            return own.role == role;
+        }
+        let mut held = self.duties.iter().filter(|d| d.person == from && d.to_ms.is_none()).peekable();
+        if held.peek().is_none() { from == role } else { held.any(|d| d.role == role) }
     }
 
     /// Roles a speaker has: the role itself, or those a person holds.

@@ -2,11 +2,16 @@
 
 use super::{State, span_words};
 use crate::clock::{Change, ClockNote, Now, Reading};
-use crate::event::{Entry, Machine, Payload};
+use crate::event::{Lent, Machine, Payload};
 
 impl State {
     /// Reads an entry's clocks as it is filed; answers when it was written on the line.
-    pub(super) fn take_clocks(&mut self, e: &Entry, payload: Option<&Payload>) -> i64 {
+    pub(super) fn take_clocks(
+        &mut self,
+        e: Lent<'_>,
+        (wall_ms, offset_min): (i64, i32),
+        payload: Option<&Payload>,
+    ) -> i64 {
         if let Some(Payload::Open(open)) = payload
             && let Some(own) = &open.guidelines
         {
@@ -16,12 +21,7 @@ impl State {
             Some(Payload::SessionBegan(began)) => began.machine,
             _ => None,
         };
-        let reading = Reading {
-            session: e.session.clone(),
-            boot_ms: e.boot_ms,
-            wall_ms: e.recorded_ms(),
-            offset_min: e.offset_min(),
-        };
+        let reading = Reading { session: e.session.to_string(), boot_ms: e.boot_ms, wall_ms, offset_min };
         let (at_ms, mut changes) = self.line_clock.take(&reading, machine);
         if let Some(Payload::Slept(slept)) = payload {
             changes.push(Change::Slept(slept.ms));
@@ -59,7 +59,7 @@ impl State {
 
     /// By how much the clock was set since the operation was opened, ms (forward: below 0).
     pub(crate) fn clock_set_since_opening(&self) -> i64 {
-        let opened = self.written().iter().find(|k| matches!(k.first, Some(Payload::Open(_))));
+        let opened = self.written().iter().find(|k| matches!(k.first.as_deref(), Some(Payload::Open(_))));
         let then = opened.map_or(0, |k| k.line_ms.saturating_sub(k.recorded_ms));
         self.line_clock.shift_ms().saturating_sub(then)
     }

@@ -1,8 +1,12 @@
 //! Looking things up in the state.
 
-use super::{Kept, Loop, State};
-use crate::event::{Payload, time_of};
+use super::{Kept, Loop, State, StopState};
+use crate::event::Payload;
+use crate::flags::Flag;
+use crate::motion::Span;
 use chrono::{DateTime, FixedOffset};
+use std::borrow::Cow;
+use std::ops::Range;
 
 impl State {
     /// Whether `open` has been recorded.
@@ -12,10 +16,7 @@ impl State {
 
     /// When it was opened.
     pub fn opened_at(&self) -> Option<DateTime<FixedOffset>> {
-        self.kept
-            .iter()
-            .find(|k| matches!(k.first, Some(Payload::Open(_))))
-            .and_then(|k| time_of(&k.recorded_at))
+        self.opened_at
     }
 
     /// How many entries there are.
@@ -55,24 +56,71 @@ impl State {
     /// Orders and stops that someone has not read back or reported yet, oldest first. A stop that ended with an order to move
     /// waits for nobody any more; that it was never reported stays a finding.
     pub fn unanswered(&self) -> impl Iterator<Item = &Loop> {
-        let ended = |l: &Loop| l.stop && self.stops.iter().any(|s| s.seq == l.seq && s.ended_ms.is_some());
-        self.loops.iter().filter(move |l| l.open() && !ended(l))
+        let ended = |l: &Loop| l.stop && self.stop_of(l.seq).is_some_and(|s| s.ended_ms.is_some());
+        self.open_loops().filter(move |l| !ended(l))
+    }
+
+    /// Orders and stops that someone has not read back or reported, oldest first; also stops that have ended since.
+    pub fn open_loops(&self) -> impl Iterator<Item = &Loop> {
+        self.waiting.iter().filter_map(|place| self.loops.get(*place))
+    }
+
+    /// The order or stop that an entry gave.
+    pub fn loop_of(&self, seq: u64) -> Option<&Loop> {
+        self.loops.get(self.loop_place(seq)?)
+    }
+
+    pub(super) fn loop_place(&self, seq: u64) -> Option<usize> {
+        let list = &self.loops;
+        self.among(seq, list.len(), |i| list[i].at_ms).rev().find(|i| list[*i].seq == seq)
+    }
+
+    /// The stop that an entry called.
+    pub fn stop_of(&self, seq: u64) -> Option<&StopState> {
+        let list = &self.stops;
+        self.among(seq, list.len(), |i| list[i].at_ms).rev().map(|i| &list[i]).find(|s| s.seq == seq)
+    }
+
+    /// The stretch of motion that an entry began.
+    pub fn span_of(&self, seq: u64) -> Option<&Span> {
+        let list = &self.spans;
+        self.among(seq, list.len(), |i| list[i].from_ms).rev().map(|i| &list[i]).find(|s| s.seq == seq)
+    }
+
+    /// Flags that an entry raised.
+    pub fn flags_of(&self, seq: u64) -> impl Iterator<Item = &Flag> {
+        let at = |i: usize| {
+            let by = self.raised[i].entries.last();
+            by.and_then(|by| self.at(*by)).map_or(0, |k| k.happened_ms)
+        };
+        let among = self.among(seq, self.raised.len(), at);
+        among.map(|i| &self.raised[i]).filter(move |f| f.entries.last() == Some(&seq))
+    }
+
+    /// Where what an entry brought about can lie in a list that was filled in the order things happened: at its own
+    /// moment. A day's list is not gone through for each row of a screen.
+    fn among(&self, seq: u64, len: usize, at_ms: impl Fn(usize) -> i64) -> Range<usize> {
+        let Some(moment) = self.at(seq).map(|k| k.happened_ms) else { return 0..0 };
+        let first = |wanted: i64| {
+            let (mut low, mut high) = (0, len);
+            while low < high {
+                let middle = low + (high - low) / 2;
+                if at_ms(middle) < wanted { low = middle + 1 } else { high = middle }
+            }
+            low
+        };
+        first(moment)..first(moment.saturating_add(1))
     }
 
     /// An entry's payload as first written.
     pub fn payload(&self, seq: u64) -> Option<&Payload> {
-        self.at(seq).and_then(|k| k.first.as_ref())
-    }
-
-    /// When an entry was written, RFC 3339.
-    pub fn recorded_at(&self, seq: u64) -> String {
-        self.at(seq).map(|k| k.recorded_at.clone()).unwrap_or_default()
+        self.at(seq).and_then(|k| k.first.as_deref())
     }
 
     /// An entry's number and id, from a label, number or id.
     pub fn resolve(&self, of: &str) -> Option<(u64, String)> {
         let seq = self.labels.get(of).or_else(|| self.ids.get(of)).copied().or_else(|| of.parse().ok())?;
-        self.at(seq).map(|k| (seq, k.id.clone()))
+        self.at(seq).map(|k| (seq, k.id.to_string()))
     }
 
     /// Number of an id.
@@ -83,12 +131,12 @@ impl State {
     /// The call's words as they stood when entry `by` was written.
     pub fn text_as_of(&self, seq: u64, by: u64) -> Option<String> {
         let k = self.at(seq)?;
-        let mut payload = k.first.clone()?;
+        let mut payload = Cow::Borrowed(k.first.as_deref()?);
         for c in k.corrected_by.iter().filter(|c| **c < by) {
             if let Some(Payload::Corrected(c)) = self.payload(*c) {
                 let mut fields = c.fields.clone();
                 fields.remove("happened");
-                payload = payload.with(&fields).unwrap_or(payload);
+                payload = payload.with(&fields).map_or(payload, Cow::Owned);
             }
         }
         payload.call().map(|c| c.text.clone())

@@ -5,6 +5,7 @@
 
 mod calls;
 mod clock;
+mod kept;
 mod look;
 mod moments;
 mod moved;
@@ -12,61 +13,20 @@ mod people;
 mod rigs;
 
 pub use calls::{Loop, StopState, Wait};
+pub use kept::{Filing, Kept};
 pub use moments::{Called, Moment, ParState};
 pub use people::{Duty, PersonState, Stay};
 pub use rigs::{AcceptedState, CheckState, RigState, SignedState};
 
 use crate::clock::{ClockNote, LineClock};
-use crate::event::{Corrected, Entry, Payload, time_of};
+use crate::event::{Corrected, Entry, Lent, Payload, time_of};
 use crate::flags::Flag;
 use crate::motion::{Motion, Span};
 use crate::step::Purpose;
+use chrono::{DateTime, FixedOffset};
 use rig::guidelines::{Guidelines, MotionWords};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
-
-/// One entry as the state keeps it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Kept {
-    /// Number, id, kind.
-    pub seq: u64,
-    /// Id.
-    pub id: String,
-    /// Kind as stored.
-    pub kind: String,
-    /// When it was written, RFC 3339.
-    pub recorded_at: String,
-    /// When it was written by the time of day, ms.
-    pub recorded_ms: i64,
-    /// When it was written on the line, ms: never before the entry before it.
-    pub line_ms: i64,
-    /// When it happened on the line, ms, corrections counted: what order and lengths of time go by.
-    pub happened_ms: i64,
-    /// When it happened by the time of day as told, ms, corrections counted.
-    pub told_ms: i64,
-    /// When it happened as first written, ms.
-    pub first_happened_ms: i64,
-    /// Boot clock, ms.
-    pub boot_ms: i64,
-    /// Session.
-    pub session: String,
-    /// Offset from UTC, minutes.
-    pub offset_min: i32,
-    /// As first written; `None`: erased, or not known to this program.
-    pub first: Option<Payload>,
-    /// What it says as it stands, when it is not known to this program.
-    pub unread: Option<String>,
-    /// As it stands now.
-    pub now: Option<Payload>,
-    /// Numbers of the entries that correct it.
-    pub corrected_by: Vec<u64>,
-    /// Number of the entry it corrects.
-    pub corrects: Option<u64>,
-    /// Erased by law.
-    pub erased: bool,
-    /// Number of the entry that says who erased it and why.
-    pub erased_by: Option<u64>,
-}
 
 /// The operation's own facts.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -91,7 +51,9 @@ pub struct State {
     /// The guidelines in force.
     pub guidelines: Guidelines,
     kept: Vec<Kept>,
-    ids: BTreeMap<String, u64>,
+    ids: HashMap<Arc<str>, u64>,
+    /// When the first `open` was written.
+    opened_at: Option<DateTime<FixedOffset>>,
     labels: BTreeMap<String, u64>,
     /// Numbers of entries in the order they happened.
     order: Vec<u64>,
@@ -105,6 +67,8 @@ pub struct State {
     pub spans: Vec<Span>,
     /// Orders and stops with what each role did.
     pub loops: Vec<Loop>,
+    /// Places in `loops` of those that are open.
+    waiting: Vec<usize>,
     /// Stops so far; the last one may be in force.
     pub stops: Vec<StopState>,
     /// People in the order they came.
@@ -156,7 +120,8 @@ impl State {
             clock_notes: vec![],
             guidelines,
             kept: vec![],
-            ids: BTreeMap::new(),
+            ids: HashMap::new(),
+            opened_at: None,
             labels: BTreeMap::new(),
             order: vec![],
             facts: Facts::default(),
@@ -164,6 +129,7 @@ impl State {
             slow: false,
             spans: vec![],
             loops: vec![],
+            waiting: vec![],
             stops: vec![],
             people: vec![],
             duties: vec![],
@@ -185,17 +151,20 @@ impl State {
 
     /// The state after all these entries, in the order they were written.
     pub fn replay(guidelines: Guidelines, entries: &[Entry]) -> Self {
-        let mut state = State::new(guidelines);
-        for e in entries {
-            state.keep(e);
-        }
-        state.again();
-        state
+        let mut filing = Filing::new(guidelines, entries.len());
+        entries.iter().for_each(|e| filing.file(e.lent()));
+        filing.done()
+    }
+
+    /// Makes room for so many entries.
+    fn expect(&mut self, about: usize) {
+        self.kept.reserve(about);
+        self.ids.reserve(about);
     }
 
     /// Takes in one more entry.
     pub fn apply(&mut self, entry: &Entry) {
-        let seq = self.keep(entry);
+        let seq = self.keep(entry.lent());
         let Some(kept) = self.at(seq) else { return };
         // The start and the guidelines of a late `open` judge what came before it too.
         let late_open = entry.kind == "open" && self.kept.len() > 1;
@@ -222,47 +191,49 @@ impl State {
     }
 
     /// Files an entry and what it changes in others; returns its number.
-    fn keep(&mut self, e: &Entry) -> u64 {
-        let first = e.payload.as_deref().and_then(|p| Payload::read(&e.kind, e.version, p));
-        let (told, recorded) = (e.happened_ms(), e.recorded_ms());
-        let line_ms = self.take_clocks(e, first.as_ref());
-        let corrects = match &first {
-            Some(Payload::Corrected(c)) => self.ids.get(&c.of).copied(),
+    fn keep(&mut self, e: Lent<'_>) -> u64 {
+        let first = e.payload.and_then(|p| Payload::read(e.kind, e.version, p)).map(Arc::new);
+        let (recorded, told, offset_min) = e.times();
+        let line_ms = self.take_clocks(e, (recorded, offset_min), first.as_deref());
+        let corrects = match first.as_deref() {
+            Some(Payload::Corrected(c)) => self.ids.get(c.of.as_str()).copied(),
             _ => None,
         };
-        self.ids.insert(e.id.clone(), e.seq);
+        if self.opened_at.is_none() && matches!(first.as_deref(), Some(Payload::Open(_))) {
+            self.opened_at = time_of(e.recorded_at);
+        }
+        let (seq, id) = (e.seq, Arc::<str>::from(e.id));
+        self.ids.insert(Arc::clone(&id), seq);
         self.kept.push(Kept {
-            seq: e.seq,
-            id: e.id.clone(),
-            kind: e.kind.clone(),
-            recorded_at: e.recorded_at.clone(),
+            seq,
+            id,
+            kind: first.as_deref().map_or_else(|| e.kind.to_string().into(), |p| p.kind().into()),
             recorded_ms: recorded,
             line_ms,
             happened_ms: line_ms.saturating_sub(recorded.saturating_sub(told)),
             told_ms: told,
             first_happened_ms: told,
             boot_ms: e.boot_ms,
-            session: e.session.clone(),
-            offset_min: e.offset_min(),
-            unread: e.payload.clone().filter(|_| first.is_none()),
+            offset_min,
+            erased: e.payload.is_none(),
+            unread: e.payload.filter(|_| first.is_none()).map(str::to_string),
             now: first.clone(),
-            first,
+            first: first.clone(),
             corrected_by: vec![],
             corrects,
-            erased: e.payload.is_none(),
             erased_by: None,
         });
-        if let Some(Payload::Erased(erase)) = self.kept.last().and_then(|k| k.first.as_ref())
-            && let Some(gone) = self.ids.get(&erase.of).copied().and_then(|of| self.at_mut(of))
-        {
-            gone.erased_by = Some(e.seq);
+        match (first.as_deref(), corrects) {
+            (Some(Payload::Erased(erase)), _) => {
+                let of = self.ids.get(erase.of.as_str()).copied();
+                if let Some(gone) = of.and_then(|of| self.at_mut(of)) {
+                    gone.erased_by = Some(seq);
+                }
+            }
+            (Some(Payload::Corrected(c)), Some(of)) => self.correct(of, seq, c),
+            _ => {}
         }
-        if let (Some(of), Some(Payload::Corrected(c))) =
-            (corrects, self.kept.last().and_then(|k| k.first.clone()))
-        {
-            self.correct(of, e.seq, &c);
-        }
-        e.seq
+        seq
     }
 
     fn correct(&mut self, of: u64, by: u64, c: &Corrected) {
@@ -274,13 +245,13 @@ impl State {
             k.told_ms = at.timestamp_millis();
             k.happened_ms = k.line_ms.saturating_sub(k.recorded_ms.saturating_sub(k.told_ms));
         }
-        if let Some(mut changed) = k.now.as_ref().and_then(|p| p.with(&fields)) {
+        if let Some(mut changed) = k.now.as_deref().and_then(|p| p.with(&fields)) {
             if let Payload::Order(call) = &mut changed
                 && call.to_roles.is_empty()
             {
                 call.to_roles = roles;
             }
-            k.now = Some(changed);
+            k.now = Some(Arc::new(changed));
         }
     }
 
@@ -288,7 +259,7 @@ impl State {
     fn roles_for_correction(&self, of: u64, c: &Corrected) -> Vec<String> {
         let old = self
             .at(of)
-            .and_then(|k| k.now.as_ref())
+            .and_then(|k| k.now.as_deref())
             .and_then(Payload::call)
             .map(|c| c.to_roles.clone())
             .unwrap_or_default();
@@ -312,15 +283,17 @@ impl State {
         let kept = std::mem::take(&mut self.kept);
         let ids = std::mem::take(&mut self.ids);
         let labels = std::mem::take(&mut self.labels);
+        let opened_at = self.opened_at;
         // The clocks go by the order of writing, which no replay changes.
         let clock_notes = std::mem::take(&mut self.clock_notes);
         let line_clock = self.line_clock.clone();
-        *self = State { kept, ids, labels, clock_notes, line_clock, ..fresh };
+        *self = State { kept, ids, opened_at, labels, clock_notes, line_clock, ..fresh };
         let mut order: Vec<u64> = self.kept.iter().map(|k| k.seq).collect();
         order.sort_by_key(|s| (self.at(*s).map_or(0, |k| k.happened_ms), *s));
-        for seq in &order {
-            self.order.push(*seq);
-            self.take(*seq);
+        self.order.reserve(order.len());
+        for seq in order {
+            self.order.push(seq);
+            self.take(seq);
         }
     }
 
@@ -337,7 +310,7 @@ impl State {
         let Some(payload) = now else { return };
         if self.facts.closed_ms.is_some()
             && !matches!(
-                payload,
+                &*payload,
                 Payload::SessionBegan(_)
                     | Payload::Slept(_)
                     | Payload::Salvaged(_)
@@ -351,27 +324,22 @@ impl State {
                 format!("entry {seq} was written after the operation was closed"),
             );
         }
-        match payload {
-            p @ (Payload::CheckIn(_)
+        match &*payload {
+            Payload::CheckIn(_)
             | Payload::CheckOut(_)
             | Payload::Assign(_)
             | Payload::Relieve(_)
             | Payload::Zone(_)
-            | Payload::Par(_)) => self.take_people(seq, at, p),
-            p @ (Payload::RigSet(_)
+            | Payload::Par(_) => self.take_people(seq, at, (*payload).clone()),
+            Payload::RigSet(_)
             | Payload::Use(_)
             | Payload::RigChecked(_)
             | Payload::Signed(_)
-            | Payload::Accepted(_)) => self.take_rig(seq, at, p),
-            p @ (Payload::Order(_)
-            | Payload::Readback(_)
-            | Payload::Answer(_)
-            | Payload::Report(_)
-            | Payload::Note(_)
-            | Payload::Signal(_)) => {
-                self.take_call(seq, at, &p);
-            }
-            other => self.take_facts(seq, at, other),
+            | Payload::Accepted(_) => self.take_rig(seq, at, (*payload).clone()),
+            other => match other.call() {
+                Some(call) => self.take_call(seq, at, other, call),
+                None => self.take_facts(seq, at, (*payload).clone()),
+            },
         }
     }
 
@@ -424,6 +392,7 @@ impl State {
         }
     }
 
+    /// `entries` ends with the entry that is being applied: [`State::flags_of`] finds it by that.
     pub(crate) fn raise(&mut self, id: &'static str, entries: Vec<u64>, words: String) {
         self.raised.push(Flag { id, entries, words });
     }

@@ -324,9 +324,7 @@ impl State {
         if let Some(of) = self.unequal {
             found.push(("unequal_tension", vec![of, seq], "slack was called and not yet “equal”".into()));
         }
-        if let Some(l) = self.loops.iter().rev().take(12).find(|l| {
-            crate::words::has_word(&l.text, &["ready"]) || l.text.to_lowercase().contains("roll call")
-        }) {
+        if let Some(l) = self.loops.iter().rev().take(12).find(|l| l.ready) {
             let silent: Vec<String> =
                 l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.clone()).collect();
             if !silent.is_empty() {

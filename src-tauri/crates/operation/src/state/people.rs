@@ -218,9 +218,11 @@ impl State {
     }
 
     pub(super) fn heard(&mut self, call: &Call, at: i64) {
-        let mut names = self.holder(&call.from);
-        names.push(call.from.clone());
-        for p in self.people.iter_mut().filter(|p| names.contains(&p.name)) {
+        let role = self.guidelines.role(&call.from).map_or(call.from.as_str(), |r| &r.role);
+        let duties = &self.duties;
+        let holds =
+            |name: &str| duties.iter().any(|d| d.role == role && d.to_ms.is_none() && d.person == name);
+        for p in self.people.iter_mut().filter(|p| p.name == call.from || holds(&p.name)) {
             p.heard_ms = at;
         }
     }
@@ -249,6 +251,12 @@ impl State {
     pub fn holder(&self, role: &str) -> Vec<String> {
         let role = self.role_name(role);
         self.duties.iter().filter(|d| d.role == role && d.to_ms.is_none()).map(|d| d.person.clone()).collect()
+    }
+
+    /// Whether someone holds a role now.
+    pub fn held(&self, role: &str) -> bool {
+        let role = self.guidelines.role(role).map_or(role, |r| &r.role);
+        self.duties.iter().any(|d| d.role == role && d.to_ms.is_none())
     }
 
     /// Roles a person holds now.

@@ -113,7 +113,7 @@ impl State {
             Payload::RigSet(r) => self.set_rig(seq, r),
             Payload::Use(u) => self.use_rig(seq, u),
             Payload::RigChecked(c) => {
-                let rig = match self.at(c.rig_seq).and_then(|k| k.now.as_ref()) {
+                let rig = match self.at(c.rig_seq).and_then(|k| k.now.as_deref()) {
                     Some(Payload::RigSet(r)) => Some((*r.rig).clone()),
                     _ => None,
                 };

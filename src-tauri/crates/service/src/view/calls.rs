@@ -59,7 +59,7 @@ fn slot(state: &State, l: &Loop, w: &Wait) -> Slot {
     let rule = state.guidelines.role(&w.role);
     let said = w.wrong.last().map(|wrong| wrong.2.clone());
     Slot {
-        order: state.at(l.seq).map(|kept| kept.id.clone()).unwrap_or_default(),
+        order: state.at(l.seq).map(|kept| kept.id.to_string()).unwrap_or_default(),
         text: l.text.clone(),
         role: w.role.clone(),
         short: state.guidelines.short(&w.role).to_string(),

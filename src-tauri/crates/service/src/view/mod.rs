@@ -33,6 +33,9 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
     let total = state.happened().len();
     let rows = rows(session, total.saturating_sub(ROWS_SENT), ROWS_SENT);
     let from = rows.first().map_or(f64::MIN, |row| row.at_ms);
+    // Back to the one that the first row lies in: a day of them is not gone through.
+    let lasting = state.spans.iter().rev().take_while(|s| s.to_ms.is_none_or(|to| to as f64 >= from));
+    let seen = state.spans.len() - lasting.count();
     let offset = offset_min(state);
     let slots = calls::slots(state);
     View {
@@ -57,7 +60,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
         roles: people::roles(state),
         rows,
         total_rows: total,
-        spans: state.spans.iter().map(span).filter(|s| s.to_ms.is_none_or(|to| to >= from)).collect(),
+        spans: state.spans[seen..].iter().map(span).collect(),
         orders: calls::order_keys(state),
         also: suggest::also(state).into_iter().map(|(label, line)| AlsoKey { label, line }).collect(),
         rig: rig::rig(state, offset),
@@ -188,7 +191,7 @@ fn line_row(state: &State, row: Row) -> LineRow {
         was: row.was,
         marks: row.marks.into_iter().map(String::from).collect(),
         detail: row.detail,
-        of: row.of.and_then(|seq| state.at(seq)).map(|kept| kept.id.clone()),
+        of: row.of.and_then(|seq| state.at(seq)).map(|kept| kept.id.to_string()),
         loop_state: row.loop_state.into(),
         motion: row.motion.map(|m| m.word().to_string()),
         rope: lies_in.map_or("at_rest", |s| s.motion.word()).into(),
@@ -210,7 +213,7 @@ fn fact(state: &State, name: &str, offset: i32) -> Option<FactView> {
 fn hazards(state: &State, offset: i32) -> Vec<FactView> {
     let mut found = Vec::new();
     for kept in state.hazards.iter().filter_map(|seq| state.at(*seq)) {
-        if let Some(Payload::Hazard(h)) = &kept.now {
+        if let Some(Payload::Hazard(h)) = kept.now.as_deref() {
             let time = clock(kept.told_ms, offset);
             found.push(FactView { text: h.text.clone(), control: h.control.clone(), time, seq: kept.seq });
         }
