@@ -4,7 +4,7 @@ use super::{Seen, finding};
 use crate::margin;
 use crate::statics;
 use rig::findings::{RuleFinding, Verdict};
-use rig::model::{Hand, HandTask, Sliding};
+use rig::model::{Hand, HandTask, PartKind, Sliding};
 use rig::quantity::G;
 
 /// The haul as it stands in this state.
@@ -40,6 +40,44 @@ fn haul<'a>(seen: &'a Seen<'_>) -> Option<Haul<'a>> {
     })
 }
 
+/// What the pulleys pass of a tension, nominal; the least of them where they differ.
+fn efficiency(seen: &Seen<'_>) -> f64 {
+    let all = seen.model.rig.parts.iter().filter_map(|p| p.efficiency.as_ref());
+    all.map(|e| e.nominal.value()).fold(1.0, f64::min)
+}
+
+/// Rope hauled for the height, and resets at the throw there is: the way of the haul hitch to what it is hauled towards.
+fn travel(seen: &Seen<'_>, haul: &Haul<'_>) -> String {
+    let rig = seen.model.rig;
+    let height = rig.edge.height.to_metres();
+    let hitch = rig.parts.iter().find(|p| p.kind == PartKind::HaulHitch);
+    let capture = rig.parts.iter().find(|p| p.kind == PartKind::ProgressCapture);
+    let place =
+        |id: Option<&String>| id.and_then(|id| rig.point(id)).map(|p| (p.x.to_metres(), p.y.to_metres()));
+    let ends = (place(hitch.and_then(|h| h.at.first())), place(capture.and_then(|c| c.at.first())));
+    let (Some(low), Some(high)) = ends else { return String::new() };
+    let throw = libm::hypot(high.0 - low.0, high.1 - low.1);
+    if throw < 1e-6 {
+        return String::new();
+    }
+    let resets = libm::ceil(height / throw - 1e-9) - 1.0;
+    format!(
+        "; {height} m of height take {:.0} m of haul, {throw:.1} m of throw: at least {resets} resets",
+        height * haul.theoretical
+    )
+}
+
+/// Other systems beside it, for this load over this edge with these pulleys.
+fn compared(haul: &Haul<'_>, eta: f64, people: &dyn Fn(f64) -> f64) -> String {
+    let load = haul.force.0 * haul.practical;
+    let simple = |n: i32| (0..n).map(|i| libm::pow(eta, f64::from(i))).sum::<f64>();
+    let systems = [("3:1", simple(3)), ("5:1", simple(5)), ("9:1 compound", simple(3) * simple(3))];
+    let each = systems.map(|(name, advantage)| {
+        format!("{name} {} and {} people", margin::kilonewtons(load / advantage), people(load / advantage))
+    });
+    format!("; side by side: {}", each.join(", "))
+}
+
 /// Two digits, never rounded up.
 fn down(value: f64) -> f64 {
     libm::floor(value * 100.0 + 1e-9) / 100.0
@@ -58,13 +96,16 @@ pub fn haulers(seen: &Seen<'_>) -> Vec<RuleFinding> {
         there if there < needed => Verdict::FallsShort,
         _ => Verdict::NotChecked,
     };
+    let eta = efficiency(seen);
     let found = format!(
-        "theoretical advantage {} : 1, practical {} : 1 with these pulleys; over the edge the haul takes {} (high {}); {needed} people at {} kN each, {most} at the high end, {there} there",
+        "theoretical advantage {} : 1, practical {} : 1 with pulleys that pass {eta}; over the edge the haul takes {} (high {}); {needed} people at {} kN each, {most} at the high end, {there} there{}{}",
         down(haul.theoretical),
         down(haul.practical),
         margin::kilonewtons(haul.force.0),
         margin::kilonewtons(haul.force.1),
         pull.value,
+        travel(seen, &haul),
+        compared(&haul, eta, &people),
     );
     vec![finding(
         "haulers",
