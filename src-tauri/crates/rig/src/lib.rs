@@ -2,6 +2,7 @@
 //! guidelines, findings. Plain data; what a rig *does* is computed in `engine`.
 
 pub mod catalogue;
+pub mod edit;
 pub mod error;
 pub mod findings;
 pub mod guidelines;
