@@ -20,6 +20,7 @@ const COMMANDS: &[&str] = &[
     "templates",
     "rig_preview",
     "rig_drawing",
+    "rig_draft",
     "review",
     "report",
     "doctor",

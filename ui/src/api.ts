@@ -3,9 +3,11 @@ import { invoke } from '@tauri-apps/api/core'
 import type { Step } from './steps'
 import type { Acked } from './wire/Acked'
 import type { Candidate } from './wire/Candidate'
+import type { Edit } from './wire/Edit'
 import type { Health } from './wire/Health'
 import type { LineRow } from './wire/LineRow'
 import type { ReviewView } from './wire/ReviewView'
+import type { RigDraft } from './wire/RigDraft'
 import type { RigDrawing } from './wire/RigDrawing'
 import type { Start } from './wire/Start'
 import type { TemplateView } from './wire/TemplateView'
@@ -57,6 +59,8 @@ export const templates = (): Promise<TemplateView[]> => call('templates')
 export const rigPreview = (template: string, set: Record<string, string>): Promise<RigDrawing> =>
   call('rig_preview', { template, set })
 export const rigDrawing = (lost?: string): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null })
+/** The rig in use after edits that are not recorded. */
+export const rigDraft = (edits: Edit[], lost?: string): Promise<RigDraft> => call('rig_draft', { edits, lost: lost ?? null })
 /** Whether this machine and the open file will do. */
 export const doctor = (): Promise<Health> => call('doctor')
 /** Files a second copy could be kept in, on the sticks that are there. */

@@ -15,6 +15,7 @@ export type Step = Common &
     | { do: 'assign' | 'relieve'; role: string; person: string }
     | { do: 'zone'; person: string; zone: 'on_rope' | 'edge' | 'drop' | 'clear'; tied_in?: boolean; partner?: string }
     | { do: 'rig'; name: string; template: string; set: Record<string, string> }
+    | { do: 'rig'; name: string; rig: unknown }
     | { do: 'use'; rig: string; state?: string }
     | { do: 'check'; rig?: string }
     | { do: 'sign'; role: string; person: string }

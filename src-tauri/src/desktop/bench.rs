@@ -6,8 +6,9 @@ use crate::stamp::{Clock, now_words};
 use serde_json::Value;
 use service::findings::CAUTION;
 use service::folder::NewOperation;
+use service::rig_draft::{self, Edit};
 use service::wire::{
-    Acked, Candidate, Health, LineRow, ReviewView, RigDrawing, Start, TemplateView, Trouble, View,
+    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, TemplateView, Trouble, View,
 };
 use service::{Now, Session, doctor, folder, mirror, review, rigs, view};
 use std::collections::BTreeMap;
@@ -113,6 +114,11 @@ impl Bench {
     /// The rig in use, or what is left of it.
     pub fn rig_drawing(&mut self, lost: Option<&str>) -> Answer<RigDrawing> {
         rigs::drawing(&self.session()?.state, lost)
+    }
+
+    /// The rig in use after edits that are not recorded.
+    pub fn rig_draft(&mut self, edits: &[Edit], lost: Option<&str>) -> Answer<RigDraft> {
+        rig_draft::draft(&self.session()?.state, edits, lost)
     }
 
     /// What happened, measured.

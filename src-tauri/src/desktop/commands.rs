@@ -4,7 +4,10 @@
 use super::desk::{Answer, Desk};
 use serde_json::Value;
 use service::folder::NewOperation;
-use service::wire::{Acked, Candidate, Health, LineRow, ReviewView, RigDrawing, Start, TemplateView, View};
+use service::rig_draft::Edit;
+use service::wire::{
+    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, TemplateView, View,
+};
 use std::collections::BTreeMap;
 use tauri::State;
 
@@ -94,6 +97,12 @@ pub async fn rig_preview(
 #[tauri::command]
 pub async fn rig_drawing(desk: AtDesk<'_>, lost: Option<String>) -> Answer<RigDrawing> {
     desk.ask(move |bench| bench.rig_drawing(lost.as_deref())).await
+}
+
+/// The rig in use after edits that are not recorded, and what is left of it when `lost` is lost.
+#[tauri::command]
+pub async fn rig_draft(desk: AtDesk<'_>, edits: Vec<Edit>, lost: Option<String>) -> Answer<RigDraft> {
+    desk.ask(move |bench| bench.rig_draft(&edits, lost.as_deref())).await
 }
 
 /// What happened, measured.

@@ -39,6 +39,7 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::templates,
             commands::rig_preview,
             commands::rig_drawing,
+            commands::rig_draft,
             commands::review,
             commands::report,
             commands::doctor,

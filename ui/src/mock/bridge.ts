@@ -1,5 +1,6 @@
 // Answers the program's commands for the invented operation, in a browser and in tests.
 import type { Step } from '../steps'
+import type { Edit } from '../wire/Edit'
 import type { OrderKey } from '../wire/OrderKey'
 import type { PersonView } from '../wire/PersonView'
 import type { Start } from '../wire/Start'
@@ -9,7 +10,7 @@ import { plain, headed } from '../words'
 import { complete } from './complete'
 import { HEALTH } from './health'
 import { Recorder } from './recorder'
-import { mockPreview, mockRigDrawing, MOCK_TEMPLATES, MockRig } from './rig'
+import { mockDraft, mockPreview, mockRigDrawing, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockReview } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { afterStep, noted, peopleAt } from './team'
@@ -97,6 +98,7 @@ export class MockBridge {
     rows: ({ from, count }) => this.record.rows.slice(Number(from), Number(from) + Number(count)),
     templates: () => MOCK_TEMPLATES,
     rig_preview: ({ template, set }) => mockPreview(String(template), (set ?? {}) as Record<string, string>),
+    rig_draft: ({ edits, lost }) => mockDraft((edits ?? []) as Edit[], lost === null ? undefined : String(lost)),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     review: () => mockReview(this.view()),
     doctor: () => HEALTH,

@@ -1,5 +1,9 @@
 // The rig of the invented operation, and what the steps about it do.
 import type { Step } from '../steps'
+import type { DraftPart } from '../wire/DraftPart'
+import type { Edit } from '../wire/Edit'
+import type { PartKind } from '../wire/PartKind'
+import type { RigDraft } from '../wire/RigDraft'
 import type { RigDrawing } from '../wire/RigDrawing'
 import type { RigView } from '../wire/RigView'
 import type { TemplateView } from '../wire/TemplateView'
@@ -35,6 +39,42 @@ export function mockPreview(template: string, set: Record<string, string>): RigD
   return mockRigDrawing()
 }
 
+/** The rig after edits: names and ratings follow, forces stay as they are. */
+export function mockDraft(edits: Edit[], lost?: string): RigDraft {
+  const drawing = mockRigDrawing(lost)
+  const gone = new Set(edits.flatMap((e) => (e.edit === 'remove' ? [e.id] : [])))
+  const bad = edits.findIndex((e) => e.edit === 'part' && e.set.rating !== null && e.set.rating !== '' && !/^\d+(\.\d+)?kN$/.test(e.set.rating))
+  if (bad >= 0) {
+    const trouble: Trouble = { code: 'bad_rig', what: 'no number with a unit', where: `edit ${bad + 1}: rating`, remedy: 'write it like 22kN' }
+    throw trouble
+  }
+  const parts = drawing.parts
+    .filter((p) => !gone.has(p.id))
+    .map((p): DraftPart => {
+      const sets = edits.flatMap((e) => (e.edit === 'part' && e.id === p.id ? [e.set] : []))
+      const last = <K extends 'label' | 'rating' | 'rated_by'>(key: K): string | undefined =>
+        sets.map((s) => s[key]).findLast((v) => v !== null) ?? undefined
+      const kind = (p.kind === 'focal knot' ? 'focal_knot' : p.kind === 'connector' ? 'connector' : p.kind === 'anchor' ? 'anchor' : 'sling') as PartKind
+      return {
+        id: p.id,
+        label: last('label') ?? p.label,
+        kind,
+        at: [`at_${p.id}`],
+        rating: last('rating') ?? (p.strength_kN === null ? '' : `${p.strength_kN}kN`),
+        rated_by: last('rated_by') ?? '',
+        weakened_by: [],
+        material: null,
+        loading: null,
+        slack: '',
+        gear: null,
+        purpose: null,
+        is_device: false,
+      }
+    })
+  const points = parts.map((p) => ({ id: `at_${p.id}`, label: p.label, x_m: 0, y_m: 20 }))
+  return { drawing, falls_short: 2, not_checked: 3, critical: [], parts, points, rig: { edited: edits } }
+}
+
 export class MockRig {
   view: RigView | null = null
   names: string[] = []
@@ -56,13 +96,15 @@ export class MockRig {
   }
 
   #enter(step: Step & { do: 'rig' }): void {
-    const template = MOCK_TEMPLATES.find((t) => t.name === step.template)
+    const whole = 'rig' in step
+    const name = whole ? '' : step.template
+    const template = MOCK_TEMPLATES.find((t) => t.name === name)
     if (!this.names.includes(step.name)) this.names = [...this.names, step.name]
     this.view = {
       name: step.name,
-      title: template?.title ?? step.template,
-      template: step.template,
-      set: { ...MOCK_SET, ...step.set },
+      title: whole ? (this.view?.title ?? step.name) : (template?.title ?? name),
+      template: whole ? null : name,
+      set: whole ? {} : { ...MOCK_SET, ...step.set },
       states: MOCK_STATES,
       state: 'lowering',
       check: this.view?.check ?? null,

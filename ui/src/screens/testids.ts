@@ -10,7 +10,9 @@
 //         rig-drawing · rig-part · rig-use-NAME · rig-state-ID · rig-lose · rig-freeze · rig-put-back · rig-banner
 //         rig-check · rig-checks · rig-finding (data-standing) · rig-holds-more · rig-stale
 //         rig-sign · form-sign (sign-role, sign-person) · rig-signature (data-stale)
-//         form-accept (accept-person, accept-reason) · rig-how · rig-edit · rig-new
+//         form-accept (accept-person, accept-reason) · rig-how · rig-edit · rig-new · rig-part-edit · rig-add
+//         form-part (part-label, part-rating, part-by, part-remove) · form-add (add-kind, add-label, add-from, add-to)
+//         rig-draft · rig-undo · rig-drop · rig-record-draft
 // Review  review-report · review-report-path · review-close · review-close-confirm · review-close-away
 //         review-another · review-motion (data-motion) · review-readback (data-role) · review-measure
 //         review-finding (data-mark, data-departs) · review-entries · review-overview · review-record
@@ -77,6 +79,22 @@ export const ID = {
   rigHow: 'rig-how',
   rigEdit: 'rig-edit',
   rigNew: 'rig-new',
+  rigPartEdit: 'rig-part-edit',
+  rigAdd: 'rig-add',
+  rigDraft: 'rig-draft',
+  rigUndo: 'rig-undo',
+  rigDrop: 'rig-drop',
+  rigRecordDraft: 'rig-record-draft',
+  formPart: 'form-part',
+  partLabel: 'part-label',
+  partRating: 'part-rating',
+  partBy: 'part-by',
+  partRemove: 'part-remove',
+  formAdd: 'form-add',
+  addKind: 'add-kind',
+  addLabel: 'add-label',
+  addFrom: 'add-from',
+  addTo: 'add-to',
 
   reviewReport: 'review-report',
   reviewReportPath: 'review-report-path',

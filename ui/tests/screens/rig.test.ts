@@ -3,6 +3,7 @@ import { afterEach, describe, expect, it } from 'vitest'
 import type { MockBridge } from '../../src/mock/bridge'
 import { ID } from '../../src/screens/testids'
 import { operation } from '../../src/state/operation.svelte'
+import { partEdits } from '../../src/state/partEdits.svelte'
 import { rigDraft } from '../../src/state/rigDraft.svelte'
 import { settle, withBridge } from '../bridge'
 import RigUnderTest from './RigUnderTest.svelte'
@@ -19,6 +20,7 @@ async function shown(untilS?: number): Promise<MockBridge> {
 afterEach(() => {
   operation.leave()
   rigDraft.drop()
+  partEdits.drop()
 })
 
 const press = async (key: string, target: Element = document.activeElement ?? document.body): Promise<void> => {
@@ -232,5 +234,82 @@ describe('the rig in use', () => {
     await shown()
     const words = screen.getByTestId(ID.rigDrawing).textContent?.replace(/\s+/g, ' ') ?? ''
     expect(words).toMatch(/how far the load drops: ?not checked/)
+  })
+})
+
+describe('a rig changed part by part', () => {
+  const rating = (): HTMLInputElement => screen.getByTestId(ID.partRating) as HTMLInputElement
+
+  async function rated(value: string): Promise<void> {
+    await pick('anchor_west')
+    await press('p')
+    await type(ID.partRating, value)
+    await submit(ID.formPart)
+  }
+
+  it('shows what is not recorded, takes it back and does it again', async () => {
+    const bridge = await shown()
+    await rated('30')
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('1 change, not recorded')
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('rating')
+    await fireEvent.keyDown(document.body, { key: 'z', ctrlKey: true })
+    await settle()
+    expect(screen.queryByTestId(ID.rigDraft)).toBeNull()
+    await fireEvent.keyDown(document.body, { key: 'y', ctrlKey: true })
+    await settle()
+    expect(screen.getByTestId(ID.rigDraft)).toBeTruthy()
+    expect(bridge.acted).toEqual([])
+    await press('p')
+    expect(rating().value).toBe('30kN')
+  })
+
+  it('records the whole rig and then its check', async () => {
+    const bridge = await shown()
+    await rated('30kN')
+    await fireEvent.click(screen.getByTestId(ID.rigRecordDraft))
+    await settle()
+    await settle()
+    expect(bridge.acted).toMatchObject([{ do: 'rig', name: 'lower', rig: { edited: [{ edit: 'part', id: 'anchor_west', set: { rating: '30kN' } }] } }, { do: 'check' }])
+    expect(screen.queryByTestId(ID.rigDraft)).toBeNull()
+  })
+
+  it('keeps the form with the words of what is wrong', async () => {
+    await shown()
+    await rated('strong')
+    expect(screen.getByTestId(ID.formPart).textContent).toContain('no number with a unit')
+    expect(screen.queryByTestId(ID.rigDraft)).toBeNull()
+  })
+
+  it('takes a part out with Delete, loses one of what is left, and drops it all', async () => {
+    const bridge = await shown()
+    await pick('rope_one')
+    await press('Delete')
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('taken out')
+    await press('s')
+    expect(screen.queryByTestId(ID.formSign)).toBeNull()
+    await pick('rope_two')
+    await press('x')
+    await press('Backspace')
+    await fireEvent.click(screen.getByTestId(ID.rigDrop))
+    await settle()
+    expect(screen.queryByTestId(ID.rigDraft)).toBeNull()
+    expect(bridge.acted).toEqual([])
+  })
+
+  it('puts a leg in between two ends that can bear it', async () => {
+    await shown()
+    await press('a')
+    await type(ID.addLabel, 'north leg')
+    const choose = async (id: string, at: number): Promise<void> => {
+      const list = screen.getByTestId(id) as HTMLSelectElement
+      list.selectedIndex = at
+      for (const [i, option] of [...list.options].entries()) option.selected = i === at
+      await fireEvent.change(list)
+      await settle()
+    }
+    await choose(ID.addFrom, 1)
+    await choose(ID.addTo, 1)
+    await submit(ID.formAdd)
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('north leg put in')
   })
 })

@@ -10,6 +10,7 @@ pub mod mirror;
 pub mod rehearse;
 pub mod report_input;
 pub mod review;
+pub mod rig_draft;
 pub mod rigs;
 pub mod schema;
 pub mod session;

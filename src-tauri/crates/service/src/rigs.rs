@@ -142,24 +142,36 @@ pub fn drawing(state: &State, lost: Option<&str>) -> Result<RigDrawing, Trouble>
         Some(check) => check.report.clone(),
         None => check(&in_use.rig, &state.guidelines, Some(&in_use.state)),
     };
-    let loss = match lost {
-        Some(id) => Some(
-            engine::what_if(&in_use.rig, &state.guidelines, Some(&in_use.state), id).ok_or_else(|| {
-                Trouble::new(
-                    "no_part",
-                    format!("the rig has nothing called “{id}”"),
-                    id,
-                    "name a part, a hand or a common cause of this rig",
-                )
-            })?,
-        ),
-        None => None,
-    };
+    let loss = lost.map(|id| what_if(&in_use.rig, state, &in_use.state, id)).transpose()?;
     // An acceptance speaks of the check it was given for, and of no later one.
     let of_it = in_use.accepted.iter().filter(|a| stored.is_some_and(|c| a.check_seq == Some(c.seq)));
     let accepted = of_it.map(|a| (a.finding.clone(), format!("accepted by {}", a.person))).collect();
     let lost = loss.map(|what| (what.loss, what.parts));
     Ok(drawn(&in_use.rig, &report, &state_people(state, &in_use.rig), accepted, lost))
+}
+
+/// What becomes of a rig in a state when something is lost.
+fn what_if(rig: &Rig, state: &State, of: &str, id: &str) -> Result<engine::WhatIf, Trouble> {
+    engine::what_if(rig, &state.guidelines, Some(of), id).ok_or_else(|| {
+        Trouble::new(
+            "no_part",
+            format!("the rig has nothing called “{id}”"),
+            id,
+            "name a part, a hand or a common cause of this rig",
+        )
+    })
+}
+
+/// The drawing of a rig that is not entered, as checked just now, with something lost or not.
+pub(crate) fn drawn_now(
+    state: &State,
+    rig: &Rig,
+    report: &CheckReport,
+    lost: Option<&str>,
+) -> Result<RigDrawing, Trouble> {
+    let loss = lost.map(|id| what_if(rig, state, &report.main.state, id)).transpose()?;
+    let lost = loss.map(|what| (what.loss, what.parts));
+    Ok(drawn(rig, report, &state_people(state, rig), BTreeMap::new(), lost))
 }
 
 fn drawn(

@@ -1,8 +1,10 @@
 //! What crosses to the screens: plain shapes, times as milliseconds since the epoch (UTC) beside
 //! the words to show. TypeScript is generated from these; nothing here computes.
 
+mod draft;
 mod file;
 
+pub use draft::{DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 
 use drawing::DisplayList;

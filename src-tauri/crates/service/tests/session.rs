@@ -313,3 +313,39 @@ fn a_session_can_move_to_another_thread() {
     fn sendable<T: Send + 'static>() {}
     sendable::<Session>();
 }
+
+/// A rig is changed part by part before it is recorded: nothing is in the record until it is, and then the whole is.
+#[test]
+fn a_rig_is_changed_part_by_part_and_recorded_whole() {
+    use service::rig_draft::{Edit, PartEdit, draft};
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("tern.ledge"));
+    let rate = |id: &str| Edit::Part {
+        id: id.into(),
+        set: PartEdit {
+            rating: Some("30kN".into()),
+            rated_by: Some("judged on site".into()),
+            ..PartEdit::default()
+        },
+    };
+    let before = draft(&session.state, &[], None).unwrap();
+    let after = draft(&session.state, &[rate("anchor_west"), rate("anchor_east")], None).unwrap();
+    assert!(after.not_checked < before.not_checked);
+    let west = after.parts.iter().find(|p| p.id == "anchor_west").unwrap();
+    assert_eq!((west.rating.as_str(), west.rated_by.as_str()), ("30000N", "judged on site"));
+    assert_eq!(session.head().count, 12, "nothing is recorded by looking");
+    let lost = draft(&session.state, &[rate("anchor_west")], Some("anchor_east")).unwrap();
+    assert!(lost.drawing.loss.is_some());
+    let error = draft(&session.state, &[Edit::Remove { id: "rope_one".into() }], None).unwrap_err();
+    assert!(error.place.starts_with("edit 1"), "{error}");
+    // As recorded it is the same rig; its signature no longer covers it.
+    let step_of = json!({"do": "rig", "name": "lower", "rig": after.rig});
+    session.act(&step(&step_of), &stamp('a', 13)).unwrap();
+    session.act(&step(&json!({"do": "check"})), &stamp('a', 14)).unwrap();
+    let view = seen(&session, 20);
+    let rig = view.rig.unwrap();
+    assert_eq!(rig.template, None);
+    assert!(rig.signatures.iter().all(|s| s.stale));
+    let checked = rig.check.unwrap().main.parts.into_iter().find(|p| p.id == "anchor_west").unwrap();
+    assert_eq!(checked.strength_kn, Some(30.0));
+}
