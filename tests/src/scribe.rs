@@ -52,6 +52,23 @@ pub async fn makes_rig(window: &Window, template: char, values: &[(&str, &str)])
     window.get("rig-checks").await;
 }
 
+/// Rates the chosen part of the rig by hand, looks at what is not recorded yet, and records the whole rig with its check.
+pub async fn rates_a_part(window: &Window, rating: &str) {
+    let before = saved(window).await;
+    window.press("p").await;
+    window.get("form-part").await;
+    window.tab_to("part-rating").await;
+    window.control('a').await;
+    window.press(rating).await;
+    window.press(key::ENTER).await;
+    window.get("rig-draft").await;
+    window.picture("2b-rig-draft").await;
+    window.press("r").await;
+    until_saved(window, before + 2).await;
+    window.until("return document.querySelector(\"[data-testid='rig-draft']\") === null".into()).await;
+    window.get("rig-checks").await;
+}
+
 /// Lets the one who holds the next signing role sign the check that stands.
 pub async fn signs(window: &Window, times: usize) {
     let before = window.attributes("[data-testid='rig-signature']", "data-stale").await.len();

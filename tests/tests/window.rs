@@ -32,6 +32,7 @@ async fn prepares(window: &Window) {
     window.picture("2-team").await;
     scribe::makes_rig(window, '1', &[("load", "240kg"), ("edge_height", "18m")]).await;
     window.picture("3-rig").await;
+    scribe::rates_a_part(window, "40kN").await;
     scribe::signs(window, 1).await;
     window.picture("4-signed").await;
 }

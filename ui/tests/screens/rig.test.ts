@@ -266,8 +266,7 @@ describe('a rig changed part by part', () => {
   it('records the whole rig and then its check', async () => {
     const bridge = await shown()
     await rated('30kN')
-    await fireEvent.click(screen.getByTestId(ID.rigRecordDraft))
-    await settle()
+    await press('r')
     await settle()
     expect(bridge.acted).toMatchObject([{ do: 'rig', name: 'lower', rig: { edited: [{ edit: 'part', id: 'anchor_west', set: { rating: '30kN' } }] } }, { do: 'check' }])
     expect(screen.queryByTestId(ID.rigDraft)).toBeNull()

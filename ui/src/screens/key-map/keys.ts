@@ -66,6 +66,8 @@ export function keyGroups(view: View): KeyGroup[] {
         [['x', 'Bksp'], 'lost, put back'],
         [['h'], 'how a number was got'],
         [['n', 'e'], 'new rig, edit'],
+        [['p', 'a', 'Del'], 'change a part, put in, take out'],
+        [['Ctrl Z', 'Ctrl Y', 'r'], 'undo, redo, record the changes'],
         [['c', 's'], 'check, sign'],
       ],
     },
