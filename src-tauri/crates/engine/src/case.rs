@@ -34,7 +34,7 @@ impl Case {
         }
         let motion = motion(model, &outcome, ropes_gone);
         let forces = match &scene {
-            Ok(scene) => statics::solve(model, &outcome, motion, scene),
+            Ok(scene) => solved_once(model, &outcome, motion, scene),
             Err(why) => Err(why.clone()),
         };
         Case { outcome, scene, forces, motion, ropes_gone }
@@ -79,6 +79,38 @@ impl Case {
         }
         Ok(weakest.map(|(_, part)| (sum, part)))
     }
+}
+
+/// What carries: cases that leave the same are solved once.
+#[derive(Debug, PartialEq)]
+pub struct Survivors {
+    scene: Scene,
+    motion: Sliding,
+    path: Vec<bool>,
+    alive: Vec<bool>,
+    carrying: Vec<bool>,
+}
+
+/// The forces of what carries, from an earlier case that left the same, if there was one.
+fn solved_once(
+    model: &Model<'_>,
+    outcome: &Outcome,
+    motion: Sliding,
+    scene: &Scene,
+) -> Result<Forces, String> {
+    let key = Survivors {
+        scene: scene.clone(),
+        motion,
+        path: outcome.path.clone(),
+        alive: outcome.alive.clone(),
+        carrying: outcome.carrying.clone(),
+    };
+    if let Some((_, known)) = model.solved.borrow().iter().find(|(known, _)| *known == key) {
+        return known.clone();
+    }
+    let found = statics::solve(model, outcome, motion, scene);
+    model.solved.borrow_mut().push((key, found.clone()));
+    found
 }
 
 /// What a hand holds through a device at the low end: residual + gain × grip, N.

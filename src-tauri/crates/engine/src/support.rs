@@ -55,6 +55,13 @@ impl Model<'_> {
         if disturbed.contains(&true) { self.outcome(lost, self.fixpoint(lost, &disturbed)) } else { out }
     }
 
+    /// Whether nothing holds the load. That another rope is gone makes a grip hang on an act, and never takes it away: so this
+    /// needs no look at what is disturbed.
+    pub fn drops(&self, lost: &Lost) -> bool {
+        let (parts, _) = self.fixpoint(lost, &vec![false; self.parts()]);
+        self.value(&self.load, &parts, lost) == Hold::Not
+    }
+
     /// Which gripping parts take over from another rope that no longer carries: an open handle then
     /// holds only if its operator acts.
     fn disturbed(&self, now: &Outcome) -> Vec<bool> {
@@ -92,14 +99,16 @@ impl Model<'_> {
     }
 
     fn value(&self, rule: &Rule, held: &[Hold], lost: &Lost) -> Hold {
-        let each = |rules: &[Rule]| rules.iter().map(|r| self.value(r, held, lost)).collect::<Vec<_>>();
+        let each = |rules: &'_ [Rule], best: fn(Hold, Hold) -> Hold| {
+            rules.iter().map(|r| self.value(r, held, lost)).reduce(best).unwrap_or(Hold::Not)
+        };
         match rule {
             Rule::Ground => Hold::Held,
             Rule::Part(part) => held[*part],
             Rule::Hand(hand) if self.at_work[*hand] && lost.hand(*hand) != HandMode::Off => Hold::IfGrips,
             Rule::Hand(_) => Hold::Not,
-            Rule::All(rules) => each(rules).into_iter().min().unwrap_or(Hold::Not),
-            Rule::Any(rules) | Rule::Backup(_, rules) => each(rules).into_iter().max().unwrap_or(Hold::Not),
+            Rule::All(rules) => each(rules, Hold::min),
+            Rule::Any(rules) | Rule::Backup(_, rules) => each(rules, Hold::max),
         }
     }
 

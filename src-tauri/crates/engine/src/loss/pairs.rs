@@ -22,7 +22,7 @@ pub fn critical_pairs(model: &Model<'_>) -> Vec<[String; 2]> {
             singles.push((model.rig.hands[h].id.as_str(), hand(h, mode)));
         }
     }
-    singles.retain(|(_, lost)| model.solve(lost).load > Hold::Not);
+    singles.retain(|(_, lost)| !model.drops(lost));
     let mut seen = BTreeSet::new();
     let mut pairs = Vec::new();
     for (i, (a, first)) in singles.iter().enumerate() {
@@ -34,7 +34,7 @@ pub fn critical_pairs(model: &Model<'_>) -> Vec<[String; 2]> {
                 parts: [first.parts.clone(), second.parts.clone()].concat(),
                 hands: [first.hands.clone(), second.hands.clone()].concat(),
             };
-            if model.solve(&both).load == Hold::Not {
+            if model.drops(&both) {
                 seen.insert((*a, *b));
                 pairs.push([(*a).to_string(), (*b).to_string()]);
             }

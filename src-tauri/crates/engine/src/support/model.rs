@@ -1,8 +1,11 @@
 //! A rig in one state, made ready for the support rules: ids become indices.
 
 use super::{Hold, Lost as Loss};
+use crate::case::Survivors;
+use crate::statics::Forces;
 use rig::Rig;
 use rig::model::{HandTask, Line, Part, PartKind, Rope, State, Support};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 /// A support rule over indices.
@@ -103,6 +106,8 @@ pub struct Model<'a> {
     pub carriers: Vec<usize>,
     /// How surely each part is held while nothing is lost.
     pub(super) whole: Vec<Hold>,
+    /// Forces of survivors that were solved already.
+    pub(crate) solved: RefCell<Vec<(Survivors, Result<Forces, String>)>>,
 }
 
 impl<'a> Model<'a> {
@@ -148,6 +153,7 @@ impl<'a> Model<'a> {
             bodies,
             carriers: Vec::new(),
             whole: Vec::new(),
+            solved: RefCell::default(),
             index,
             hand_index,
         };
