@@ -27,3 +27,11 @@ pub fn record() -> Done {
     }
     Ok(())
 }
+
+/// All checks of a rig, a state, by its number of parts.
+///
+/// # Errors
+/// When a step fails.
+pub fn rig() -> Done {
+    run(&mut cargo(&["run", "--release", "--package", "engine", "--example", "bench_rig"]))
+}
