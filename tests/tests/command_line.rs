@@ -194,24 +194,147 @@ fn sums_take_units_and_say_their_method() {
         let value = first(args);
         assert!((value - expected).abs() < 1e-6, "{args:?}: {value}");
     }
-    for bad in [
-        &["leg-share", "--load", "2", "--angle", "90deg"][..],
-        &["leg-share", "--load", "2kN", "--angle", "180deg"],
-        &["advantage", "--system", "pig-rig", "--load", "2kN"],
-        &["slope", "--mass", "-5kg", "--angle", "30deg", "--friction", "0.1", "--gravity", "0"],
-        &["fall", "--mass", "100kg", "--drop", "-1m", "--rope", "3m", "--modulus", "30kN"],
-        &["span", "--load", "-2kN", "--span", "40m", "--sag", "4m"],
-        &["leg-share", "--load", "-2kN", "--angle", "90deg"],
-        &["redirect", "--tension", "2kN", "--angle", "-90deg"],
-    ] {
-        let ran = run(&[&["sum"], bad, &["--json"]].concat());
-        assert_eq!(ran.code, 2, "{bad:?}: {ran:?}");
-        assert_eq!(ran.trouble()["code"], "bad_argument");
-        // A value below 0 is judged as a value, never taken for an option.
-        assert!(!ran.trouble()["what"].as_str().unwrap().contains("unexpected argument"), "{bad:?}: {ran:?}");
-    }
     let short = run(&["sum", "fall", "--mass", "100kg", "--drop", "1m", "--rope", "3m", "--json"]);
     assert!(short.trouble()["what"].as_str().unwrap().ends_with("--modulus <MODULUS>"), "{short:?}");
+    // An option without its value does not take the next option for one.
+    let none =
+        run(&["sum", "fall", "--mass", "100kg", "--drop", "--rope", "3m", "--modulus", "30kN", "--json"]);
+    assert!(
+        none.trouble()["what"].as_str().unwrap().ends_with("'--drop <DROP>' but none was supplied"),
+        "{none:?}"
+    );
+}
+
+/// What is written, the option at fault, and a word of the remedy.
+const BAD_SUMS: &[(&[&str], &str, &str)] = &[
+    (&["leg-share", "--load", "2", "--angle", "90deg"], "--load", "unit"),
+    (&["leg-share", "--load", "2kN", "--angle", "180deg"], "--angle", "90°"),
+    (&["leg-share", "--load", "-2kN", "--angle", "90deg"], "--load", "2kN"),
+    (&["leg-share", "--load=-2kN", "--angle", "90deg"], "--load", "2kN"),
+    (&["leg-share", "--load", "2kN", "--left", "-30deg", "--right", "50deg"], "--left", "0°"),
+    (&["leg-share", "--load", "2kN", "--left", "30deg", "--right", "90deg"], "--right", "90°"),
+    (&["redirect", "--tension", "2kN", "--angle", "-90deg"], "--angle", "180°"),
+    (&["redirect", "--tension", "2,5kN", "--angle", "90deg"], "--tension", "point"),
+    (&["wrap", "--load", "2kN", "--friction", "-.1", "--wrap", "90deg"], "--friction", "0.25"),
+    (&["wrap", "--load", "2kN", "--friction", "0.1", "--wrap", "-1turn"], "--wrap", "0°"),
+    (&["advantage", "--system", "three", "--load", "2kN"], "--system", "24:1"),
+    (&["advantage", "--system", "3:1", "--load", "2kN", "--efficiency", "1.2"], "--efficiency", "at most 1"),
+    (&["advantage", "--system", "3:1", "--load", "2kN", "--redirects", "-1"], "--redirects", "whole number"),
+    (&["slope", "--mass", "-5kg", "--angle", "30deg", "--friction", "0.1"], "--mass", "100kg"),
+    (
+        &["slope", "--mass", "5kg", "--angle", "30deg", "--friction", "0.1", "--gravity", "-9.8"],
+        "--gravity",
+        "9.80",
+    ),
+    (&["fall", "--mass", "100kg", "--drop", "-1m", "--rope", "3m", "--modulus", "30kN"], "--drop", "0m"),
+    (&["fall", "--mass", "100kg", "--drop", "1m", "--rope", "0m", "--modulus", "30kN"], "--rope", "10ft"),
+    (&["fall", "--mass", "100kg", "--drop", "1m", "--rope", "3m", "--modulus", "-2"], "--modulus", "30kN"),
+    (&["span", "--load", "-2kN", "--span", "40m", "--sag", "4m"], "--load", "2kN"),
+    (&["span", "--load", "2kN", "--span", "40m", "--sag", "-2"], "--sag", "unit"),
+];
+
+#[test]
+fn a_bad_value_names_its_option_what_is_wrong_and_the_remedy() {
+    for (args, option, remedy) in BAD_SUMS {
+        let ran = run(&[&["sum"], *args, &["--json"]].concat());
+        assert_eq!(ran.code, 2, "{args:?}: {ran:?}");
+        let said = ran.trouble();
+        assert_eq!((&said["code"], &said["where"]), (&json!("bad_argument"), &json!(option)), "{args:?}");
+        assert!(said["remedy"].as_str().unwrap().contains(remedy), "{args:?}: {said}");
+        // A value below 0 is judged as a value, never taken for an option.
+        assert!(!said["what"].as_str().unwrap().contains("unexpected argument"), "{args:?}: {said}");
+        // The same in words.
+        let plain = run(&[&["sum"], *args].concat());
+        assert!(plain.code == 2 && plain.err.contains(option), "{args:?}: {plain:?}");
+    }
+}
+
+/// Where conventions differ, both stand in the answer.
+#[test]
+fn a_sum_names_its_conventions_and_shows_those_that_differ() {
+    let cases: &[(&[&str], &[(&str, f64)], &[&str])] = &[
+        (
+            &["redirect", "--tension", "2kN", "--angle", "60deg"],
+            &[("included", 60.0), ("deflection", 120.0)],
+            &["read as the angle between", "(deflection) it would be 2.000 kN"],
+        ),
+        (
+            &["leg-share", "--load", "1kN", "--angle", "60deg"],
+            &[("included", 60.0), ("from the vertical", 30.0), ("from the horizontal", 60.0)],
+            &["from the horizontal it would be 0.577 kN", "from the vertical it would be 1.000 kN"],
+        ),
+        (
+            &["advantage", "--system", "4:1", "--load", "2kN", "--efficiency", "0.95"],
+            &[
+                ("rule of 18", 4.0),
+                ("rule of 12", 3.0),
+                ("efficiency of each", 0.95),
+                ("0.222 kN", 3.0),
+                ("0.133 kN", 5.0),
+            ],
+            &["sources disagree", "0.95 × 4 = 3.80; traced through the rope it is 3.710"],
+        ),
+        (
+            &[
+                "fall",
+                "--mass",
+                "90kg",
+                "--drop",
+                "2m",
+                "--rope",
+                "3m",
+                "--modulus",
+                "42kN",
+                "--gravity",
+                "9.80",
+            ],
+            &[("stretch, weight left out", 0.502), ("stretch", 0.5689)],
+            &["over 6 kN (EU and Alberta), within 8 kN", "within 12 kN"],
+        ),
+        (
+            &["span", "--load", "2kN", "--span", "100ft", "--sag", "5ft"],
+            &[("tenth of the span", 3.048), ("sag over span", 0.05)],
+            &["tighter"],
+        ),
+        (
+            &["slope", "--mass", "600lbf", "--angle", "47deg", "--friction", "0"],
+            &[("share of the weight", 0.731_354)],
+            &["steep, 30° to 50°", "steep, 40° to 60°", "high, 45° to 90°", "low, 15° to 67.5°"],
+        ),
+        (
+            &["slope", "--mass", "90kg", "--angle", "20deg", "--friction", "0.5"],
+            &[("rope", 0.0)],
+            &["friction alone"],
+        ),
+        (
+            &["wrap", "--load", "600lbf", "--friction", "0.25", "--wrap", "1.5turns"],
+            &[("wrap", 540.0)],
+            &["contact"],
+        ),
+    ];
+    for (args, figures, notes) in cases {
+        let answer = run(&[&["sum"], *args, &["--json"]].concat()).done().json();
+        let words = answer["notes"].to_string();
+        for (name, expected) in *figures {
+            let rows = answer["results"].as_array().unwrap();
+            let named = |row: &&Value, whole| {
+                let own = row["name"].as_str().unwrap();
+                if whole { own == *name } else { own.contains(name) }
+            };
+            let row = rows.iter().find(|r| named(r, true)).or_else(|| rows.iter().find(|r| named(r, false)));
+            let value =
+                row.unwrap_or_else(|| panic!("{args:?}: no {name} in {answer}"))["value"].as_f64().unwrap();
+            assert!((value - expected).abs() < 6e-4, "{args:?} {name}: {value}");
+        }
+        for note in *notes {
+            assert!(words.contains(note), "{args:?}: {note} in {words}");
+        }
+        let plain = run(&[&["sum"], *args].concat()).done().out;
+        assert!(
+            plain.contains("Decision support only") && notes.iter().all(|note| plain.contains(note)),
+            "{plain}"
+        );
+    }
 }
 
 #[test]

@@ -26,7 +26,7 @@ type Done = Result<u8, Trouble>;
 /// Runs the command line on `args` (without the program's name).
 pub fn run(args: &[OsString]) -> ExitCode {
     let json = args.iter().any(|arg| arg == "--json");
-    let whole = std::iter::once(OsString::from("ledgebook")).chain(args.iter().cloned());
+    let whole = std::iter::once(OsString::from("ledgebook")).chain(below_0(args));
     let code = match Args::try_parse_from(whole) {
         Ok(args) => command(args).unwrap_or_else(|trouble| tell(&trouble, json)),
         Err(error) if matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion) => {
@@ -41,9 +41,34 @@ pub fn run(args: &[OsString]) -> ExitCode {
     ExitCode::from(code)
 }
 
+/// A value below 0 behind its option is bound to it (`--sag -2m`): alone it would be taken for an option of its own.
+fn below_0(args: &[OsString]) -> Vec<OsString> {
+    let number = |arg: &OsString| {
+        let text = arg.to_string_lossy();
+        let mut chars = text.chars();
+        chars.next() == Some('-') && chars.next().is_some_and(|c| c.is_ascii_digit() || c == '.')
+    };
+    let option = |arg: &OsString| {
+        let text = arg.to_string_lossy();
+        text.len() > 2 && text.starts_with("--") && !text.contains('=')
+    };
+    let mut bound: Vec<OsString> = Vec::new();
+    for arg in args {
+        match bound.last_mut() {
+            Some(before) if number(arg) && option(before) => {
+                before.push("=");
+                before.push(arg);
+            }
+            _ => bound.push(arg.clone()),
+        }
+    }
+    bound
+}
+
 /// What the parser of arguments says, whole: its lines up to the usage are what is wrong, its tips are the remedy.
 fn bad_argument(text: &str) -> Trouble {
     let said = text.split("\n\nUsage:").next().unwrap_or_default();
+    let said = said.split("\n\nFor more information").next().unwrap_or_default();
     let lines = || said.lines().map(str::trim).filter(|line| !line.is_empty());
     let tip = |line: &&str| line.starts_with("tip:");
     let what = lines().filter(|line| !tip(line)).collect::<Vec<_>>().join(" ");

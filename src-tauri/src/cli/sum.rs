@@ -6,7 +6,7 @@ use service::sums::{self, Answer};
 
 /// Runs one of the sums.
 pub fn run(sum: Sum, json: bool) -> Done {
-    let g = sums::gravity(sum.gravity)?;
+    let g = sums::gravity(sum.gravity.as_deref())?;
     let answer = match sum.command {
         SumCommand::LegShare { load, angle: Some(angle), angle_from, .. } => {
             sums::leg_share(&load, &angle, angle_from.into(), g)?
@@ -21,7 +21,7 @@ pub fn run(sum: Sum, json: bool) -> Done {
             sums::wrap(&load, &friction, &wrap, raising, g)?
         }
         SumCommand::Advantage { system, kind, load, efficiency, redirects } => {
-            sums::advantage(&system, kind.into(), &load, &efficiency, redirects, g)?
+            sums::advantage(&system, kind.into(), &load, &efficiency, &redirects, g)?
         }
         SumCommand::Slope { mass, angle, friction, raising } => {
             sums::slope(&mass, &angle, &friction, raising, g)?
@@ -41,15 +41,19 @@ fn words(answer: &Answer) -> String {
     let rows: Vec<Vec<String>> = answer
         .results
         .iter()
-        .map(|f| vec![f.name.to_string(), figure(f.value), f.unit.to_string()])
+        .map(|f| vec![f.name.to_string(), figure(f.value, f.unit), f.unit.to_string()])
         .collect();
     let table = print::table(&["", "", ""], &rows, &[1]);
     let figures: String = table.lines().skip(1).map(|line| format!("{line}\n")).collect();
-    format!("{figures}{}\n{}\n{}\n", answer.method, answer.source, service::findings::CAUTION)
+    let notes: String = answer.notes.iter().map(|note| format!("{note}\n")).collect();
+    format!("{figures}{}\n{}\n{notes}{}\n", answer.method, answer.source, service::findings::CAUTION)
 }
 
-/// Four figures that count.
-fn figure(value: f64) -> String {
+/// Four figures that count; people are counted.
+fn figure(value: f64, unit: &str) -> String {
+    if unit == "people" {
+        return format!("{value:.0}");
+    }
     let magnitude = if value == 0.0 { 0 } else { value.abs().log10().floor() as i32 };
     let digits = usize::try_from(3 - magnitude).unwrap_or(0);
     format!("{value:.digits$}")
@@ -63,7 +67,8 @@ mod tests {
     fn small_figures_keep_their_digits() {
         let cases = [(1.813_2, "1.813"), (0.000_666_695, "0.0006667"), (0.0, "0.000"), (123_456.0, "123456")];
         for (value, words) in cases {
-            assert_eq!(figure(value), words);
+            assert_eq!(figure(value, "kN"), words);
         }
+        assert_eq!(figure(4.0, "people"), "4");
     }
 }

@@ -6,8 +6,8 @@ use service::sums::{AngleFrom, RedirectFrom, SystemKind};
 #[derive(Debug, Args)]
 pub struct Sum {
     /// Gravity in m/s² for masses; without it, 9.80665.
-    #[arg(long, global = true, allow_hyphen_values = true, value_name = "M/S2")]
-    pub gravity: Option<f64>,
+    #[arg(long, global = true, value_name = "M/S2")]
+    pub gravity: Option<String>,
     #[command(subcommand)]
     pub command: SumCommand,
 }
@@ -16,29 +16,29 @@ pub struct Sum {
 pub enum SumCommand {
     /// Tension of each leg of a two-leg V.
     LegShare {
-        /// The load: a force or a mass.
-        #[arg(long, allow_hyphen_values = true)]
+        /// The load: a force or a mass (2kN, 600lbf, 280kg).
+        #[arg(long)]
         load: String,
         /// The angle of two equal legs.
-        #[arg(long, allow_hyphen_values = true, conflicts_with_all = ["left", "right"], required_unless_present_all = ["left", "right"])]
+        #[arg(long, conflicts_with_all = ["left", "right"], required_unless_present_all = ["left", "right"])]
         angle: Option<String>,
         /// From what that angle is taken.
         #[arg(long, value_enum, default_value = "included")]
         angle_from: LegAngle,
         /// The left leg’s angle from the vertical.
-        #[arg(long, allow_hyphen_values = true, requires = "right")]
+        #[arg(long, requires = "right")]
         left: Option<String>,
         /// The right leg’s angle from the vertical.
-        #[arg(long, allow_hyphen_values = true, requires = "left")]
+        #[arg(long, requires = "left")]
         right: Option<String>,
     },
     /// Force on a change-of-direction pulley.
     Redirect {
         /// Tension of the rope.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         tension: String,
         /// The angle of its two strands.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         angle: String,
         /// From what that angle is taken.
         #[arg(long, value_enum, default_value = "included")]
@@ -46,14 +46,14 @@ pub enum SumCommand {
     },
     /// Force on the other side of a rope wrapped round a bar or tree.
     Wrap {
-        /// The load: a force or a mass.
-        #[arg(long, allow_hyphen_values = true)]
+        /// The load: a force or a mass (2kN, 600lbf, 280kg).
+        #[arg(long)]
         load: String,
         /// Friction coefficient.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         friction: String,
         /// How far it is wrapped: 540deg or 1.5turns.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         wrap: String,
         /// The load goes up.
         #[arg(long)]
@@ -62,31 +62,31 @@ pub enum SumCommand {
     /// Haul force of a pulley system.
     Advantage {
         /// The system: 3:1.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         system: String,
         /// How it is built up.
         #[arg(long, value_enum, default_value = "simple")]
         kind: Kind,
-        /// The load: a force or a mass.
-        #[arg(long, allow_hyphen_values = true)]
+        /// The load: a force or a mass (2kN, 600lbf, 280kg).
+        #[arg(long)]
         load: String,
         /// What each sheave passes on; 1 is perfect.
-        #[arg(long, allow_hyphen_values = true, default_value = "1")]
+        #[arg(long, default_value = "1")]
         efficiency: String,
         /// Changes of direction on the haul line.
-        #[arg(long, allow_negative_numbers = true, default_value_t = 0)]
-        redirects: u32,
+        #[arg(long, default_value = "0")]
+        redirects: String,
     },
     /// Rope force of a load on a slope.
     Slope {
         /// Its mass.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         mass: String,
         /// The slope’s angle from the horizontal.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         angle: String,
         /// Friction coefficient.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         friction: String,
         /// The load goes up.
         #[arg(long)]
@@ -95,28 +95,28 @@ pub enum SumCommand {
     /// Peak force of a fall on a rope.
     Fall {
         /// What falls.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         mass: String,
         /// How far it falls before the rope is taut.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         drop: String,
         /// Length of rope in service.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         rope: String,
         /// Stiffness EA of the rope: force over stretch, 30kN.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         modulus: String,
     },
     /// Tension of a taut rope with a load in the middle.
     Span {
-        /// The load: a force or a mass.
-        #[arg(long, allow_hyphen_values = true)]
+        /// The load: a force or a mass (2kN, 600lbf, 280kg).
+        #[arg(long)]
         load: String,
         /// From end to end, ends level.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         span: String,
         /// How far the load hangs below the ends.
-        #[arg(long, allow_hyphen_values = true)]
+        #[arg(long)]
         sag: String,
     },
 }

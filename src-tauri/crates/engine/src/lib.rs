@@ -14,7 +14,7 @@ pub mod support;
 
 pub use sums::{
     Advantage, AngleFrom, Fall, LegPair, RedirectFrom, Span, SumError, SystemKind, advantage, fall, leg_pair,
-    leg_share, redirect, slope, span, wrap,
+    leg_share, redirect, repose_deg, slope, span, wrap,
 };
 
 use case::Case;

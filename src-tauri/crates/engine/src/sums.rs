@@ -142,7 +142,7 @@ pub fn wrap(load: Force, friction: Ratio, wrap: Angle, raising: bool) -> Result<
 /// Source: balance along the slope.
 ///
 /// # Errors
-/// An angle outside 0° to 90°, a negative friction or gravity.
+/// An angle outside 0° to 90°, a negative mass, friction or gravity.
 pub fn slope(
     mass: Mass,
     angle: Angle,
@@ -152,7 +152,15 @@ pub fn slope(
 ) -> Result<Force, SumError> {
     let alpha = within(angle.to_degrees(), 0.0, 90.000_001, "0° to 90°")?.to_radians();
     let mu = within(friction.value(), 0.0, f64::INFINITY, "0 or more")?;
-    let weight = mass.to_kilograms() * within(gravity, 0.0, f64::INFINITY, "0 or more m/s²")?;
+    let kilograms = within(mass.to_kilograms(), 0.0, f64::INFINITY, "0 kg or more")?;
+    let weight = kilograms * within(gravity, 0.0, f64::INFINITY, "0 or more m/s²")?;
     let sign = if raising { 1.0 } else { -1.0 };
     newtons((weight * (libm::sin(alpha) + sign * mu * libm::cos(alpha))).max(0.0))
+}
+
+/// The steepest slope on which a load of this friction rests by itself, degrees from the horizontal: tan θ = μ.
+///
+/// Source: balance along the slope; OpenStax College Physics.
+pub fn repose_deg(friction: Ratio) -> f64 {
+    libm::atan(friction.value()).to_degrees()
 }

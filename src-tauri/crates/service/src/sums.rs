@@ -1,9 +1,14 @@
-//! The trade's working figures, from texts with units: `ledgebook sum`.
+//! The trade's working figures, from texts with units: `ledgebook sum`. Each answer names the convention of its
+//! angles, and where published conventions differ it shows both.
+
+mod conventions;
+mod read;
 
 use crate::wire::Trouble;
-use engine::SumError;
 pub use engine::{AngleFrom, RedirectFrom, SystemKind};
-use rig::quantity::{Angle, Force, G, Length, Mass, QuantityError, Ratio};
+pub use read::gravity;
+use read::{angle, count, force, length, mass, outside, ratio, stiffness};
+use rig::quantity::Force;
 use serde::Serialize;
 
 /// What a sum answers.
@@ -15,75 +20,31 @@ pub struct Answer {
     pub method: String,
     /// Where it stands.
     pub source: String,
+    /// How angles were read, what is assumed, and where published conventions differ.
+    pub notes: Vec<String>,
 }
 
 /// A figure with its unit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Figure {
     /// What it is.
-    pub name: &'static str,
+    pub name: String,
     /// The number.
     pub value: f64,
     /// Its unit.
     pub unit: &'static str,
 }
 
-fn kn(name: &'static str, force: Force) -> Figure {
-    Figure { name, value: force.to_newtons() / 1000.0, unit: "kN" }
+fn figure(name: &str, value: f64, unit: &'static str) -> Figure {
+    Figure { name: name.into(), value, unit }
 }
 
-fn answer(results: Vec<Figure>, method: &str, source: &str) -> Answer {
-    Answer { results, method: method.into(), source: source.into() }
+fn kn(name: &str, force: Force) -> Figure {
+    figure(name, force.to_newtons() / 1000.0, "kN")
 }
 
-fn unreadable(option: &str, error: &QuantityError) -> Trouble {
-    Trouble::new("bad_argument", error.to_string(), format!("--{option}"), "write the number with its unit")
-}
-
-fn outside(error: &SumError) -> Trouble {
-    Trouble::new("bad_argument", error.to_string(), "sum", "`ledgebook sum --help` says what each sum takes")
-}
-
-/// A force, or a mass that hangs: turned into its weight.
-fn force(option: &str, text: &str, gravity: f64) -> Result<Force, Trouble> {
-    match Mass::parse(text) {
-        Ok(mass) => Force::newtons(mass.to_kilograms() * gravity),
-        Err(_) => Some(Force::parse(text).map_err(|e| unreadable(option, &e))?),
-    }
-    .filter(|force| force.to_newtons() >= 0.0)
-    .ok_or_else(|| {
-        Trouble::new(
-            "bad_argument",
-            format!("“{text}” is no load"),
-            format!("--{option}"),
-            "write a force or mass from 0, like 2kN or 200kg",
-        )
-    })
-}
-
-fn angle(option: &str, text: &str) -> Result<Angle, Trouble> {
-    Angle::parse(text).map_err(|e| unreadable(option, &e))
-}
-
-fn ratio(option: &str, text: &str) -> Result<Ratio, Trouble> {
-    Ratio::parse(text).map_err(|e| unreadable(option, &e))
-}
-
-/// Standard gravity, or the one that was set, m/s².
-///
-/// # Errors
-/// A gravity that is not over 0.
-pub fn gravity(set: Option<f64>) -> Result<f64, Trouble> {
-    match set {
-        None => Ok(G),
-        Some(g) if g.is_finite() && g > 0.0 => Ok(g),
-        Some(g) => Err(Trouble::new(
-            "bad_argument",
-            format!("{g} is no gravity"),
-            "--gravity",
-            "write it in m/s², like 9.80",
-        )),
-    }
+fn answer(results: Vec<Figure>, method: &str, source: &str, notes: Vec<String>) -> Answer {
+    Answer { results, method: method.into(), source: source.into(), notes }
 }
 
 /// Tension of each of two equal legs.
@@ -92,12 +53,23 @@ pub fn gravity(set: Option<f64>) -> Result<f64, Trouble> {
 /// A text that is no quantity, an angle at which the legs lie level.
 pub fn leg_share(load: &str, at: &str, from: AngleFrom, gravity: f64) -> Result<Answer, Trouble> {
     let (load, at) = (force("load", load, gravity)?, angle("angle", at)?);
-    let leg = engine::leg_share(load, at, from).map_err(|e| outside(&e))?;
-    let share = Figure { name: "share of the load", value: leg.to_newtons() / load.to_newtons(), unit: "" };
+    let leg = engine::leg_share(load, at, from).map_err(|e| outside("angle", &e))?;
+    let vertical = match from {
+        AngleFrom::Included => at.to_degrees() / 2.0,
+        AngleFrom::Horizontal => 90.0 - at.to_degrees(),
+        AngleFrom::Vertical => at.to_degrees(),
+    };
     Ok(answer(
-        vec![kn("each leg", leg), share],
+        vec![
+            kn("each leg", leg),
+            figure("share of the load", leg.to_newtons() / load.to_newtons(), ""),
+            figure("angle between the legs (included)", 2.0 * vertical, "deg"),
+            figure("angle of each leg from the vertical", vertical, "deg"),
+            figure("angle of each leg from the horizontal", 90.0 - vertical, "deg"),
+        ],
         "load / (2 cos φ), φ of each leg from the vertical",
         "balance of forces at the knot",
+        vec![conventions::other_legs(load, at, from)],
     ))
 }
 
@@ -107,13 +79,22 @@ pub fn leg_share(load: &str, at: &str, from: AngleFrom, gravity: f64) -> Result<
 /// As [`leg_share`].
 pub fn leg_pair(load: &str, left: &str, right: &str, gravity: f64) -> Result<Answer, Trouble> {
     let (load, left, right) = (force("load", load, gravity)?, angle("left", left)?, angle("right", right)?);
-    let pair = engine::leg_pair(load, left, right).map_err(|e| outside(&e))?;
+    // Which of the two is out of range: each beside an upright one.
+    for (option, at) in [("left", left), ("right", right)] {
+        engine::leg_share(load, at, AngleFrom::Vertical).map_err(|e| outside(option, &e))?;
+    }
+    let pair = engine::leg_pair(load, left, right).map_err(|e| outside("left and --right", &e))?;
     let method =
         "left: load sin β / sin(α + β); right: load sin α / sin(α + β); α left, β right, from the vertical";
     Ok(answer(
-        vec![kn("left leg", pair.left), kn("right leg", pair.right)],
+        vec![
+            kn("left leg", pair.left),
+            kn("right leg", pair.right),
+            figure("angle between the legs (included)", left.to_degrees() + right.to_degrees(), "deg"),
+        ],
         method,
         "balance of forces at the knot",
+        vec!["both angles read from the vertical, one leg to each side".into()],
     ))
 }
 
@@ -123,9 +104,22 @@ pub fn leg_pair(load: &str, left: &str, right: &str, gravity: f64) -> Result<Ans
 /// A text that is no quantity, an angle outside 0° to 180°.
 pub fn redirect(tension: &str, at: &str, from: RedirectFrom, gravity: f64) -> Result<Answer, Trouble> {
     let (tension, at) = (force("tension", tension, gravity)?, angle("angle", at)?);
-    let pulley = engine::redirect(tension, at, from).map_err(|e| outside(&e))?;
-    let method = "2 T cos(θ/2), θ included between the strands; frictionless";
-    Ok(answer(vec![kn("pulley", pulley)], method, "balance of forces at the pulley"))
+    let pulley = engine::redirect(tension, at, from).map_err(|e| outside("angle", &e))?;
+    let included = match from {
+        RedirectFrom::Included => at.to_degrees(),
+        RedirectFrom::Deflection => 180.0 - at.to_degrees(),
+    };
+    Ok(answer(
+        vec![
+            kn("pulley", pulley),
+            figure("share of the tension", pulley.to_newtons() / tension.to_newtons(), ""),
+            figure("angle between the strands (included)", included, "deg"),
+            figure("angle the rope is turned by (deflection)", 180.0 - included, "deg"),
+        ],
+        "2 T cos(θ/2), θ included between the strands; = 2 T sin(δ/2), δ the deflection; frictionless",
+        "balance of forces at the pulley",
+        vec![conventions::other_redirect(tension, at, from)],
+    ))
 }
 
 /// Force on the other side of a wrap.
@@ -135,10 +129,21 @@ pub fn redirect(tension: &str, at: &str, from: RedirectFrom, gravity: f64) -> Re
 pub fn wrap(load: &str, friction: &str, wrap: &str, raising: bool, gravity: f64) -> Result<Answer, Trouble> {
     let (load, mu, beta) =
         (force("load", load, gravity)?, ratio("friction", friction)?, angle("wrap", wrap)?);
-    let other = engine::wrap(load, mu, beta, raising).map_err(|e| outside(&e))?;
+    let other = engine::wrap(load, mu, beta, raising).map_err(|e| outside("wrap", &e))?;
     let name = if raising { "to raise" } else { "to hold" };
     let method = "load × e^(μβ) to raise, load / e^(μβ) to hold; β in radians";
-    Ok(answer(vec![kn(name, other)], method, "capstan equation: Baker & Haynes, Engineering Statics, ch. 9"))
+    let source = "capstan equation: Baker & Haynes, Engineering Statics, ch. 9";
+    Ok(answer(
+        vec![
+            kn(name, other),
+            figure("wrap", beta.to_degrees(), "deg"),
+            figure("wrap", beta.to_degrees() / 360.0, "turns"),
+            figure("ratio e^(μβ)", if raising { other.to_newtons() / load.to_newtons() } else { load.to_newtons() / other.to_newtons() }, ""),
+        ],
+        method,
+        source,
+        vec!["the wrap is the whole angle of contact; the bar’s radius does not matter; weight of rope left out".into()],
+    ))
 }
 
 /// Haul force of a system.
@@ -150,53 +155,73 @@ pub fn advantage(
     kind: SystemKind,
     load: &str,
     efficiency: &str,
-    redirects: u32,
+    redirects: &str,
     gravity: f64,
 ) -> Result<Answer, Trouble> {
     let (load, eta) = (force("load", load, gravity)?, ratio("efficiency", efficiency)?);
-    let found = engine::advantage(system, kind, eta, redirects, load).map_err(|e| outside(&e))?;
-    let ratio = |name, value| Figure { name, value, unit: "" };
-    let results = vec![
+    let redirects = count("redirects", redirects)?;
+    let option = if eta.value() > 0.0 && eta.value() <= 1.0 { "system" } else { "efficiency" };
+    let found = engine::advantage(system, kind, eta, redirects, load).map_err(|e| outside(option, &e))?;
+    let mut results = vec![
         kn("haul force", found.haul),
-        ratio("theoretical advantage", found.theoretical),
-        ratio("practical advantage", found.practical),
+        figure("theoretical advantage", found.theoretical, ""),
+        figure("practical advantage", found.practical, ""),
+        figure("efficiency of each sheave", eta.value(), ""),
+        figure("rope hauled for each metre of load", found.theoretical, "m"),
     ];
+    results.extend(conventions::people(found.haul, found.theoretical));
     let method = "simple n:1 gives 1 + η + … + ηⁿ⁻¹, a compound one the product of its stages, each redirect one more η";
-    Ok(answer(results, method, "tension traced through the rope, each sheave passing η of it"))
+    let source = "tension traced through the rope, each sheave passing η of it";
+    Ok(answer(results, method, source, conventions::of_hauling(&found, eta, redirects)))
 }
 
 /// Rope force on a slope.
 ///
 /// # Errors
 /// A text that is no quantity, an angle outside 0° to 90°.
-pub fn slope(mass: &str, at: &str, friction: &str, raising: bool, gravity: f64) -> Result<Answer, Trouble> {
-    let mass = Mass::parse(mass).map_err(|e| unreadable("mass", &e))?;
+pub fn slope(weight: &str, at: &str, friction: &str, raising: bool, gravity: f64) -> Result<Answer, Trouble> {
+    let mass = mass("mass", weight, gravity)?;
     let (at, mu) = (angle("angle", at)?, ratio("friction", friction)?);
-    let rope = engine::slope(mass, at, mu, raising, gravity).map_err(|e| outside(&e))?;
-    let method = "m g (sin α + μ cos α) to raise, m g (sin α − μ cos α) to lower, not below 0";
-    Ok(answer(vec![kn("rope", rope)], method, "balance of forces along the slope"))
+    let rope = engine::slope(mass, at, mu, raising, gravity).map_err(|e| outside("angle", &e))?;
+    let whole = mass.to_kilograms() * gravity;
+    let method =
+        "m g (sin α + μ cos α) to raise, m g (sin α − μ cos α) to lower, not below 0; α from the horizontal";
+    let repose = engine::repose_deg(mu);
+    Ok(answer(
+        vec![
+            kn("rope", rope),
+            figure("share of the weight", rope.to_newtons() / whole, ""),
+            figure("angle of the slope, from the horizontal", at.to_degrees(), "deg"),
+            figure("angle of repose for this friction", repose, "deg"),
+        ],
+        method,
+        "balance of forces along the slope",
+        conventions::of_slope(at.to_degrees(), rope.to_newtons(), raising),
+    ))
 }
 
 /// Peak force of a fall.
 ///
 /// # Errors
 /// A text that is no quantity, or outside what the formula is for.
-pub fn fall(mass: &str, drop: &str, rope: &str, modulus: &str, gravity: f64) -> Result<Answer, Trouble> {
-    let mass = Mass::parse(mass).map_err(|e| unreadable("mass", &e))?;
-    let (drop, rope) = (length("drop", drop)?, length("rope", rope)?);
-    let modulus = Force::parse(modulus).map_err(|e| unreadable("modulus", &e))?;
-    let found = engine::fall(mass, drop, rope, modulus, gravity).map_err(|e| outside(&e))?;
+pub fn fall(weight: &str, drop: &str, rope: &str, modulus: &str, gravity: f64) -> Result<Answer, Trouble> {
+    let mass = mass("mass", weight, gravity)?;
+    let (drop, rope) = (length("drop", drop, true)?, length("rope", rope, false)?);
+    let modulus = stiffness("modulus", modulus)?;
+    let found = engine::fall(mass, drop, rope, modulus, gravity).map_err(|e| outside("modulus", &e))?;
     let results = vec![
         kn("peak force", found.peak),
         kn("peak force, weight left out while it stretches", found.peak_without_stretch),
-        Figure { name: "stretch", value: found.stretch_m, unit: "m" },
-        Figure { name: "fall", value: found.fall_m, unit: "m" },
-        Figure { name: "time to stop", value: found.stop_s, unit: "s" },
-        Figure { name: "fall factor", value: found.fall_factor, unit: "" },
+        figure("stretch", found.stretch_m, "m"),
+        figure("stretch, weight left out while it stretches", found.stretch_without_m, "m"),
+        figure("fall", found.fall_m, "m"),
+        figure("time to stop", found.stop_s, "s"),
+        figure("fall factor", found.fall_factor, ""),
     ];
-    let method = "W + √(W² + 2 W h EA / L), modulus EA; elastic rope, no slip, friction or damping: an upper bound. \
-                  Texts that leave the weight out while the rope stretches print √(2 W h EA / L)";
-    Ok(answer(results, method, "energy of a spring; Goldstone, The Standard Equation for Impact Force"))
+    let method = "W + √(W² + 2 W h EA / L), modulus EA; elastic rope, undamped, no slip or friction: an upper bound under \
+                  these assumptions. Texts that leave the weight out while the rope stretches print √(2 W h EA / L)";
+    let source = "energy of a spring; Goldstone, The Standard Equation for Impact Force";
+    Ok(answer(results, method, source, conventions::of_falls(&found)))
 }
 
 /// Tension of a taut rope with a load in the middle.
@@ -205,18 +230,22 @@ pub fn fall(mass: &str, drop: &str, rope: &str, modulus: &str, gravity: f64) -> 
 /// As [`fall`].
 pub fn span(load: &str, span: &str, sag: &str, gravity: f64) -> Result<Answer, Trouble> {
     let load = force("load", load, gravity)?;
-    let found = engine::span(load, length("span", span)?, length("sag", sag)?).map_err(|e| outside(&e))?;
+    let (span, sag) = (length("span", span, false)?, length("sag", sag, false)?);
+    let found = engine::span(load, span, sag).map_err(|e| outside("sag", &e))?;
+    let tenth = engine::span(load, span, tenth(span)).map_err(|e| outside("span", &e))?;
     let results = vec![
         kn("tension", found.tension),
         kn("pull of each end along the span", found.across),
-        Figure { name: "sag over span", value: found.sag_share, unit: "" },
-        Figure { name: "angle of the rope, from the horizontal", value: found.angle_deg, unit: "deg" },
+        figure("tension over load", found.tension.to_newtons() / load.to_newtons(), ""),
+        figure("sag over span", found.sag_share, ""),
+        figure("angle of the rope, from the horizontal", found.angle_deg, "deg"),
+        figure("sag of a tenth of the span", span.to_metres() / 10.0, "m"),
+        kn("tension at that sag", tenth.tension),
     ];
-    let method = "P √((L/2)² + s²) / (2 s); load in the middle, ends level, weight of the rope left out, sag as loaded. \
-                  A sag of a tenth of the span is a guide in print (second-hand)";
-    Ok(answer(results, method, "balance of forces at the load"))
+    let method = "P √((L/2)² + s²) / (2 s); load in the middle, ends level, weight of the rope left out, sag as loaded";
+    Ok(answer(results, method, "balance of forces at the load", conventions::of_spans(&found)))
 }
 
-fn length(option: &str, text: &str) -> Result<Length, Trouble> {
-    Length::parse(text).map_err(|e| unreadable(option, &e))
+fn tenth(span: rig::quantity::Length) -> rig::quantity::Length {
+    rig::quantity::Length::metres(span.to_metres() / 10.0).unwrap_or(span)
 }

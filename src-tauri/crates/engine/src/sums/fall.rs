@@ -12,6 +12,8 @@ pub struct Fall {
     pub peak_without_stretch: Force,
     /// How far the rope stretches, m.
     pub stretch_m: f64,
+    /// The same with the weight left out while it stretches, m.
+    pub stretch_without_m: f64,
     /// How far the load falls in all, m.
     pub fall_m: f64,
     /// From the release to the lowest point, s.
@@ -55,6 +57,7 @@ pub fn fall(mass: Mass, drop: Length, rope: Length, modulus: Force, gravity: f64
         peak: newtons(peak)?,
         peak_without_stretch: newtons(libm::sqrt(2.0 * weight * h * k))?,
         stretch_m: stretch,
+        stretch_without_m: libm::sqrt(2.0 * weight * h / k),
         fall_m: h + stretch,
         stop_s: stop,
         fall_factor: h / l,
