@@ -87,14 +87,16 @@ fn worst(state: &StateFindings) -> Verdict {
 pub fn what_if(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, lost: &str) -> Option<WhatIf> {
     let model = Model::new(rig, rig.state(state)?);
     let intact = Case::new(&model, &Lost::default());
+    // A hand stands for the person who has it, with all that this person does.
+    let names = |loss: &Loss, id: &str| loss.ids.iter().any(|own| own == id);
     let wanted = |loss: &Loss| match loss.mode {
         LossMode::CommonCause => loss.group.as_deref() == Some(lost),
         LossMode::Part => loss.ids[0] == lost,
         LossMode::HandOff => {
-            loss.ids[0] == lost || lost.strip_suffix(":hand_off").is_some_and(|id| id == loss.ids[0])
+            names(loss, lost) || lost.strip_suffix(":hand_off").is_some_and(|id| names(loss, id))
         }
         LossMode::FreezesOn => {
-            loss.ids[0] == lost || lost.strip_suffix(":freezes_on").is_some_and(|id| id == loss.ids[0])
+            names(loss, lost) || lost.strip_suffix(":freezes_on").is_some_and(|id| names(loss, id))
         }
     };
     let judged = loss::singles(&model).into_iter().filter(wanted).map(|loss| {
@@ -116,6 +118,7 @@ fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings 
     let mut losses: Vec<LossFinding> =
         loss::singles(&model).iter().map(|loss| loss::judge(&model, guidelines, &intact, loss).0).collect();
     losses.sort_by_key(|l| l.verdict);
+    loss::worst_of_each_cause(&mut losses);
     let hands_off = loss::hands_off(&model, &intact);
     let critical_parts = named(rig, &losses, |v| matches!(v, LossVerdict::Dropped | LossVerdict::Overloaded));
     let unknown_parts: Vec<String> = named(rig, &losses, |v| v == LossVerdict::NotChecked)

@@ -2,16 +2,19 @@
 //! cause; and which pairs drop it.
 
 mod pairs;
+mod singles;
 mod words;
 
 pub use pairs::critical_pairs;
+pub use singles::{singles, worst_of_each_cause};
 
 use crate::case::Case;
 use crate::margin;
+use crate::statics::Forces;
 use crate::support::{HandMode, Hold, Lost, Model};
 use rig::findings::{HandsOff, LossFinding, LossMode, LossVerdict, Survivor, Verdict};
 use rig::guidelines::Guidelines;
-use rig::model::PartKind;
+use rig::model::{HandTask, PartKind};
 
 /// One thing that is lost.
 #[derive(Clone, Debug)]
@@ -26,48 +29,6 @@ pub struct Loss {
     pub mode: LossMode,
     /// By index.
     pub lost: Lost,
-}
-
-/// Every single loss, in the order of the rig: parts, hands, common causes.
-pub fn singles(model: &Model<'_>) -> Vec<Loss> {
-    let rig = model.rig;
-    let there = rig.parts.iter().enumerate().filter(|(i, _)| !model.absent[*i]);
-    let parts = there.map(|(i, part)| Loss {
-        ids: vec![part.id.clone()],
-        group: None,
-        label: part.label.clone(),
-        mode: LossMode::Part,
-        lost: Lost { parts: vec![i], hands: Vec::new() },
-    });
-    let hands = model.hands_at_work().flat_map(|i| {
-        let hand = &rig.hands[i];
-        [
-            (LossMode::HandOff, HandMode::Off, ", hand off"),
-            (LossMode::FreezesOn, HandMode::Frozen, " freezes on"),
-        ]
-        .map(|(mode, how, words)| Loss {
-            ids: vec![hand.id.clone()],
-            group: None,
-            label: format!("{}{words}", hand.role),
-            mode,
-            lost: Lost { parts: Vec::new(), hands: vec![(i, how)] },
-        })
-    });
-    let groups = rig.groups.iter().map(|group| Loss {
-        ids: group.members.clone(),
-        group: Some(group.id.clone()),
-        label: group.label.clone(),
-        mode: LossMode::CommonCause,
-        lost: Lost {
-            parts: group.members.iter().filter_map(|id| model.index.get(id.as_str()).copied()).collect(),
-            hands: group
-                .members
-                .iter()
-                .filter_map(|id| model.hand_index.get(id.as_str()).map(|h| (*h, HandMode::Off)))
-                .collect(),
-        },
-    });
-    parts.chain(hands).chain(groups).collect()
 }
 
 /// What decides a loss besides support.
@@ -176,6 +137,7 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
     }
     edge(model, loss, &mut out);
     let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
+    anchored_by_hand(model, case, forces, &mut out);
     if case.hangs_on_haulers(model) {
         out.unknown.push("what the hands on the haul line hold is unknown".into());
     }
@@ -194,6 +156,28 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
         }
     }
     out
+}
+
+/// What a person holds as an anchor, or on a guide line, against that person's force at its low end.
+fn anchored_by_hand(model: &Model<'_>, case: &Case, forces: &Forces, out: &mut Weighed) {
+    let holds = |hand: &usize| case.outcome.hands[*hand] && model.rig.hands[*hand].task != HandTask::Haul;
+    for hand in (0..model.rig.hands.len()).filter(holds) {
+        let own = &model.rig.hands[hand];
+        let held =
+            (0..model.parts()).filter(|part| case.outcome.path[*part] && model.rests_on_hand(*part, hand));
+        let force =
+            held.map(|part| forces.parts[part][2]).fold(None, |a: Option<f64>, b| Some(a.unwrap_or(0.0) + b));
+        match (force, &own.grip) {
+            (Some(force), Some(grip)) if grip.low.to_newtons() >= force => {}
+            (Some(force), Some(grip)) => {
+                let margin = grip.low.to_newtons() / force;
+                if out.overloaded.as_ref().is_none_or(|(_, m)| margin < *m) {
+                    out.overloaded = Some((own.role.clone(), margin));
+                }
+            }
+            _ => out.unknown.push(format!("what {} holds is unknown", own.role)),
+        }
+    }
 }
 
 fn grows(intact: &Case, part: usize, high: f64) -> bool {

@@ -131,18 +131,19 @@ fn part_forces(
         let own = &model.rig.parts[part];
         if let Some(rope) = scene.ropes.iter().position(|r| r.part == part) {
             *force = solution.runs[rope].iter().fold(0.0, |a, b| f64::max(a, *b));
+        } else if let Some(rope) = scene.ropes.iter().position(|r| model.joints[r.part].contains(&part)) {
+            // A joining knot may lie anywhere in the run.
+            *force = solution.runs[rope].iter().fold(0.0, |a, b| f64::max(a, *b));
         } else if scene.below[part] {
             *force = if own.always_critical && outcome.path[part] {
                 model.borne_mass(part) * G
             } else if outcome.path[part] {
                 let ropes = model.ropes_above(part, &outcome.carrying);
-                scene
-                    .ropes
-                    .iter()
-                    .zip(tensions)
-                    .filter(|(r, _)| ropes.contains(&r.part))
-                    .map(|(_, t)| t)
-                    .sum()
+                let above = scene.ropes.iter().zip(tensions).filter(|(r, _)| ropes.contains(&r.part));
+                // What hangs one body alone bears no more than that body.
+                let bodies = model.borne_mass(part) / model.rig.load.mass.to_kilograms();
+                let all: f64 = tensions.iter().sum();
+                above.map(|(_, t)| t).sum::<f64>().min(all * bodies)
             } else {
                 // The second rope of a raise runs along: what it carries stands on its own end too.
                 let along = model.ropes_above(part, &outcome.alive);

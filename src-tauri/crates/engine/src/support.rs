@@ -68,7 +68,8 @@ impl Model<'_> {
         let gone: Vec<usize> = self.carriers.iter().copied().filter(|rope| !now.alive[*rope]).collect();
         let mut disturbed = vec![false; self.parts()];
         for (part, ropes) in self.grips_rope.iter().enumerate() {
-            disturbed[part] = gone.iter().any(|rope| !ropes.contains(rope));
+            // A rope that let its load go and is held itself takes it again after a drop, through its own handle.
+            disturbed[part] = gone.iter().any(|rope| !ropes.contains(rope) || now.parts[*rope] > Hold::Not);
         }
         disturbed
     }
@@ -80,7 +81,8 @@ impl Model<'_> {
         loop {
             let mut changed = false;
             for part in 0..self.parts() {
-                if lost.part(part) || self.counts_for_nothing[part] {
+                let unjoined = self.joints[part].iter().any(|knot| lost.part(*knot));
+                if lost.part(part) || unjoined || self.counts_for_nothing[part] {
                     continue;
                 }
                 let mut value = self.value(&self.rules[part], &held, lost);
@@ -128,6 +130,10 @@ impl Model<'_> {
         out.path.clone_from(&seen);
         let mut along = vec![false; out.parts.len()];
         self.walk(&self.load, lost, &mut out, &mut along, true);
+        // A rope that carried and is now only what a slack tether leads to has let its load go: it bears after a drop.
+        for rope in self.carriers.iter().filter(|rope| !out.path[**rope]) {
+            along[*rope] = false;
+        }
         for rope in &self.ropes {
             if along[*rope] {
                 self.walk(&Rule::Part(*rope), lost, &mut out, &mut seen, false);
@@ -156,6 +162,7 @@ impl Model<'_> {
             Rule::Part(part) => {
                 if out.parts[*part] > Hold::Not && !seen[*part] {
                     seen[*part] = true;
+                    self.joints[*part].iter().for_each(|knot| seen[*knot] = true);
                     self.walk(&self.rules[*part], lost, out, seen, along);
                 }
             }

@@ -6,10 +6,12 @@ use rig::Rig;
 use rig::findings::{LossMode, LossVerdict, StateFindings, Verdict};
 use rig::model::{DeviceClass, DeviceState, HandTask, Line, PartKind, Sliding, Support};
 use rigs::small::{any, backup, device, hand, on, part, point, rig, rope, state, two_ropes};
-use rigs::{guidelines, loss};
+use rigs::{guidelines, loss, twisted};
 
 fn check(rig: &Rig) -> StateFindings {
     let state = engine::check(rig, &guidelines(), None).main;
+    // Other ids and another order of the lists change nothing.
+    assert_eq!(twisted::said(&twisted::undone(rig)), twisted::said(rig));
     // Whatever the state, a stored rig gives the same findings.
     let again = engine::check(&rig::read(&rig::write(rig)).unwrap(), &guidelines(), None).main;
     assert_eq!(state, again);

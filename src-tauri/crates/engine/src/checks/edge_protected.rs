@@ -7,10 +7,14 @@ use rig::model::PartKind;
 /// Ropes that touch the edge and what lies under them there.
 pub fn edge_protected(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let rig = seen.model.rig;
-    let at = |id: &String, kind: PartKind| rig.parts.iter().any(|p| p.kind == kind && p.at.contains(id));
+    let there = || rig.parts.iter().enumerate().filter(|(i, _)| !seen.model.absent[*i]).map(|(_, p)| p);
+    let at = |id: &String, kind: PartKind| there().any(|p| p.kind == kind && p.at.contains(id));
     let mut over = 0;
     let mut bare = Vec::new();
     for rope in &rig.ropes {
+        if !there().any(|p| p.id == rope.id) {
+            continue;
+        }
         let lip = rope.path.iter().any(|p| at(p, PartKind::EdgeLip) || at(p, PartKind::EdgeProtection));
         let protected = rope.path.iter().any(|p| at(p, PartKind::EdgeProtection));
         over += usize::from(lip);

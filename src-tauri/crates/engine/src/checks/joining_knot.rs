@@ -7,7 +7,8 @@ use rig::model::PartKind;
 /// One finding a knot: whether it comes to the device while the load goes from the edge to the ground.
 pub fn joining_knot(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let rig = seen.model.rig;
-    let planned = rig.states.iter().any(|s| s.id.contains("knot") || s.label.contains("knot"));
+    // Steps that say where the knot does not bear yet plan its pass.
+    let planned = |knot: &String| rig.states.iter().any(|s| s.without.contains(knot));
     let mut findings = Vec::new();
     for rope in rig.ropes.iter().filter(|rope| super::rope::from_load(seen, rope)) {
         let (above, height) = (super::rope::above_edge(seen, rope), rig.edge.height.to_metres());
@@ -23,7 +24,7 @@ pub fn joining_knot(seen: &Seen<'_>) -> Vec<RuleFinding> {
             let at = joint.at.to_metres();
             // From the load's end the device is `above` away at the edge, and the whole height more at the ground.
             let reaches = (above..=above + height).contains(&at);
-            let (verdict, words) = match (reaches, planned) {
+            let (verdict, words) = match (reaches, planned(&joint.knot)) {
                 (false, _) => (
                     Verdict::Holds,
                     format!("{}: the knot at {at} m does not reach {}", rope.label, what.label),

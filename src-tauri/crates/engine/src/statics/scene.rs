@@ -64,9 +64,8 @@ impl Scene {
         let mut scene = Scene {
             ropes: Vec::new(),
             ties: Vec::new(),
-            bare: lost
-                .iter()
-                .copied()
+            bare: (0..model.parts())
+                .filter(|p| lost.contains(p) || model.absent[*p])
                 .filter(|p| model.rig.parts[*p].kind == PartKind::EdgeProtection)
                 .collect(),
             straightened: false,

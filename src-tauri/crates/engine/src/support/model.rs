@@ -94,6 +94,8 @@ pub struct Model<'a> {
     pub ropes: Vec<usize>,
     /// What each rope meets past its load end.
     pub(super) stations: Vec<Stations>,
+    /// Knots that join each rope in its run, by part: it holds no longer than they do.
+    pub(crate) joints: Vec<Vec<usize>>,
     /// Ropes that pass each gripping part, by part.
     pub(super) grips_rope: Vec<Vec<usize>>,
     /// Parts that never count as holding: harness points without a rating, and what is not there in this state.
@@ -139,6 +141,7 @@ impl<'a> Model<'a> {
             ropes: rope_parts,
             stations: rig.ropes.iter().filter_map(|r| stations(rig, &index, r)).collect(),
             grips_rope: rig.parts.iter().map(|p| passing(rig, &index, p)).collect(),
+            joints: rig.parts.iter().map(|p| joining(rig, &index, &absent, p)).collect(),
             counts_for_nothing: rig
                 .parts
                 .iter()
@@ -183,6 +186,20 @@ impl<'a> Model<'a> {
             .filter(|h| tasks.contains(&self.rig.hands[*h].task))
             .filter(|h| self.rig.hands[*h].works.iter().any(|id| ids.contains(&id.as_str())))
             .collect()
+    }
+
+    /// Whether a part's own rule names a hand.
+    pub fn rests_on_hand(&self, part: usize, hand: usize) -> bool {
+        fn names(rule: &Rule, hand: usize) -> bool {
+            match rule {
+                Rule::Hand(own) => *own == hand,
+                Rule::Ground | Rule::Part(_) => false,
+                Rule::All(rules) | Rule::Any(rules) | Rule::Backup(_, rules) => {
+                    rules.iter().any(|r| names(r, hand))
+                }
+            }
+        }
+        names(&self.rules[part], hand)
     }
 
     /// Masses of the bodies that a part bears, kg: of all when the load is one body.
@@ -286,6 +303,13 @@ fn stations(rig: &Rig, index: &BTreeMap<&str, usize>, rope: &Rope) -> Option<Sta
         part: index.get(rope.id.as_str()).copied()?,
         stations: rope.path.iter().skip(1).map(station).collect(),
     })
+}
+
+/// Knots in the run of a rope that are there. How much rope has run is not known, so each is taken to lie where it bears.
+fn joining(rig: &Rig, index: &BTreeMap<&str, usize>, absent: &[bool], part: &Part) -> Vec<usize> {
+    let joints = rig.rope(&part.id).map_or(&[][..], |rope| &rope.joints);
+    let knots = joints.iter().filter_map(|joint| index.get(joint.knot.as_str()).copied());
+    knots.filter(|knot| !absent[*knot]).collect()
 }
 
 /// Every part that a rule names.

@@ -223,3 +223,105 @@ pub mod small {
         }
     }
 }
+
+pub mod twisted {
+    //! The same rig with every id another and every list the other way round: what is said of it must not change.
+
+    use super::guidelines;
+    use rig::Rig;
+    use rig::findings::StateFindings;
+    use serde_json::Value;
+    use std::collections::{BTreeMap, BTreeSet};
+
+    /// Keys under which ids of the rig stand.
+    const IDS: [&str; 14] = [
+        "id", "at", "path", "held_by", "part", "any", "all", "backup", "works", "members", "hands",
+        "without", "points", "knot",
+    ];
+    /// Lists whose order says nothing.
+    const UNORDERED: [&str; 8] = ["points", "parts", "ropes", "hands", "groups", "any", "all", "members"];
+
+    /// Every id of a rig with its other name, alphabetically the other way round.
+    fn names(rig: &Rig) -> BTreeMap<String, String> {
+        let parts = rig.parts.iter().map(|p| &p.id).chain(rig.ropes.iter().map(|r| &r.id));
+        let rest = rig.points.iter().map(|p| &p.id).chain(rig.hands.iter().map(|h| &h.id));
+        let groups = rig.groups.iter().map(|g| &g.id).chain(rig.load.bodies.iter().map(|b| &b.id));
+        let all: BTreeSet<&String> = parts.chain(rest).chain(groups).collect();
+        let count = all.len();
+        all.into_iter().enumerate().map(|(n, id)| (id.clone(), format!("n{:04}", count - n))).collect()
+    }
+
+    fn twist(value: &mut Value, key: &str, names: &BTreeMap<String, String>) {
+        match value {
+            Value::String(text) if IDS.contains(&key) => {
+                if let Some(other) = names.get(text) {
+                    text.clone_from(other);
+                }
+            }
+            Value::Array(list) => {
+                list.iter_mut().for_each(|one| twist(one, key, names));
+                if UNORDERED.contains(&key) {
+                    list.reverse();
+                }
+            }
+            Value::Object(map) => {
+                if ["devices", "shares"].contains(&key) {
+                    let renamed = |id: String| names.get(&id).cloned().unwrap_or(id);
+                    *map = std::mem::take(map).into_iter().map(|(id, v)| (renamed(id), v)).collect();
+                }
+                map.iter_mut().for_each(|(key, value)| twist(value, key, names));
+            }
+            _ => {}
+        }
+    }
+
+    /// The rig renamed and turned round.
+    pub fn undone(rig: &Rig) -> Rig {
+        let mut value = serde_json::to_value(rig).unwrap();
+        let names = names(rig);
+        let map = value.as_object_mut().unwrap();
+        for key in ["load", "points", "parts", "ropes", "hands", "groups", "states"] {
+            twist(map.get_mut(key).unwrap(), key, &names);
+        }
+        let other: Rig = serde_json::from_value(value).unwrap();
+        rig::validate(&other).unwrap_or_else(|e| panic!("{e}"));
+        assert!(other.parts.len() < 2 || other.parts[0].id != rig.parts[0].id);
+        other
+    }
+
+    /// What is said of a rig in each state, by labels: losses, hands-off, forces, critical pairs.
+    pub fn said(rig: &Rig) -> Vec<BTreeSet<String>> {
+        let report = engine::check(rig, &guidelines(), None);
+        let label = |id: &String| {
+            let part = rig.part(id).map(|p| format!("{} {:?}", p.label, p.at.len()));
+            part.or_else(|| rig.hand(id).map(|h| h.role.clone())).unwrap_or_else(|| panic!("{id}"))
+        };
+        let of = |state: &StateFindings| {
+            let mut said = BTreeSet::new();
+            for lost in &state.losses {
+                let acts: BTreeSet<&String> = lost.acts.iter().collect();
+                let path: BTreeSet<String> = lost.path.iter().map(label).collect();
+                said.insert(format!(
+                    "{} {:?} {:?} {} {acts:?} {path:?}",
+                    lost.label, lost.mode, lost.verdict, lost.moves
+                ));
+            }
+            for (what, ids) in [("critical", &state.critical_parts), ("unknown", &state.unknown_parts)] {
+                said.extend(ids.iter().map(|id| format!("{what} {}", label(id))));
+            }
+            for pair in &state.critical_pairs {
+                let pair: BTreeSet<String> = pair.iter().map(label).collect();
+                said.insert(format!("pair {pair:?}"));
+            }
+            for part in &state.parts {
+                let force = part.force_kn.map(|f| {
+                    [f.low, f.nominal, f.high].map(|kn| format!("{kn:.6}").replace("-0.000000", "0.000000"))
+                });
+                said.insert(format!("{} {force:?} {:?}", part.label, part.verdict));
+            }
+            said.insert(format!("{:?} {}", state.hands_off.verdict, state.hands_off.moves));
+            said
+        };
+        std::iter::once(&report.main).chain(&report.other_states).map(of).collect()
+    }
+}

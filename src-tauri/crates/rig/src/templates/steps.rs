@@ -54,13 +54,29 @@ const TO_LOWER: &[Step] = &[
 ];
 
 const PASS: &[&str] = &["pass_hitch", "load_release_hitch"];
+/// The knot bears only once it has come between load and device.
+const KNOT_BEHIND: &[&str] = &["pass_hitch", "load_release_hitch", "joining_knot"];
+const ONLY_KNOT_BEHIND: &[&str] = &["joining_knot"];
+const ON_THE_HITCH: &[&str] = &["device_1", "connector_1", "joining_knot"];
 const ON_HITCH: &[(&str, DeviceState)] = &[("pass_hitch", Closed)];
 
 const KNOT_PASS: &[Step] = &[
-    Step { id: "lowering", motion: Sliding::Lowering, devices: LOWERS, hands: OPERATORS, without: PASS },
-    Step { id: "knot_near_both_tied_off", motion: Sliding::Held, devices: &[], hands: &[], without: PASS },
-    Step { id: "hitch_on", motion: Sliding::Held, devices: ON_HITCH, hands: &[], without: &[] },
-    Step { id: "on_the_hitch", motion: Sliding::Held, devices: ON_HITCH, hands: &[], without: DEVICE_1 },
+    Step {
+        id: "lowering",
+        motion: Sliding::Lowering,
+        devices: LOWERS,
+        hands: OPERATORS,
+        without: KNOT_BEHIND,
+    },
+    Step {
+        id: "knot_near_both_tied_off",
+        motion: Sliding::Held,
+        devices: &[],
+        hands: &[],
+        without: KNOT_BEHIND,
+    },
+    Step { id: "hitch_on", motion: Sliding::Held, devices: ON_HITCH, hands: &[], without: ONLY_KNOT_BEHIND },
+    Step { id: "on_the_hitch", motion: Sliding::Held, devices: ON_HITCH, hands: &[], without: ON_THE_HITCH },
     Step { id: "device_past_the_knot", motion: Sliding::Held, devices: ON_HITCH, hands: &[], without: &[] },
     Step {
         id: "lowering_again",
