@@ -202,8 +202,10 @@ def lies_in_line(rig, place, forces, connector):
     for rope in rig["ropes"]:
         if low in rope["path"]:
             i = rope["path"].index(low)
-            if i > 0:
-                ux, uy, _ = way(place, low, rope["path"][i - 1])
+            # The last point before it that lies elsewhere.
+            before = [p for p in rope["path"][:i] if place[p] != place[low]]
+            if before and place[connector["at"][1]] != place[low]:
+                ux, uy, _ = way(place, low, before[-1])
                 vx, vy, _ = way(place, low, connector["at"][1])
                 return abs(ux * vy - uy * vx) < 1e-6
     return False
