@@ -41,7 +41,8 @@ fn main() {
     }
     for template in rig::templates::list() {
         println!("{}", whole(template.name));
-        if template.name.contains("raise") {
+        // A change-over hauls in one of its steps alone.
+        if template.name.starts_with("raise") || template.name == "main-and-belay-raise" {
             println!("{}", advantage(template.name));
         }
     }
