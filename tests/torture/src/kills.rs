@@ -5,7 +5,7 @@ use crate::entries::{self, Expected, STATION};
 use crate::place;
 use crate::promise::{Tally, Trial, count};
 use crate::writer::{file_of, mirror_of};
-use journal::Journal;
+use journal::{Durability, Journal};
 use serde_json::json;
 use service::{Session, Step};
 use std::collections::{BTreeMap, BTreeSet};
@@ -184,11 +184,10 @@ fn look(kind: &str, folder: &Path, life: u64, heard: &mut Heard, tally: &mut Tal
             Ok(journal) => journal,
             Err(error) if made => return Err(format!("file {number} does not open: {error}")),
             Err(_) => {
-                // Killed while it was made: nothing in it was acknowledged, and its name can be used again.
-                for end in ["", "-wal", "-shm", "-journal", ".lock"] {
-                    let _ = std::fs::remove_file(format!("{}{end}", file.display()));
-                }
-                continue;
+                // Killed while it was made: nothing in it was acknowledged, and it can be made again under its name.
+                count(tally, "made again", 1);
+                Journal::create(&file, "a trial", Durability::EachEntry)
+                    .map_err(|e| format!("file {number} was never begun and cannot be made: {e}"))?
             }
         };
         heard.made.insert(number);
@@ -296,8 +295,7 @@ mod tests {
     #[test]
     fn an_acknowledgement_without_its_entry_is_found() {
         let dir = place::in_memory().unwrap();
-        let mut journal =
-            Journal::create(&file_of(dir.path(), 0), "a test", journal::Durability::EachEntry).unwrap();
+        let mut journal = Journal::create(&file_of(dir.path(), 0), "a test", Durability::EachEntry).unwrap();
         journal.append(STATION, &entries::event(1), &entries::stamp(1, 1)).unwrap();
         journal.close().unwrap();
         let mut heard = Heard::default();

@@ -18,12 +18,14 @@ use std::io::Read;
 use std::path::Path;
 
 /// A write-ahead log no longer than its own header holds nothing.
-const EMPTY_LOG: u64 = 32;
+pub(crate) const EMPTY_LOG: u64 = 32;
 
 /// Whether the file was copied without the log that may hold its last entries.
 pub(crate) fn lies_without_log(file: &Path) -> bool {
     let log = std::fs::metadata(beside(file, "-wal")).map_or(0, |about| about.len());
-    if log > EMPTY_LOG {
+    // A rollback journal: the mark was being set or taken away, with nothing in a log; SQLite finishes that first.
+    let rollback = std::fs::metadata(beside(file, "-journal")).map_or(0, |about| about.len());
+    if log > EMPTY_LOG || rollback > 0 {
         return false;
     }
     // Nobody writes it while there is no sidecar, and nobody can begin to before this is over.

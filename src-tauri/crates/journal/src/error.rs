@@ -112,7 +112,7 @@ impl JournalError {
             Self::Exists { .. } => "take another name; nothing was written over",
             Self::Folder { .. } => "name the .ledge file inside it",
             Self::Empty { .. } => {
-                "copy it again from where it came from, or begin a new operation under another name"
+                "copy it again from where it came from; if it is the rest of a making that was cut off, begin the operation again: its name can be used"
             }
             Self::NotOurs { .. } => {
                 "name a file that ends in .ledge and was made by this program; the file was not touched"

@@ -7,6 +7,7 @@
 
 mod again;
 pub mod chain;
+mod create;
 mod erase;
 mod error;
 mod insert;

@@ -1,4 +1,4 @@
-//! Making and opening an operation file.
+//! Opening an operation file.
 
 use crate::chain::Heads;
 use crate::error::JournalError;
@@ -6,56 +6,13 @@ use crate::journal::{Durability, Journal};
 use crate::lock::{self, Lock};
 use crate::mirror::{self, Mirror};
 use crate::through::{Entries, taken, through};
-use crate::{again, migrate, private, schema};
+use crate::{again, migrate, schema};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 impl Journal {
-    /// Makes a new, empty operation file and opens it for writing. `holder` says who, for a second program.
-    ///
-    /// # Errors
-    /// When there is a file of that name already, or it cannot be written; then nothing is left behind.
-    pub fn create(file: &Path, holder: &str, durability: Durability) -> Result<Journal, JournalError> {
-        if file.is_dir() {
-            return Err(JournalError::Folder { file: file.to_path_buf() });
-        }
-        if std::fs::symlink_metadata(file).is_ok() {
-            return Err(JournalError::Exists { file: file.to_path_buf() });
-        }
-        if let Some(folder) = file.parent().filter(|f| !f.as_os_str().is_empty() && !f.is_dir()) {
-            return Err(JournalError::NoFolder { folder: folder.to_path_buf() });
-        }
-        let mut lock = Lock::take(file, holder)?;
-        lock.forget();
-        // The name is taken before SQLite sees it: whoever comes at the same moment is refused.
-        match private::create_new(file) {
-            Ok(reserved) => drop(reserved),
-            Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => {
-                return Err(JournalError::Exists { file: file.to_path_buf() });
-            }
-            Err(e) => return Err(JournalError::disk(file, &e)),
-        }
-        let made = Self::fill(file).and_then(|()| Self::writable(file, lock, durability, Default::default()));
-        if made.is_err() {
-            // Ours, empty and unacknowledged: nothing is lost with it.
-            let _ = std::fs::remove_file(file);
-            let _ = std::fs::remove_file(lock::sidecar(file));
-        }
-        made
-    }
-
-    fn fill(file: &Path) -> Result<(), JournalError> {
-        let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
-        let db =
-            Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;
-        schema::guard(&db).map_err(sqlite)?;
-        schema::make(&db).map_err(sqlite)?;
-        db.close().map_err(|(_, e)| sqlite(e))?;
-        private::sync_folder(file).map_err(|e| JournalError::disk(file, &e))
-    }
-
     /// Opens a file for writing. The whole chain is gone through first: nothing new is hung on a record that
     /// was altered.
     ///
@@ -106,7 +63,7 @@ impl Journal {
     }
 
     /// `stock`: heads and last number of what is in the file, read while the lock was held.
-    fn writable(
+    pub(crate) fn writable(
         file: &Path,
         mut lock: Lock,
         durability: Durability,
@@ -197,7 +154,7 @@ impl Journal {
     }
 
     /// `as_it_lies`: nobody writes it, and no file beside it is looked at or made.
-    fn readable(file: &Path, as_it_lies: bool) -> Result<Journal, JournalError> {
+    pub(crate) fn readable(file: &Path, as_it_lies: bool) -> Result<Journal, JournalError> {
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
         let mut db = if as_it_lies {
             open_as_it_lies(file)

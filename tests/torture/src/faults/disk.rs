@@ -149,6 +149,10 @@ impl Disk {
 
     /// Files that went by plain calls, which do not come through SQLite, are noticed.
     pub fn look_round(&mut self) {
+        if self.dead {
+            // What the program still did is not done: the power is off.
+            return;
+        }
         let gone: Vec<String> =
             self.now.keys().filter(|name| !self.folder.join(name).exists()).cloned().collect();
         for name in gone {

@@ -185,7 +185,8 @@ impl Run {
     /// Makes or opens the file on the failing disk; `None` when it refused, as it may.
     fn begin(&mut self) -> Result<Option<Journal>, String> {
         vfs::lock(&self.disk).look_round();
-        let opened = if self.made || self.file.exists() {
+        let begun = std::fs::metadata(&self.file).is_ok_and(|about| about.len() > 0);
+        let opened = if self.made || begun {
             Journal::open(&self.file, "a trial")
         } else {
             Journal::create(&self.file, "a trial", Durability::EachEntry)
@@ -347,8 +348,13 @@ impl Run {
         let mut journal = match Journal::open(&self.file, "a trial") {
             Ok(journal) => journal,
             Err(error) if self.made => return Err(format!("on an honest disk it does not open: {error}")),
-            // Its making was never acknowledged: whoever finds the rest of it may throw it away.
-            Err(_) => return self.throw_away(),
+            // Its making was never acknowledged: it can be made again, whatever is left of it.
+            Err(found) => Journal::create(&self.file, "a trial", Durability::EachEntry).map_err(|e| {
+                format!(
+                    "never begun ({found}), and on an honest disk it cannot be made: {e} ({})",
+                    e.file().display()
+                )
+            })?,
         };
         if !self.made {
             self.made = true;
@@ -370,16 +376,6 @@ impl Run {
         self.expected.hold(&rows)?;
         let end = [End::Close, End::Close, End::Killed][self.chance.index(3)];
         self.end(journal, end)
-    }
-
-    fn throw_away(&mut self) -> Result<(), String> {
-        for end in ["", "-wal", "-shm", "-journal", ".lock"] {
-            let _ = std::fs::remove_file(format!("{}{end}", self.file.display()));
-        }
-        let mut disk = vfs::lock(&self.disk);
-        disk.look_round();
-        disk.names_are_kept();
-        Ok(())
     }
 }
 
