@@ -135,7 +135,7 @@ impl JournalError {
                 "copy it together with the file of the same name that ends in -wal to a folder that can be written, and open it there"
             }
             Self::WithoutLog { .. } => {
-                "look where it was copied from for the file of the same name that ends in -wal, and copy both together; if it is gone, `ledgebook log salvage` makes a new file of what is here, which says so"
+                "look where it was copied from: close it there in every program and copy it again, or copy it together with the file of the same name that ends in -wal; if that is gone, `ledgebook log salvage` makes a new file of what is here, which says so"
             }
             Self::Locked { .. } => "close it there first; it can be read here meanwhile",
             Self::Disk { .. } => "free space or take another disk; what was acknowledged before is kept",
@@ -201,7 +201,8 @@ fn without_log(have: u64, noted: u64) -> String {
             format!("its write-ahead log is gone: {entries} are here, and {missing} more were recorded")
         }
         _ => format!(
-            "it was copied without its write-ahead log while it was open: {entries} at least are here, and more may have been recorded"
+            "it was copied without its write-ahead log while a program wrote it or still read it: {entries} came over; whether that \
+             log had more cannot be told from the copy"
         ),
     }
 }

@@ -6,7 +6,7 @@ use crate::journal::{Durability, Journal};
 use crate::lock::{self, Lock};
 use crate::mirror::{self, Mirror};
 use crate::through::{Entries, taken, through};
-use crate::{again, migrate, schema};
+use crate::{again, migrate, private, schema};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
 use std::sync::Arc;
@@ -70,6 +70,8 @@ impl Journal {
         stock: (Heads, u64),
     ) -> Result<Journal, JournalError> {
         let (heads, last_seq) = stock;
+        // Before SQLite makes its files beside it: they take its rights.
+        private::tighten(file);
         let sqlite = |e: rusqlite::Error| JournalError::sqlite(file, &e);
         let mut db =
             Connection::open_with_flags(file, flags(OpenFlags::SQLITE_OPEN_READ_WRITE)).map_err(sqlite)?;

@@ -48,6 +48,41 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     sync_folder(path)
 }
 
+/// Whether others than its owner may read or write a file, with its mode as `chmod` writes it; `None`: nobody else may, it is not
+/// there, or this system has no such rights.
+#[cfg(unix)]
+pub fn open_to_others(path: &Path) -> Option<u32> {
+    use std::os::unix::fs::PermissionsExt;
+    let mode = std::fs::metadata(path).ok()?.permissions().mode() & 0o777;
+    (mode & 0o077 != 0).then_some(mode)
+}
+
+/// Elsewhere a file takes the rights of its folder.
+#[cfg(not(unix))]
+pub fn open_to_others(_: &Path) -> Option<u32> {
+    None
+}
+
+/// An operation file and what lies beside it is for its owner alone, whatever it was copied or unpacked as. A disk that knows no
+/// owners (a stick) refuses; [`open_to_others`] tells. By name: the file is not opened.
+pub(crate) fn tighten(file: &Path) {
+    for end in ["", "-wal", "-shm", "-journal", ".lock", ".mirror"] {
+        let path = beside(file, end);
+        if let Some(mode) = open_to_others(&path) {
+            withdraw(&path, mode);
+        }
+    }
+}
+
+#[cfg(unix)]
+fn withdraw(path: &Path, mode: u32) {
+    use std::os::unix::fs::PermissionsExt;
+    let _ = std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode & 0o700));
+}
+
+#[cfg(not(unix))]
+fn withdraw(_: &Path, _: u32) {}
+
 /// A new name is on the disk once its folder is.
 ///
 /// # Errors

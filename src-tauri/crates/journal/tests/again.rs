@@ -142,6 +142,15 @@ fn a_file_closed_while_it_is_read_raises_no_alarm_and_stands_alone_when_the_read
     let second = Journal::open_read_only(&path).unwrap();
     assert_eq!((second.count().unwrap(), second.without_log()), (5, None));
     second.close().unwrap();
+    // Copied alone now, the copy cannot tell that nothing is missing, and claims neither.
+    let copy = dir.path().join("copy.ledge");
+    std::fs::copy(&path, &copy).unwrap();
+    let told = Journal::open_read_only(&copy).unwrap().without_log().unwrap().to_string();
+    assert!(
+        told.contains("or still read it: 5 entries came over; whether that log had more cannot be told"),
+        "{told}"
+    );
+    std::fs::remove_file(&copy).unwrap();
     reader.close().unwrap();
     assert_eq!(names(dir.path()), ["a.ledge"]);
     let writer = Journal::open(&path, "a test").unwrap();
@@ -183,4 +192,29 @@ fn every_file_of_an_operation_is_its_owners_alone() {
         assert_eq!(mode & 0o777, 0o600, "{name}");
     }
     journal.close().unwrap();
+}
+
+/// Copied or unpacked with wider rights, it is its owner's alone again once it is opened for writing; looking changes nothing.
+#[cfg(unix)]
+#[test]
+fn wider_rights_are_taken_away_when_it_is_opened_for_writing() {
+    use journal::private::open_to_others;
+    use std::os::unix::fs::PermissionsExt;
+    let dir = tempfile::tempdir().unwrap();
+    let path = killed(dir.path());
+    let widen = |path: &Path, mode| {
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode)).unwrap();
+    };
+    for name in names(dir.path()) {
+        widen(&dir.path().join(name), 0o664);
+    }
+    drop(Journal::open_read_only(&path).unwrap());
+    assert_eq!(open_to_others(&path), Some(0o664));
+    let mut journal = Journal::open(&path, "a test").unwrap();
+    append(&mut journal, 7, 7);
+    for name in names(dir.path()).iter().filter(|name| name.starts_with("left")) {
+        assert_eq!(open_to_others(&dir.path().join(name)), None, "{name}");
+    }
+    journal.close().unwrap();
+    assert_eq!(std::fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o600);
 }

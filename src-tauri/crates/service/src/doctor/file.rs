@@ -7,9 +7,10 @@ use std::path::Path;
 
 /// Opens to read, goes through the chain.
 pub fn record(file: &Path) -> Finding {
-    let read = Journal::open_read_only(file).and_then(|journal| journal.stored());
-    let rows = match read {
-        Ok(rows) => rows,
+    let read = Journal::open_read_only(file)
+        .and_then(|journal| journal.stored().map(|rows| (rows, journal.without_log().cloned())));
+    let (rows, without_log) = match read {
+        Ok(read) => read,
         Err(error) => {
             let trouble = Trouble::from(error);
             let words = format!("{}: {}", file.display(), trouble.what);
@@ -17,6 +18,10 @@ pub fn record(file: &Path) -> Finding {
         }
     };
     match journal::verify(&rows) {
+        Ok(_) if let Some(missing) = without_log => {
+            let words = format!("{}: opens, what is here fits; {missing}", file.display());
+            finding("file", Standing::Look, words, missing.remedy())
+        }
         Ok(verified) => {
             let gone = match verified.erased.len() {
                 0 => String::new(),
@@ -50,6 +55,14 @@ pub fn record(file: &Path) -> Finding {
             )
         }
     }
+}
+
+/// Whether others on this machine may read it; said only when they may.
+pub fn rights(file: &Path) -> Option<Finding> {
+    let mode = journal::private::open_to_others(file)?;
+    let words = format!("{}: others on this machine may read it (mode {mode:03o})", file.display());
+    let remedy = "open it for writing, which takes their rights away; where it still says so afterwards, the disk knows no owners: keep the file on a disk of this machine";
+    Some(finding("file", Standing::Look, words, remedy))
 }
 
 /// Who holds it.
@@ -108,5 +121,38 @@ pub fn mirror(file: Option<&Path>, kept: Option<MirrorView>) -> Finding {
             let remedy = "choose a stick for it in the window, or copy the file after it is closed";
             finding("mirror", Standing::Look, "no second copy is kept", remedy)
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use journal::Durability;
+
+    #[cfg(unix)]
+    #[test]
+    fn what_others_may_read_is_told() {
+        use std::os::unix::fs::PermissionsExt;
+        let dir = tempfile::tempdir().unwrap();
+        let file = dir.path().join("a.ledge");
+        Journal::create(&file, "a test", Durability::EachEntry).unwrap().close().unwrap();
+        assert_eq!(rights(&file), None);
+        std::fs::set_permissions(&file, std::fs::Permissions::from_mode(0o640)).unwrap();
+        let told = rights(&file).unwrap();
+        assert_eq!(told.standing, Standing::Look);
+        assert!(told.words.contains("(mode 640)"), "{}", told.words);
+    }
+
+    #[test]
+    fn a_copy_without_its_log_is_not_called_in_order() {
+        let dir = tempfile::tempdir().unwrap();
+        let (file, copy) = (dir.path().join("a.ledge"), dir.path().join("copy.ledge"));
+        let open = Journal::create(&file, "a test", Durability::EachEntry).unwrap();
+        std::fs::copy(&file, &copy).unwrap();
+        let told = record(&copy);
+        assert_eq!(told.standing, Standing::Look);
+        assert!(told.words.contains("without its write-ahead log"), "{}", told.words);
+        open.close().unwrap();
+        assert_eq!(record(&file).standing, Standing::InOrder);
     }
 }

@@ -66,6 +66,7 @@ pub fn examine(
     match file {
         Some(file) => {
             found.push(file::record(file));
+            found.extend(file::rights(file));
             found.push(file::lock(file));
         }
         None => found.push(finding(
