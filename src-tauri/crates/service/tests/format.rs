@@ -126,7 +126,8 @@ fn they_mean_what_they_meant() {
     }
 }
 
-/// A rig, a check's findings and guidelines have formats of their own inside: they are held by the fixture being read.
+/// A rig, a check's findings and guidelines have formats of their own inside: they are held by the fixture being read, and by
+/// `own_shapes.rs`.
 const OWN: [&str; 3] = ["Rig", "CheckReport", "Guidelines"];
 
 /// A shape without its words, its references written out.
