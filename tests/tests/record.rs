@@ -115,6 +115,13 @@ fn a_damaged_file_gives_back_what_is_whole_and_says_what_is_missing() {
     let answer = ran.json();
     assert_eq!((ran.code, &answer["verdict"]), (3, &json!("salvaged")));
     assert!(answer["words"].as_str().unwrap().contains("gap after entry 5: 1 is missing"), "{answer}");
+    // Beside the whole record it lacks an entry, and is not called rewritten.
+    let ran = run(&["log", "verify", &text(&new), "--against", &text(&record), "--json"]);
+    let answer = ran.json();
+    assert_eq!((ran.code, &answer["completeness"]), (3, &json!("lacks")), "{answer}");
+    let words =
+        "the witness has entries that this file lacks: entry 6; the 12 entries that both have are the same";
+    assert!(answer["words"].as_str().unwrap().contains(words), "{answer}");
     let again = run(&["log", "salvage", &text(&damaged), "--out", &text(&new), "--json"]);
     assert_eq!((again.code, &again.trouble()["code"]), (2, &json!("file_exists")));
     let nothing = dir.path().join("nothing.ledge");

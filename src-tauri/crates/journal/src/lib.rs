@@ -23,6 +23,7 @@ mod schema;
 mod stored;
 mod through;
 mod verify;
+mod witness;
 
 pub use chain::{Head, Heads};
 pub use error::JournalError;
@@ -32,9 +33,8 @@ pub use mirror::{Mirror, MirrorState};
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use stored::Stored;
 pub use through::{Batch, Entries};
-pub use verify::{
-    CopyAnswer, Gap, Misfit, Verified, Verifier, Witness, WitnessAnswer, against, beside, verify,
-};
+pub use verify::{Gap, Misfit, Verified, Verifier, verify};
+pub use witness::{CopyAnswer, Witness, WitnessAnswer, against, beside};
 
 /// Version of the SQLite inside.
 pub fn sqlite_version() -> &'static str {

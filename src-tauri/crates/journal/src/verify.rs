@@ -23,18 +23,20 @@ pub struct Verified {
     /// Number of the last entry.
     pub last: u64,
     /// Names of the stations in the order they came.
-    names: Vec<String>,
-    seen: Vec<Seen>,
+    pub(crate) names: Vec<String>,
+    pub(crate) seen: Vec<Seen>,
+    /// Place of the first `salvaged` entry.
+    pub(crate) branch: Option<usize>,
 }
 
 /// What is kept of an entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Seen {
-    seq: u64,
+pub(crate) struct Seen {
+    pub seq: u64,
     /// Place of its station's name.
-    station: usize,
-    station_seq: u64,
-    hash: Hash,
+    pub station: usize,
+    pub station_seq: u64,
+    pub hash: Hash,
 }
 
 /// Entries that are missing between two others.
@@ -88,6 +90,7 @@ pub struct Verifier {
     jumps: Vec<(u64, u64)>,
     told: Vec<Gap>,
     salvaged: bool,
+    branch: Option<usize>,
     last: u64,
     misfit: Option<Misfit>,
 }
@@ -205,6 +208,9 @@ impl Verifier {
             self.names.push(entry.station.to_string());
             self.names.len() - 1
         });
+        if entry.kind == "salvaged" {
+            self.branch.get_or_insert(self.seen.len());
+        }
         self.seen.push(Seen { seq, station, station_seq: entry.station_seq, hash });
         Ok(())
     }
@@ -227,6 +233,7 @@ impl Verifier {
             last: self.last,
             names: self.names,
             seen: self.seen,
+            branch: self.branch,
         })
     }
 
@@ -261,108 +268,5 @@ impl Verifier {
             ),
         });
         [hole, jump].into_iter().flatten().min_by_key(|misfit| misfit.seq)
-    }
-}
-
-impl Verified {
-    /// The head as it was when it counted so many entries.
-    fn head_at(&self, count: u64) -> Option<String> {
-        let mut heads = Heads::default();
-        let mut last = vec![0u64; self.names.len()];
-        let mut so_far = 0u64;
-        let mut seen = self.seen.iter();
-        while so_far < count {
-            let next = seen.next()?;
-            so_far += next.station_seq - last[next.station];
-            last[next.station] = next.station_seq;
-            heads.push(&self.names[next.station], next.station_seq, next.hash);
-        }
-        (so_far == count).then(|| heads.head().hex)
-    }
-}
-
-/// What someone wrote down of a record earlier: on a report, or in a note-book.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Witness {
-    /// Its head: all 64 hexadecimal digits, or the first of them (12 at least).
-    pub head: String,
-    /// How many entries it had.
-    pub count: u64,
-}
-
-impl Witness {
-    /// Reads `HEAD:COUNT`.
-    pub fn read(text: &str) -> Option<Witness> {
-        let (head, count) = text.trim().split_once(':')?;
-        let head = head.trim().to_ascii_lowercase();
-        let fits = (12..=64).contains(&head.len()) && head.bytes().all(|b| b.is_ascii_hexdigit());
-        fits.then_some(Witness { head, count: count.trim().parse().ok()? })
-    }
-}
-
-/// What a record looks like beside its witness.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum WitnessAnswer {
-    /// Every entry the witness saw is there as it was; so many came after.
-    Complete {
-        /// Entries after those of the witness.
-        since: u64,
-    },
-    /// The record ends before what the witness saw.
-    Cut {
-        /// Entries that are gone.
-        missing: u64,
-    },
-    /// As many entries, and not the same ones.
-    Rewritten,
-}
-
-/// Holds a record that fits within itself against a witness.
-pub fn against(record: &Verified, witness: &Witness) -> WitnessAnswer {
-    let have = record.head.count;
-    if witness.count > have {
-        return WitnessAnswer::Cut { missing: witness.count - have };
-    }
-    let then = record.head_at(witness.count).unwrap_or_default();
-    if then.starts_with(&witness.head) {
-        WitnessAnswer::Complete { since: have - witness.count }
-    } else {
-        WitnessAnswer::Rewritten
-    }
-}
-
-/// What a record looks like beside another copy of it: a mirror, an exported record, another file.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum CopyAnswer {
-    /// Every entry of the copy is there as it was; so many came after.
-    Complete {
-        /// Entries after those of the copy.
-        since: u64,
-    },
-    /// The record ends before the copy does; up to there they agree.
-    Cut {
-        /// Number in the copy of the first entry that is gone.
-        from: u64,
-        /// Entries that are gone.
-        missing: u64,
-    },
-    /// From this entry of the record on they do not agree.
-    Differs {
-        /// Its number.
-        seq: u64,
-    },
-}
-
-/// Holds a record that fits within itself against a copy that does too.
-pub fn beside(record: &Verified, copy: &Verified) -> CopyAnswer {
-    let unlike = record.seen.iter().zip(&copy.seen).find(|(ours, theirs)| ours.hash != theirs.hash);
-    if let Some((ours, _)) = unlike {
-        return CopyAnswer::Differs { seq: ours.seq };
-    }
-    match copy.seen.get(record.seen.len()) {
-        Some(gone) => {
-            CopyAnswer::Cut { from: gone.seq, missing: (copy.seen.len() - record.seen.len()) as u64 }
-        }
-        None => CopyAnswer::Complete { since: (record.seen.len() - copy.seen.len()) as u64 },
     }
 }

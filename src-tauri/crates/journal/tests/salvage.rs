@@ -3,7 +3,7 @@
 mod common;
 
 use common::{event, file_of, stamp};
-use journal::{Durability, Gap, Head, Journal, JournalError, Stored, line, salvage};
+use journal::{CopyAnswer, Durability, Gap, Head, Journal, JournalError, Stored, beside, line, salvage};
 use operation::NewEvent;
 use std::path::{Path, PathBuf};
 
@@ -257,5 +257,54 @@ fn only_the_gaps_that_are_named_are_forgiven() {
             }
             (other, _) => panic!("{gone:?} {named:?}: {other:?}"),
         }
+    }
+}
+
+/// A salvaged record and the whole one are told apart by what is missing, not as if one of them were rewritten.
+#[test]
+fn beside_a_whole_mirror_a_salvaged_record_lacks_entries_and_is_not_rewritten() {
+    let place = Place::new();
+    let rows = large_file(&place.path("a.ledge"), 14);
+    let whole = |until: usize| journal::verify(&rows[..until]).unwrap();
+    let came: Vec<Stored> =
+        rows[..12].iter().filter(|row| ![4, 5, 9].contains(&row.entry.seq)).cloned().collect();
+    let gaps = vec![Gap { after: 3, before: 6 }, Gap { after: 8, before: 10 }];
+    let found = salvage::Salvage { rows: came, gaps: gaps.clone(), at_least: None, why: String::new() };
+    let out = place.path("out.ledge");
+    let mut journal = salvage::write(&found, &out, "a test", &told(&gaps), &stamp(9999)).unwrap();
+    journal.append("top", &event(14), &Stamp::of(14)).unwrap();
+    let record = journal.verify().unwrap();
+    journal.close().unwrap();
+    // Entries 13 and 14 of the mirror were lost with the end; the numbers stand for others here.
+    let lacks =
+        |missing: &[(u64, u64)], both, own| CopyAnswer::Lacks { missing: missing.to_vec(), both, own };
+    assert_eq!(beside(&record, &whole(14)), lacks(&[(4, 5), (9, 9), (13, 14)], 9, 2));
+    assert_eq!(beside(&record, &whole(12)), lacks(&[(4, 5), (9, 9)], 9, 2));
+    assert_eq!(beside(&record, &whole(3)), CopyAnswer::Complete { since: 8 });
+    assert_eq!(beside(&record, &record), CopyAnswer::Complete { since: 0 });
+    // The other way round: what was written after the salvage is what the whole record lacks.
+    assert_eq!(beside(&whole(14), &record), lacks(&[(14, 14)], 9, 5));
+    // An entry that both have and that is not the same.
+    let other = place.path("other.ledge");
+    let mut anew = Journal::create(&other, "a test", Durability::AtClose).unwrap();
+    for n in 1..=14 {
+        let said = if n < 7 { large(n) } else { event(n + 100) };
+        anew.append("top", &said, &stamp(n)).unwrap();
+    }
+    assert_eq!(beside(&record, &anew.verify().unwrap()), CopyAnswer::Differs { seq: 7 });
+    // A head alone: before the gap it shows, within it and after it nobody knows, and one of the same length that is another is told.
+    let head = |rows: &[Stored]| journal::verify(rows).unwrap().head;
+    let seen = |head: Head| journal::Witness { head: head.hex, count: head.count };
+    use journal::WitnessAnswer::{Complete, InGap, Rewritten};
+    for (head, answer) in [
+        (head(&rows[..3]), Complete { since: 11 }),
+        (head(&rows[..4]), InGap),
+        (head(&rows[..7]), Complete { since: 7 }),
+        (head(&rows[..13]), InGap),
+        (record.head.clone(), Complete { since: 0 }),
+        (anew.head(), InGap),
+        (Head { count: 12, ..anew.head() }, Rewritten),
+    ] {
+        assert_eq!(journal::against(&record, &seen(head.clone())), answer, "{}", head.count);
     }
 }

@@ -81,6 +81,20 @@ pub enum Completeness {
         /// Entries after them.
         since: u64,
     },
+    /// Of a salvaged record: the witness has entries that it lacks; what both have is the same.
+    Lacks {
+        /// Their numbers, first and last of each run.
+        missing: Vec<(u64, u64)>,
+        /// Entries that both have.
+        both: u64,
+        /// Entries that the record alone has.
+        own: u64,
+    },
+    /// Of a salvaged record: the last entry that the witness saw is not there, and whether it was lost or rewritten is not known.
+    InGap {
+        /// Entries the witness saw.
+        seen: u64,
+    },
 }
 
 impl Completeness {
@@ -89,6 +103,8 @@ impl Completeness {
         match self {
             Completeness::NotChecked => "not_checked",
             Completeness::Complete { .. } => "complete",
+            Completeness::Lacks { .. } => "lacks",
+            Completeness::InGap { .. } => "not_checked",
         }
     }
 
@@ -104,8 +120,23 @@ impl Completeness {
             Completeness::Complete { seen, since } => {
                 format!("consistent; the {seen} entries the witness saw are all there, {since} came after and are consistent with them")
             }
+            Completeness::Lacks { missing, both, own } => {
+                format!("the witness has entries that this file lacks: {}; the {both} entries that both have are the same, {own} are in this file alone", runs(missing))
+            }
+            Completeness::InGap { seen } => {
+                format!("the witness saw {seen} entries, and the last of them is not in this file: it was lost with the damage, or what followed the salvage was rewritten; the mirror or another copy of the record shows which")
+            }
         }
     }
+}
+
+/// “entries 4 to 5, entry 9”.
+fn runs(missing: &[(u64, u64)]) -> String {
+    let each = missing.iter().map(|(first, last)| match first == last {
+        true => format!("entry {first}"),
+        false => format!("entries {first} to {last}"),
+    });
+    each.collect::<Vec<_>>().join(", ")
 }
 
 /// Goes through the chain of a record (an operation file, a mirror or an exported record), and holds it against a witness
@@ -192,6 +223,7 @@ fn hold(record: &Verified, witness: &Saw) -> Result<Completeness, (Option<u64>, 
         Saw::Head(head) => match journal::against(record, head) {
             WitnessAnswer::Complete { since } => Ok(Completeness::Complete { seen: head.count, since }),
             WitnessAnswer::Cut { missing } => Err(cut(head.count, missing)),
+            WitnessAnswer::InGap => Ok(Completeness::InGap { seen: head.count }),
             WitnessAnswer::Rewritten => {
                 let why = format!(
                     "the record was rewritten: its first {} entries are not the ones the witness saw",
@@ -203,6 +235,12 @@ fn hold(record: &Verified, witness: &Saw) -> Result<Completeness, (Option<u64>, 
         Saw::Copy(copy) => match journal::beside(record, copy) {
             CopyAnswer::Complete { since } => Ok(Completeness::Complete { seen: copy.head.count, since }),
             CopyAnswer::Cut { missing, .. } => Err(cut(copy.head.count, missing)),
+            CopyAnswer::Lacks { missing, both, own } if record.salvaged => {
+                Ok(Completeness::Lacks { missing, both, own })
+            }
+            CopyAnswer::Lacks { missing, .. } => {
+                Err((None, format!("the witness has entries that the record lacks: {}", runs(&missing))))
+            }
             CopyAnswer::Differs { seq } => {
                 let why = format!(
                     "the record was rewritten: entry {seq} is the first that is not the one the witness has"
