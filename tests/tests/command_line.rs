@@ -249,10 +249,15 @@ fn a_bad_value_names_its_option_what_is_wrong_and_the_remedy() {
     }
 }
 
+/// Arguments of a sum, figures it must give by name, words its answer must hold.
+type SumCase = (&'static [&'static str], &'static [(&'static str, f64)], &'static [&'static str]);
+
 /// Where conventions differ, both stand in the answer.
 #[test]
+// A table of data.
+#[allow(clippy::too_many_lines)]
 fn a_sum_names_its_conventions_and_shows_those_that_differ() {
-    let cases: &[(&[&str], &[(&str, f64)], &[&str])] = &[
+    let cases: &[SumCase] = &[
         (
             &["redirect", "--tension", "2kN", "--angle", "60deg"],
             &[("included", 60.0), ("deflection", 120.0)],

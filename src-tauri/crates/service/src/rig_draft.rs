@@ -29,7 +29,7 @@ pub fn draft(state: &State, edits: &[Edit], lost: Option<&str>) -> Result<RigDra
         falls_short: short(Verdict::FallsShort),
         not_checked: short(Verdict::NotChecked),
         critical: report.main.critical_parts.iter().map(|id| report.label(id)).collect(),
-        parts: rig.parts.iter().map(|part| known(part)).collect(),
+        parts: rig.parts.iter().map(known).collect(),
         points: points(&rig),
         rig: serde_json::to_value(&rig).unwrap_or_default(),
     })
