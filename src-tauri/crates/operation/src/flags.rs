@@ -45,8 +45,7 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
     let mut all = raised[raised.len().saturating_sub(most)..].to_vec();
     for l in state.open_loops() {
         let limit = if l.stop { state.guidelines.stop_s.value } else { state.guidelines.readback_s.value };
-        let silent: Vec<&str> =
-            l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.as_str()).collect();
+        let silent: Vec<&str> = l.waits.iter().filter(|w| w.waits()).map(|w| w.role.as_str()).collect();
         if !silent.is_empty() && (now - l.at_ms) as f64 > limit * 1000.0 {
             let what = if l.stop { "has not reported stopped" } else { "has not read back" };
             let words = format!(

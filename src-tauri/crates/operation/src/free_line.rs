@@ -203,7 +203,7 @@ fn nothing_typed(state: &State) -> Vec<Candidate> {
 }
 
 fn oldest_open<'a>(state: &'a State, role: &str) -> Option<&'a Loop> {
-    state.loops.iter().find(|l| !l.stop && l.waits.iter().any(|w| w.role == role && w.done.is_none()))
+    state.loops.iter().find(|l| !l.stop && l.waits.iter().any(|w| w.role == role && w.waits()))
 }
 
 /// What a role alone means: stopped while stopping, else the oldest open order as ordered.

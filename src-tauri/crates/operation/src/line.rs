@@ -337,7 +337,7 @@ fn loop_of(state: &State, seq: u64, of: Option<u64>) -> (&'static str, bool) {
     match state.loop_of(seq) {
         None => ("none", wrong),
         Some(l) if l.waits.is_empty() => ("none", wrong),
-        Some(l) if l.waits.iter().any(|w| w.done.is_none() && !w.wrong.is_empty()) => ("wrong", wrong),
+        Some(l) if l.waits.iter().any(|w| w.waits() && !w.wrong.is_empty()) => ("wrong", wrong),
         Some(l) if l.open() => ("open", wrong),
         Some(_) => ("closed", wrong),
     }

@@ -27,6 +27,12 @@ pub fn tells_motion(text: &str, w: &MotionWords) -> bool {
         || states(text, &w.at_the_edge)
 }
 
+/// Whether words booked as a readback are a report: they tell what the load or a device does and share nothing with the
+/// order, so that nothing was heard wrong and nothing puts them right.
+pub fn is_a_report(order: &str, said: &str, w: &MotionWords) -> bool {
+    tells_motion(said, w) && !judge::shared(order, said)
+}
+
 /// Whether an order asks for an answer rather than a readback.
 pub fn asks_answer(order: &str) -> bool {
     let lower = order.to_lowercase();
@@ -37,7 +43,7 @@ pub fn asks_answer(order: &str) -> bool {
 pub fn meant<'a>(state: &'a State, role: &str, text: &str) -> Meant<'a> {
     let w = &state.guidelines.words;
     let to_role = |l: &&Loop| !l.stop && l.waits.iter().any(|x| x.role == role);
-    let waits = |l: &&Loop| l.waits.iter().any(|x| x.role == role && x.done.is_none());
+    let waits = |l: &&Loop| l.waits.iter().any(|x| x.role == role && x.waits());
     let given: Vec<&Loop> = state.loops.iter().rev().filter(to_role).collect();
     let open: Vec<&Loop> = given.iter().copied().filter(waits).collect();
     let newest = open.first().copied();

@@ -107,3 +107,46 @@ fn a_report_booked_as_a_readback_is_not_put_right_by_a_later_one() {
     );
     assert_eq!(details("raise"), ["said “raise”, which was not ordered; put right after 4 s"]);
 }
+
+/// The order given again in the same words and read back right settles it, for `state`, the screens and the report alike.
+#[test]
+fn a_wrong_readback_put_right_by_the_same_order_again_waits_for_nobody() {
+    let mut p = crew();
+    let order = |p: &mut Played, at: i64, to: &str, text: &str| -> u64 {
+        let step = serde_json::json!({"do": "order", "from": "control", "to": [to], "text": text});
+        p.say(at, &step.to_string())
+    };
+    let back = |p: &mut Played, at: i64, of: u64, text: &str| {
+        let of = format!("id-{of}");
+        let step = serde_json::json!({"do": "readback", "from": "rope two operator", "of": of, "text": text});
+        p.say(at, &step.to_string());
+    };
+    let details = |p: &Played| -> Vec<String> {
+        let now = p.start.timestamp_millis() + 90_000;
+        operation::review::findings(&p.state, now)
+            .into_iter()
+            .filter(|f| f.mark == "wrong")
+            .map(|f| f.detail)
+            .collect()
+    };
+    let waiting = |p: &Played| p.state.unanswered().map(|l| l.seq).collect::<Vec<u64>>();
+    let unanswered = |p: &Played| {
+        let now = p.start.timestamp_millis() + 90_000;
+        operation::flags::flags(&p.state, now).into_iter().filter(|f| f.id == "order_unanswered").count()
+    };
+    let first = order(&mut p, 10, "rope two operator", "lower slow");
+    back(&mut p, 12, first, "raise slow");
+    let silent = order(&mut p, 14, "rope one operator", "lower slow");
+    let again = order(&mut p, 20, "rope two operator", "lower slow");
+    assert_eq!((waiting(&p), unanswered(&p)), (vec![first, silent, again], 3));
+    assert!(details(&p)[0].ends_with("not put right"), "{:?}", details(&p));
+    back(&mut p, 23, again, "lower slow");
+    // Who never answered is still waited for; who answered wrong is not.
+    assert_eq!((waiting(&p), unanswered(&p)), (vec![silent], 1));
+    let by = format!("put right after 11 s, by order {again} in the same words");
+    assert!(details(&p)[0].ends_with(&by), "{:?}", details(&p));
+    assert_eq!(p.replayed().unanswered().count(), 1);
+    // It was put right, and was not read back itself: the measure counts it as it was.
+    let measured = operation::review::measures(&p.state, p.start.timestamp_millis() + 90_000);
+    assert_eq!(measured[0], ("read back by all, of 3 orders".to_string(), "1".to_string()));
+}

@@ -133,7 +133,7 @@ fn view(state: &State, now_ms: i64) -> StateAt {
     let unanswered = state.unanswered().map(|l| Unanswered {
         order: l.seq,
         text: l.text.clone(),
-        waiting_for: l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.clone()).collect(),
+        waiting_for: l.waits.iter().filter(|w| w.waits()).map(|w| w.role.clone()).collect(),
         since_s: seconds(l.at_ms),
         since_across_restart: state.across_restart(l.at_ms, now),
     });

@@ -76,17 +76,11 @@ fn wrong(state: &State, list: &mut Vec<Finding>) {
     for l in &state.loops {
         for w in &l.waits {
             for (seq, when, said, differs) in &w.wrong {
-                // A later order in the same words to the same role puts it right as well.
-                let again = state.loops.iter().find(|o| {
-                    o.seq > *seq
-                        && crate::judge::differs(&l.text, &o.text).is_none()
-                        && o.waits.iter().any(|x| x.role == w.role && x.done.is_some())
-                });
-                let right = w.done.map(|d| d.1).or_else(|| again.map(|o| o.at_ms));
-                // “Tied off” is no readback of “lower”: that the order was repeated later puts nothing right.
-                let report = crate::meant::tells_motion(said, &state.guidelines.words)
-                    && !crate::judge::shared(&l.text, said);
-                let (again, right) = if report { (None, None) } else { (again, right) };
+                // A later order in the same words to the same role puts it right as well; “tied off” is no readback of
+                // “lower”: that the order was repeated later puts nothing right.
+                let report = crate::meant::is_a_report(&l.text, said, &state.guidelines.words);
+                let right = w.done.or(w.put_right).map(|d| d.1).filter(|_| !report);
+                let again = w.put_right.map(|p| p.0).filter(|_| w.done.is_none() && !report);
                 let put = right.map_or_else(
                     || {
                         if report {
@@ -97,11 +91,13 @@ fn wrong(state: &State, list: &mut Vec<Finding>) {
                     },
                     |t| {
                         let across = if state.across_restart(*when, t) { ", across a restart" } else { "" };
-                        format!("put right after {:.0} s{across}", (t - when) as f64 / 1000.0)
+                        let how =
+                            again.map_or(String::new(), |o| format!(", by order {o} in the same words"));
+                        format!("put right after {:.0} s{across}{how}", (t - when) as f64 / 1000.0)
                     },
                 );
                 let mut entries = vec![l.seq, *seq];
-                entries.extend(again.map(|o| o.seq));
+                entries.extend(again);
                 list.push(Finding {
                     departs: true,
                     words: format!("{} read back “{said}” to “{}”", state.guidelines.short(&w.role), l.text),

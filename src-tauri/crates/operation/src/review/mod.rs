@@ -118,7 +118,7 @@ fn clock_measures(state: &State) -> Vec<(String, String)> {
 /// Named measures.
 pub fn measures(state: &State, now_ms: i64) -> Vec<(String, String)> {
     let orders: Vec<_> = state.loops.iter().filter(|l| !l.stop && !l.waits.is_empty()).collect();
-    let back = orders.iter().filter(|l| !l.open()).count();
+    let back = orders.iter().filter(|l| l.waits.iter().all(|w| w.done.is_some())).count();
     let mut list = vec![(format!("read back by all, of {} orders", orders.len()), back.to_string())];
     let limit = state.guidelines.stop_s.value;
     let slowest = state.stops.iter().filter(|s| !s.operators.is_empty()).map(|s| {

@@ -17,6 +17,21 @@ pub struct Wait {
     pub done: Option<(u64, i64)>,
     /// Wrong readbacks: entry, time, what was said, what differs.
     pub wrong: Vec<(u64, i64, String, String)>,
+    /// The later order in the same words that put a wrong readback right, and when it was read back right.
+    pub put_right: Option<(u64, i64)>,
+}
+
+impl Wait {
+    /// A role that has done nothing yet.
+    fn new(role: String) -> Wait {
+        Wait { role, done: None, wrong: vec![], put_right: None }
+    }
+
+    /// Whether the role is still waited for: it has not read the order back, and not put its wrong readback right by
+    /// reading back the same order given again. The one rule of screens, `state` and report.
+    pub fn waits(&self) -> bool {
+        self.done.is_none() && self.put_right.is_none()
+    }
 }
 
 /// An order and who it waits for.
@@ -41,7 +56,7 @@ pub struct Loop {
 impl Loop {
     /// Whether someone it was for has not read back yet.
     pub fn open(&self) -> bool {
-        self.waits.iter().any(|w| w.done.is_none())
+        self.waits.iter().any(Wait::waits)
     }
 }
 
@@ -132,7 +147,7 @@ impl State {
             self.contradiction(seq, call, said);
         }
         let roles = if stop { self.operators(self.motion == Motion::Raising) } else { call.to_roles.clone() };
-        let waits = roles.into_iter().map(|role| Wait { role, done: None, wrong: vec![] }).collect();
+        let waits = roles.into_iter().map(Wait::new).collect();
         let (from, text) = (call.from.clone(), call.text.clone());
         let ready = said.has_word(&["ready"]) || said.lower().contains("roll call");
         self.wait_for(Loop { seq, at_ms: at, from, text, stop, ready, waits });
@@ -154,6 +169,31 @@ impl State {
         }
     }
 
+    /// An order was read back right: what these roles read back wrong before it was given, to an order in the same words,
+    /// is put right. An order nobody answered stays unanswered, however often it is given again.
+    fn put_right(&mut self, place: usize, roles: &[String], at: i64) {
+        let (text, given, order) = {
+            let l = &self.loops[place];
+            (l.text.clone(), l.at_ms, l.seq)
+        };
+        for before in self.waiting.clone().into_iter().filter(|p| *p < place) {
+            let l = &self.loops[before];
+            if l.stop || judge::differs(&l.text, &text).is_some() {
+                continue;
+            }
+            let ordered = l.text.clone();
+            let words = Arc::clone(&self.words);
+            let misread = |x: &(u64, i64, String, String)| {
+                x.1 <= given && !crate::meant::is_a_report(&ordered, &x.2, &words)
+            };
+            let waits = self.loops[before].waits.iter_mut();
+            for w in waits.filter(|w| w.waits() && roles.contains(&w.role) && w.wrong.iter().any(misread)) {
+                w.put_right = Some((order, at));
+            }
+            self.waited(before);
+        }
+    }
+
     /// An order up while an order down is still open to the same role, or the other way round.
     fn contradiction(&mut self, seq: u64, call: &Call, said: &Said) {
         let w = Arc::clone(&self.words);
@@ -165,7 +205,7 @@ impl State {
         let other = call.to_roles.iter().find_map(|role| {
             let last =
                 self.loops.iter().rev().find(|l| !l.stop && l.waits.iter().any(|w| w.role == *role))?;
-            let open = last.waits.iter().any(|w| w.role == *role && w.done.is_none());
+            let open = last.waits.iter().any(|w| w.role == *role && w.waits());
             (open && commands(&last.text, if up { &w.lower } else { &w.raise })).then_some(last)
         });
         if let Some(l) = other {
@@ -207,6 +247,9 @@ impl State {
             }
         }
         self.waited(i);
+        if difference.is_none() {
+            self.put_right(i, &roles, at);
+        }
         if let Some(d) = difference {
             let words = format!("{} read back “{}” to “{ordered}”: {d}", call.from, call.text);
             self.raise("wrong_readback", vec![of, seq], words);
@@ -281,8 +324,7 @@ impl State {
             let others = said.clauses().skip(1).filter(|c| c.as_slice() != ["stop"]);
             others.map(|c| c.join(" ")).collect::<Vec<_>>().join(", ")
         });
-        let waits: Vec<Wait> =
-            operators.iter().map(|r| Wait { role: r.clone(), done: None, wrong: vec![] }).collect();
+        let waits: Vec<Wait> = operators.iter().cloned().map(Wait::new).collect();
         if !order {
             let (from, text) = (call.from.clone(), "stop".into());
             self.wait_for(Loop { seq, at_ms: at, from, text, stop: true, ready: false, waits });

@@ -325,8 +325,7 @@ impl State {
             found.push(("unequal_tension", vec![of, seq], "slack was called and not yet “equal”".into()));
         }
         if let Some(l) = self.loops.iter().rev().take(12).find(|l| l.ready) {
-            let silent: Vec<String> =
-                l.waits.iter().filter(|w| w.done.is_none()).map(|w| w.role.clone()).collect();
+            let silent: Vec<String> = l.waits.iter().filter(|w| w.waits()).map(|w| w.role.clone()).collect();
             if !silent.is_empty() {
                 found.push((
                     "role_not_ready",

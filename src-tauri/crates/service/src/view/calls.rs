@@ -49,9 +49,8 @@ pub fn motion(state: &State, offset: i32) -> MotionView {
 
 /// Orders that someone has not read back, oldest first.
 pub fn slots(state: &State) -> Vec<Slot> {
-    let waits = |l: &'_ Loop| {
-        l.waits.iter().filter(|w| w.done.is_none()).map(|w| slot(state, l, w)).collect::<Vec<_>>()
-    };
+    let waits =
+        |l: &'_ Loop| l.waits.iter().filter(|w| w.waits()).map(|w| slot(state, l, w)).collect::<Vec<_>>();
     state.unanswered().flat_map(waits).collect()
 }
 
