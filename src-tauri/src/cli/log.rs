@@ -48,15 +48,21 @@ fn append(file: &Path, mirror: Option<&Path>, json: bool) -> Done {
     let clock = Clock::start()?;
     clock.greet(&mut session);
     let appended =
-        append_lines(&mut session, &clock, &mut std::io::stdin().lock(), &mut std::io::stdout().lock());
+        append_lines(&mut session, &clock, &mut std::io::stdin().lock(), &mut std::io::stdout().lock(), json);
     // A mirror that is not kept is a warning, never a failure: the record is.
     if let Some(trouble) =
         session.mirror_settled(MIRROR).and_then(|(path, state)| Trouble::of_mirror(path, &state))
     {
         super::tell(&trouble, json);
     }
+    let lingered = Trouble::of_erased_words(&session);
     // Earlier lines stay whatever came after them.
     let closed = session.close();
+    // Closing empties the log, unless someone still reads it.
+    if let Some(trouble) = lingered.filter(|trouble| Path::new(&trouble.place).exists()) {
+        let remedy = "close the file everywhere else: whoever closes it last takes the log away";
+        super::tell(&Trouble { remedy: remedy.into(), ..trouble }, json);
+    }
     appended?;
     closed?;
     Ok(0)
@@ -78,8 +84,10 @@ fn append_lines(
     clock: &Clock,
     input: &mut impl BufRead,
     out: &mut impl Write,
+    json: bool,
 ) -> Result<(), Trouble> {
     let mut bytes = Vec::new();
+    let mut lingers = false;
     for line in 1u64.. {
         let place = format!("line {line}");
         bytes.clear();
@@ -103,6 +111,12 @@ fn append_lines(
                 if trouble.place.is_empty() { place.clone() } else { format!("{place}, {}", trouble.place) };
             Trouble { place, ..trouble }
         })?;
+        // Said once, at the entry that erased them.
+        let trouble = Trouble::of_erased_words(session);
+        if let Some(trouble) = trouble.as_ref().filter(|_| !lingers) {
+            super::tell(trouble, json);
+        }
+        lingers = trouble.is_some();
         let answer = json!({ "line": line, "seq": ack.seq, "hash": ack.hash });
         let told = writeln!(out, "{answer}").and_then(|()| out.flush());
         told.map_err(|e| {

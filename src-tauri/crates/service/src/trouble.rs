@@ -1,5 +1,6 @@
 //! Every error of the crates below as people see it: what, where, remedy, and a word to branch on.
 
+use crate::Session;
 use crate::wire::Trouble;
 use journal::{JournalError, MirrorState};
 use operation::StepError;
@@ -104,6 +105,21 @@ impl Trouble {
                 Some(JournalError::MirrorDiffers { file, why: why.clone() }.into())
             }
         }
+    }
+}
+
+impl Trouble {
+    /// Words that were erased by law and may still lie in the log beside the file; `None`: they are gone.
+    pub fn of_erased_words(session: &Session) -> Option<Trouble> {
+        let log = journal::private::beside(session.file(), "-wal");
+        session.journal().erased_words_linger().then(|| {
+            Trouble::new(
+                "erased_words_linger",
+                "the erased words may still lie in the log beside the file: another program reads it, or the disk did not do it",
+                log.display().to_string(),
+                "close the file everywhere else; it is tried again with each entry, and at closing",
+            )
+        })
     }
 }
 

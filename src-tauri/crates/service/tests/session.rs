@@ -214,6 +214,40 @@ fn what_was_erased_is_gone_from_memory_file_report_and_export() {
 }
 
 #[test]
+fn erased_words_that_someone_still_reads_are_told_at_once() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("a.ledge");
+    let mut session = begun(&file);
+    let note = |text: &str| json!({"do": "note", "from": "scribe", "text": text});
+    session.act(&step(&note("insulin pump")), &stamp('a', 13)).unwrap();
+    let (reads, reading) = std::sync::mpsc::channel();
+    let (leave, left) = std::sync::mpsc::channel::<()>();
+    let path = file.clone();
+    let reader = std::thread::spawn(move || {
+        let journal = journal::Journal::open_read_only(&path).unwrap();
+        let mut first = true;
+        journal.each(|_| {
+            if std::mem::take(&mut first) {
+                reads.send(()).unwrap();
+                left.recv().unwrap();
+            }
+        })
+    });
+    reading.recv().unwrap();
+    let erase = json!({"do": "erase", "of": "13", "person": "Odile Marn", "reason": "asked for"});
+    let went = view::act(&mut session, &erase, &stamp('a', 14), now(14)).unwrap().went;
+    assert!(went.contains("the erased words may still lie in"), "{went}");
+    let trouble = service::wire::Trouble::of_erased_words(&session).unwrap();
+    assert_eq!(trouble.code, "erased_words_linger");
+    assert!(trouble.place.ends_with("a.ledge-wal"), "{trouble:?}");
+    leave.send(()).unwrap();
+    reader.join().unwrap().unwrap();
+    let went = view::act(&mut session, &note("on"), &stamp('a', 15), now(15)).unwrap().went;
+    assert_eq!((went.as_str(), service::wire::Trouble::of_erased_words(&session)), ("", None));
+    session.close().unwrap();
+}
+
+#[test]
 fn a_second_program_looks_and_is_told_why_it_cannot_write() {
     let dir = tempfile::tempdir().unwrap();
     let file = dir.path().join("a.ledge");
