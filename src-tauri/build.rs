@@ -5,7 +5,7 @@ fn main() {
     window();
 }
 
-/// Every command of `src/desktop/commands.rs`; `capabilities/main.json` grants them one by one.
+/// Every command of `src/desktop/commands.rs` and `leaving.rs`; `capabilities/main.json` grants them one by one.
 #[cfg(feature = "window")]
 const COMMANDS: &[&str] = &[
     "start",
@@ -26,6 +26,8 @@ const COMMANDS: &[&str] = &[
     "doctor",
     "mirror_places",
     "mirror",
+    "unsaved",
+    "leave",
 ];
 
 #[cfg(feature = "window")]

@@ -20,6 +20,16 @@ export const SHOTS = [
   { name: 'calls-narrow', size: [1024, 768] },
   { name: 'calls-wide', size: [1920, 1080], before: type('2 set') },
   { name: 'calls-empty', query: 'until=0' },
+  { name: 'calls-nobody', query: 'nobody' },
+  { name: 'calls-nobody-narrow', query: 'nobody&look=night', size: [1024, 768] },
+  { name: 'calls-second-rig', query: 'second' },
+  { name: 'rig-second', query: 'second&look=night', size: [1024, 768], before: press('Control+3') },
+  { name: 'calls-no-time', before: type('3:99 rope rubs') },
+  { name: 'calls-leaving', query: 'trouble', before: async (page) => {
+    await press('F4', 'F5')(page)
+    await page.waitForTimeout(200)
+    await page.evaluate(() => window.dispatchEvent(new Event('ledgebook-close')))
+  } },
   { name: 'size-up', before: press('Control+1') },
   { name: 'size-up-night', query: 'look=night', before: press('Control+1') },
   { name: 'team', before: press('Control+2') },

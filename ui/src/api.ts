@@ -67,6 +67,10 @@ export const doctor = (): Promise<Health> => call('doctor')
 export const mirrorPlaces = (): Promise<string[]> => call('mirror_places')
 export const mirrorTo = (path: string): Promise<View> => call('mirror', { path })
 export const mirrorOff = (): Promise<View> => call('mirror', { path: null })
+/** How many entries the window holds that are not on the disk, and whether it asks before it closes. */
+export const unsaved = (count: number, asking: boolean): Promise<null> => call('unsaved', { count, asking })
+/** Closes the window. */
+export const leave = (): Promise<null> => call('leave')
 export const review = (): Promise<ReviewView> => call('review')
 /** Writes the report beside the operation file; answers its path. */
 export const report = (): Promise<string> => call('report')

@@ -11,6 +11,8 @@
 //              line · row (with data-seq, data-kind, data-state) · slot (with data-code, data-state)
 //              order-F2 … order-F11 · to-both, to-one, to-two, to-all · by-0 … by-3 · also-0 …
 //              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres · rig-in-use
+// every screen leaving (with entries not saved) · leaving-again · leaving-stay · leaving-go
+//              rig-took (a rig came into use as it was made) · rig-stay · rig-back
 //              ask-erase · erase-person · erase-reason · erase-record · erase-away
 // Size-up      fact-objective … fact-channel (inputs) · fact-…-now · hazard · hazard-control
 //              hazard-list · patient-mark-… · patient-text
@@ -24,6 +26,13 @@ export const ID = {
   acrossRestart: 'strip-across-restart',
   onRope: 'strip-on-rope',
   rigInUse: 'rig-in-use',
+  leaving: 'leaving',
+  leavingAgain: 'leaving-again',
+  leavingStay: 'leaving-stay',
+  leavingGo: 'leaving-go',
+  rigTook: 'rig-took',
+  rigStay: 'rig-stay',
+  rigBack: 'rig-back',
   open: 'strip-open',
   par: 'strip-par',
   saved: 'strip-saved',

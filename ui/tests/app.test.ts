@@ -7,37 +7,9 @@ import { operation } from '../src/state/operation.svelte'
 import { place } from '../src/state/place.svelte'
 import { ID } from '../src/testids'
 import { settle, withBridge } from './bridge'
+import { afresh, at, key, later, shown, typed } from './window'
 
-const at = (id: string): HTMLElement => screen.getByTestId(id)
-const key = (name: string, more: KeyboardEventInit = {}): Promise<boolean> =>
-  fireEvent.keyDown(document.activeElement ?? document.body, { key: name, ...more })
-
-async function shown(options: Parameters<typeof withBridge>[0] = {}) {
-  const bridge = withBridge(options)
-  render(App)
-  await settle()
-  await settle()
-  return bridge
-}
-
-async function typed(words: string): Promise<void> {
-  const input = at(ID.freeLine)
-  await fireEvent.input(input, { target: { value: words } })
-  await settle()
-}
-
-/** Far enough from the test before that no key of this one is a bounce of it. */
-let time = 1e6
-
-beforeEach(() => {
-  time += 1e6
-  vi.restoreAllMocks()
-  vi.spyOn(performance, 'now').mockImplementation(() => time)
-  operation.leave()
-  freeLine.clear()
-  place.go('calls')
-  localStorage.clear()
-})
+beforeEach(afresh)
 
 describe('STOP', () => {
   it.each(['size-up', 'team', 'rig', 'calls', 'review'] as const)('is Esc on %s', async (where) => {
@@ -70,9 +42,9 @@ describe('STOP', () => {
   it('is one STOP when the key bounces, and two when it is pressed twice', async () => {
     const bridge = await shown()
     await key('Escape')
-    time += 200
+    later(200)
     await key('Escape')
-    time += 2000
+    later(2000)
     await key('Escape')
     await settle()
     expect(bridge.acted).toHaveLength(2)
@@ -225,7 +197,7 @@ describe('slots', () => {
     const bridge = await shown()
     const slot = screen.getAllByTestId(ID.slot).find((one) => one.dataset['code'] === 'e')
     if (!slot) throw new Error('the edge attendant is silent in the story')
-    time += 1000
+    later(1000)
     await fireEvent.click(slot)
     await settle()
     expect(bridge.acted[0]).toMatchObject({ do: 'readback', from: 'edge attendant', text: 'edge clear?' })
@@ -350,120 +322,47 @@ describe('what the strip and Calls say of the load', () => {
     await operation.poll()
     await settle()
     expect(at(ID.motion).dataset['motion']).toBe('lowering')
-    expect(at(ID.onRope).textContent).toContain('the load moves: who is on it?')
+    expect(at(ID.onRope).textContent).toMatch(/the load moves.*0.*who is on it\?/s)
+    expect(at(ID.onRope).querySelector('[data-mark=zone]')).not.toBeNull()
     expect(at(ID.onRope).className).toContain('amber')
   })
 
   it('names the rig in use', async () => {
     await shown()
     expect(at(ID.rigInUse).textContent).toContain('lower')
+    expect(at(ID.rigInUse).textContent).toContain('lowering')
+    expect(screen.queryByTestId(ID.rigTook)).toBeNull()
   })
-})
 
-describe('a second program on the same file', () => {
-  it('says who writes, and writes only after a press once that program is gone', async () => {
-    const bridge = withBridge()
-    bridge.holder = 'a Ledgebook window since 13:02'
-    render(App)
-    await settle()
-    await settle()
-    expect(at(ID.reading).textContent).toContain('a Ledgebook window since 13:02')
-    expect(at(ID.saved).dataset['state']).toBe('reading')
-    expect(screen.queryByTestId(ID.takeOver)).toBeNull()
-    bridge.holder = ''
+  it('says on every screen that a rig came into use as it was made, and leads back or stays', async () => {
+    const bridge = await shown()
+    const make = { do: 'rig', name: 'raise', template: 'raise-3-to-1-and-belay', set: {} }
+    await bridge.invoke('act', { step: make, key: 'made' })
     await operation.poll()
-    await settle()
-    await fireEvent.click(at(ID.takeOver))
-    await settle()
-    expect(screen.queryByTestId(ID.reading)).toBeNull()
-    expect(at(ID.saved).dataset['state']).toBe('saved')
-  })
-})
-
-describe('erasing by law', () => {
-  it('asks who and why, then once more, and leaves who erased what and why', async () => {
-    const bridge = await shown()
-    await fireEvent.click(at(ID.correct))
-    await fireEvent.click(at(ID.askErase))
-    await settle()
-    const record = (): HTMLElement => at(`${ID.erase}-record`)
-    await fireEvent.input(at(ID.erasePerson), { target: { value: 'Odile Marn' } })
-    await fireEvent.submit(at(ID.erase))
-    expect(bridge.acted).toEqual([])
-    await fireEvent.input(at(ID.eraseReason), { target: { value: 'asked for by the patient' } })
-    await fireEvent.submit(at(ID.erase))
-    await settle()
-    expect(bridge.acted).toEqual([])
-    expect(record().textContent).toContain('erase for good')
-    await fireEvent.submit(at(ID.erase))
-    await settle()
-    expect(bridge.acted).toMatchObject([{ do: 'erase', person: 'Odile Marn', reason: 'asked for by the patient' }])
-    expect(screen.queryByTestId(ID.erase)).toBeNull()
-    expect(screen.getAllByText(/erased by law, by Odile Marn/).length).toBeGreaterThan(0)
-  })
-
-  it('can be left at either step with nothing gone', async () => {
-    const bridge = await shown()
-    await fireEvent.click(at(ID.correct))
-    await fireEvent.click(at(ID.askErase))
-    await fireEvent.input(at(ID.erasePerson), { target: { value: 'A' } })
-    await fireEvent.input(at(ID.eraseReason), { target: { value: 'B' } })
-    await fireEvent.submit(at(ID.erase))
-    await fireEvent.click(at(`${ID.erase}-away`))
-    expect(at(ID.erasePerson)).toHaveProperty('value', 'A')
-    await fireEvent.click(at(`${ID.erase}-away`))
-    expect(screen.queryByTestId(ID.erase)).toBeNull()
-    expect(bridge.acted).toEqual([])
-  })
-})
-
-describe('the doctor', () => {
-  it('is one key away, on the first screen too, and says each thing by shape and word', async () => {
-    await shown({ open: false })
-    await key('d', { ctrlKey: true })
-    await settle()
-    const rows = [...at(ID.doctor).querySelectorAll<HTMLElement>('[data-standing]')]
-    expect(rows.map((row) => row.dataset['standing'])).toContain('not_checked')
-    for (const row of rows) {
-      expect(row.querySelector('svg')).not.toBeNull()
-      expect(row.textContent).toContain((row.dataset['standing'] ?? '').replace('_', ' '))
+    for (const where of ['calls', 'team', 'rig'] as const) {
+      place.go(where)
+      await settle()
+      expect(at(ID.rigTook).textContent).toMatch(/Rig in use: raise.*Before: lower/s)
     }
-    await key('d', { ctrlKey: true })
+    await fireEvent.click(at(ID.rigBack))
     await settle()
-    expect(screen.queryByTestId(ID.doctor)).toBeNull()
+    expect(bridge.acted.at(-1)).toMatchObject({ do: 'use', rig: 'lower' })
+    expect(screen.queryByTestId(ID.rigTook)).toBeNull()
   })
 
-  it('stands over an operation and takes nothing from STOP', async () => {
-    const bridge = await shown()
-    await fireEvent.click(at(ID.toDoctor))
-    await settle()
-    await key('Escape')
-    await settle()
-    expect(bridge.acted).toMatchObject([{ do: 'order', text: 'stop' }])
+  it('names on its key whom a call will be credited to', async () => {
+    await shown()
+    expect(at(ID.also(0)).textContent).toContain('litter')
+    expect(at(ID.also(2)).textContent).not.toContain('control')
   })
-})
 
-describe('the second copy', () => {
-  it('is chosen by a press, said in the strip, and a stick that is away warns and halts nothing', async () => {
+  it('says that a time cannot be one, before and after it is recorded as said', async () => {
     const bridge = await shown()
-    await key('d', { ctrlKey: true })
+    await typed('3:99 rope rubs')
+    expect(at(ID.dockNote).textContent).toContain('“3:99” is no time of day')
+    await key('Enter')
     await settle()
-    expect(at(ID.mirror).dataset['standing']).toBe('none')
-    expect(screen.queryByTestId(ID.stripMirror)).toBeNull()
-    await fireEvent.click(at(ID.mirrorPlace))
-    await settle()
-    expect(at(ID.stripMirror).dataset['standing']).toBe('kept')
-    bridge.mirror = { path: '/run/media/scribe/STICK/a.jsonl', standing: 'behind', count: 66, why: 'it is not there' }
-    await operation.poll()
-    await settle()
-    expect(at(ID.stripMirror).textContent).toContain('copy behind')
-    expect(at(ID.mirror).textContent).toContain('it is not there')
-    expect(at(ID.saved).dataset['state']).toBe('saved')
-    await key('Escape')
-    await settle()
-    expect(bridge.acted).toHaveLength(1)
-    await fireEvent.click(at(ID.mirrorOff))
-    await settle()
-    expect(at(ID.mirror).dataset['standing']).toBe('none')
+    expect(bridge.acted.at(-1)).toMatchObject({ do: 'note', text: '3:99 rope rubs' })
+    expect(at(ID.dockNote).textContent).toContain('“3:99” is no time of day')
   })
 })

@@ -77,9 +77,9 @@ describe('the free line', () => {
 
   it('says by what it was said, unless the line does', async () => {
     const { bridge, line } = await opened()
-    await line.record({ who: '', text: '', step: { do: 'report', from: 'edge attendant', text: 'ready' } })
-    await line.record({ who: '', text: '', step: { do: 'report', from: 'edge attendant', text: 'ready', by: 'hand' } })
-    await line.record({ who: '', text: '', step: { do: 'note', from: 'scribe', text: 'rain' } })
+    await line.record({ who: '', text: '', step: { do: 'report', from: 'edge attendant', text: 'ready' }, doubt: '' })
+    await line.record({ who: '', text: '', step: { do: 'report', from: 'edge attendant', text: 'ready', by: 'hand' }, doubt: '' })
+    await line.record({ who: '', text: '', step: { do: 'note', from: 'scribe', text: 'rain' }, doubt: '' })
     expect(bridge.acted.map((step) => step.by)).toEqual(['radio', 'hand', undefined])
   })
 

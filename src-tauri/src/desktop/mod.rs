@@ -3,11 +3,14 @@
 mod bench;
 mod commands;
 mod desk;
+mod leaving;
 
 use crate::display;
 use desk::Desk;
+use leaving::{Leaving, Wish};
 use std::path::PathBuf;
 use std::process::ExitCode;
+use tauri::{AppHandle, Manager, RunEvent, Runtime, WindowEvent};
 
 /// Opens the window, with `file` if one was named, and stays until it is closed.
 pub fn run(file: Option<PathBuf>) -> ExitCode {
@@ -26,6 +29,7 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
     };
     let app = tauri::Builder::default()
         .manage(desk)
+        .manage(Leaving::default())
         .invoke_handler(tauri::generate_handler![
             commands::start,
             commands::new_operation,
@@ -45,20 +49,38 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::doctor,
             commands::mirror_places,
             commands::mirror,
+            leaving::unsaved,
+            leaving::leave,
         ])
         .build(tauri::generate_context!());
     match app {
         Ok(app) => {
-            app.run(|app, event| {
-                if let tauri::RunEvent::Exit = event {
-                    tauri::Manager::state::<Desk>(app).shut();
-                }
-            });
+            if let Err(error) = leaving::hear_signals(app.handle().clone()) {
+                eprintln!("The end of the program by the system will not be heard: {error}.");
+            }
+            app.run(on_event);
             ExitCode::SUCCESS
         }
         Err(error) => {
             eprintln!("The window cannot start: {error}. `ledgebook --help` lists what works without it.");
             ExitCode::from(4)
         }
+    }
+}
+
+fn on_event<R: Runtime>(app: &AppHandle<R>, event: RunEvent) {
+    match event {
+        RunEvent::WindowEvent { event: WindowEvent::CloseRequested { api, .. }, .. } => {
+            match app.state::<Leaving>().wish() {
+                Wish::Granted => {}
+                Wish::Ask => {
+                    api.prevent_close();
+                    leaving::tell(app, "ledgebook-close");
+                }
+                Wish::Asked => api.prevent_close(),
+            }
+        }
+        RunEvent::Exit => app.state::<Desk>().shut(),
+        _ => {}
     }
 }

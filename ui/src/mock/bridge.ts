@@ -50,6 +50,9 @@ export class MockBridge {
   losing: Trouble | null = null
   /** Set by tests and by `?mirror`. */
   mirror: View['saved']['mirror'] = null
+  /** What the window last said of its unsaved entries, and whether it was closed. */
+  told: [number, boolean] = [0, false]
+  left = false
   readonly #known = new Map<string, object>()
   /** Set by tests and by `?clock`: the program was started again, and what became of the clocks. */
   restartMs: number | null = null
@@ -101,6 +104,14 @@ export class MockBridge {
     rig_draft: ({ edits, lost }) => mockDraft((edits ?? []) as Edit[], lost === null ? undefined : String(lost)),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     review: () => mockReview(this.view()),
+    unsaved: ({ count, asking }) => {
+      this.told = [Number(count), Boolean(asking)]
+      return null
+    },
+    leave: () => {
+      this.left = true
+      return null
+    },
     doctor: () => HEALTH,
     mirror_places: () => ['/run/media/scribe/STICK/Kestrel Wall.jsonl'],
     mirror: ({ path }) => {
@@ -193,17 +204,17 @@ export class MockBridge {
   #also(): View['also'] {
     if (this.record.motion.motion === 'stopping') {
       return [
-        { label: 'stopped, one', line: '1' },
-        { label: 'stopped, two', line: '2' },
-        { label: 'roll call', line: 'rc' },
-        { label: 'tied off', line: 'to' },
+        { label: 'stopped, one', line: '1', who: 'rope one' },
+        { label: 'stopped, two', line: '2', who: 'rope two' },
+        { label: 'roll call', line: 'rc', who: 'control' },
+        { label: 'tied off', line: 'to', who: 'rope one' },
       ]
     }
     return [
-      { label: 'metres', line: 'm ' },
-      { label: 'edge clear', line: 'e ec' },
-      { label: 'radio check', line: 'rc' },
-      { label: 'PAR', line: 'p ' },
+      { label: 'metres', line: 'm ', who: 'litter' },
+      { label: 'edge clear', line: 'e ec', who: 'edge' },
+      { label: 'radio check', line: 'rc', who: 'control' },
+      { label: 'PAR', line: 'p ', who: 'control' },
     ]
   }
 

@@ -17,12 +17,20 @@ const WORDS: Record<string, string> = {
 
 /** What the codes of the free line stand for, as far as the invented operation needs it. */
 export function complete(line: string, record: Recorder): Candidate[] {
+  const head = /^\d{1,2}:\d{2}/.exec(line.trim())?.[0] ?? ''
+  const doubt = head && !(Number(head.split(':')[0]) < 24 && Number(head.split(':')[1]) < 60) ? `“${head}” is no time of day: recorded as said, with the time it is entered` : ''
+  return meant(line, record).map((guess) => ({ ...guess, doubt }))
+}
+
+type Guess = Omit<Candidate, 'doubt'>
+
+function meant(line: string, record: Recorder): Guess[] {
   const typed = line.trim()
   if (!typed) return inStop(record)
   const [code = '', ...rest] = typed.split(/\s+/)
   const role = ROLES.find((known) => known.code === code.toLowerCase())
   const words = rest.map((word) => WORDS[word] ?? word).join(' ')
-  const found: Candidate[] = []
+  const found: Guess[] = []
   if (role) found.push(...said(role.role, role.short, words, record))
   if (code === 'm' && /^\d/.test(rest[0] ?? '')) {
     const metres = Number(rest[0])
@@ -35,7 +43,7 @@ export function complete(line: string, record: Recorder): Candidate[] {
   return found
 }
 
-function said(role: string, short: string, words: string, record: Recorder): Candidate[] {
+function said(role: string, short: string, words: string, record: Recorder): Guess[] {
   const slot = record.slots().find((one) => one.role === role)
   if (!words) {
     if (slot?.state === 'stop') return [report(role, short, 'stopped')]
@@ -51,13 +59,13 @@ function said(role: string, short: string, words: string, record: Recorder): Can
   return found
 }
 
-const report = (role: string, short: string, text: string): Candidate => ({
+const report = (role: string, short: string, text: string): Guess => ({
   who: `${short} to control:`,
   text,
   step: { do: 'report', from: role, text },
 })
 
-function inStop(record: Recorder): Candidate[] {
+function inStop(record: Recorder): Guess[] {
   const stop = record.rows.findLast((row) => row.side === 'across')
   if (!stop || record.motion.motion !== 'stopping') return []
   const found = record.slots().filter((slot) => slot.state === 'stop')

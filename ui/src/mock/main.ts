@@ -28,6 +28,14 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
     bridge.restartMs = bridge.now() - 60_000
     bridge.clockNotes = ['the clock was set back by 1 h before entry 61']
   }
+  if (asked.has('second')) {
+    void bridge.invoke('act', { step: { do: 'rig', name: 'raise', template: 'raise-3-to-1-and-belay', set: {} }, key: 'second' })
+  }
+  if (asked.has('nobody')) {
+    for (const person of ['Aksel Thorne', 'Patient 1']) {
+      void bridge.invoke('act', { step: { do: 'zone', person, zone: 'clear' }, key: `off ${person}` })
+    }
+  }
   const look = asked.get('look')
   if (look) localStorage.setItem('ledgebook-look', look)
   Object.assign(window, {

@@ -82,10 +82,10 @@ export class MockRig {
 
   /** What a step about the rig does to it; `seq` is its entry. */
   apply(step: Step, seq: number, time: string): void {
-    if (step.do === 'rig') this.#enter(step)
+    if (step.do === 'rig') this.#enter(step, seq, time)
     const rig = this.view
     if (!rig) return
-    if (step.do === 'use') this.view = { ...rig, name: step.rig, state: step.state ?? rig.state }
+    if (step.do === 'use') this.view = { ...rig, name: step.rig, state: step.state ?? rig.state, instead_of: null }
     else if (step.do === 'check') this.#check(rig, seq, time)
     else if (step.do === 'sign') {
       const signature = { role: step.role, person: step.person, time, covers: this.#seq, stale: false }
@@ -95,12 +95,16 @@ export class MockRig {
     }
   }
 
-  #enter(step: Step & { do: 'rig' }): void {
+  #enter(step: Step & { do: 'rig' }, seq: number, time: string): void {
     const whole = 'rig' in step
     const name = whole ? '' : step.template
     const template = MOCK_TEMPLATES.find((t) => t.name === name)
     if (!this.names.includes(step.name)) this.names = [...this.names, step.name]
+    const was = this.view
+    const other = was !== null && was.name !== step.name
+    const state = MOCK_STATES.find(([id]) => id === was?.state)?.[1] ?? ''
     this.view = {
+      instead_of: other ? { rig: was.instead_of?.rig ?? was.name, state, time, seq } : null,
       name: step.name,
       title: whole ? (this.view?.title ?? step.name) : (template?.title ?? name),
       template: whole ? null : name,

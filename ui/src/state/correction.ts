@@ -70,6 +70,7 @@ export function changesOf(row: LineRow, line: string, view: View): Candidate[] {
     who: `correct ${row.time}${ms === null ? '' : ` to ${moment(ms, view.clock.offset_min).slice(11, 19)}`}:`,
     text: Object.keys(fields).length === 0 ? 'nothing changes' : said,
     step: { ...correct(row.id, fields) },
+    doubt: '',
   }
   return [first, ...(SAID.has(row.kind) ? saidBy(row, view) : [])]
 }
@@ -82,5 +83,6 @@ function saidBy(row: LineRow, view: View): Candidate[] {
       who: `${role.code}`,
       text: `said by ${role.short}`,
       step: { ...correct(row.id, { from: role.role }) },
+      doubt: '',
     }))
 }

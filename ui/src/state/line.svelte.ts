@@ -118,6 +118,7 @@ export class FreeLine {
     const step = candidate.step as unknown as Step
     if (correcting && isNothing(step)) return
     const outcome = await this.#operation.record(spoken(step))
+    if ('saved' in outcome && candidate.doubt) this.#operation.tell(candidate.doubt)
     if ('saved' in outcome || !this.#operation.refusedForGood(outcome.key)) return
     this.#operation.takeBack(outcome.key)
     if (this.text === '') {
@@ -229,7 +230,7 @@ const METRES_ON = [1, 2, 5]
 const asNote = (text: string): Candidate[] => {
   const words = text.trim()
   if (!words) return []
-  return [{ who: 'note:', text: words, step: { do: 'note', from: 'scribe', text: words } }]
+  return [{ who: 'note:', text: words, step: { do: 'note', from: 'scribe', text: words }, doubt: '' }]
 }
 
 const SAID = new Set(['order', 'readback', 'answer', 'report'])

@@ -187,6 +187,11 @@ export class Operation {
     return entry.step
   }
 
+  /** Writes what failed once more, now. */
+  tryAgain(): void {
+    this.#retry()
+  }
+
   #write(entry: Pending, step: Step): Promise<Outcome> {
     const written = this.#queue.then(() => this.#send(entry, step))
     this.#queue = written
@@ -202,7 +207,7 @@ export class Operation {
       const acked = await api.act(step, entry.id)
       this.pending = this.pending.filter((one) => one.key !== entry.key)
       this.show(acked.view, Math.max(ticket, this.#shown))
-      this.#sayWhere(acked.went)
+      this.tell(acked.went)
       return { saved: acked }
     } catch (error) {
       const trouble = api.asTrouble(error, 'act')
@@ -231,7 +236,8 @@ export class Operation {
     }
   }
 
-  #sayWhere(words: string): void {
+  /** Says something at the dock for a moment. */
+  tell(words: string): void {
     if (!words) return
     this.went = words
     clearTimeout(this.#wentTimer)

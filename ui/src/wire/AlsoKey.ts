@@ -7,4 +7,8 @@ export type AlsoKey = { label: string,
 /**
  * The code shown, typed into the free line.
  */
-line: string, };
+line: string, 
+/**
+ * Whom the entry names as having said it, a role's short name.
+ */
+who: string, };

@@ -15,4 +15,8 @@ text: string,
 /**
  * The step it would record, as JSON.
  */
-step: Record<string, unknown>, };
+step: Record<string, unknown>, 
+/**
+ * What the scribe should know before it is recorded; empty: nothing.
+ */
+doubt: string, };

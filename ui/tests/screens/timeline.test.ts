@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { clockWords, delayWords, place, shortened, spread, stretches, ticks } from '../../src/screens/review/timeline'
+import { clockWords, delayWords, place, placedMarks, shortened, spread, stretches, ticks } from '../../src/screens/review/timeline'
 
 const MIN = 60_000
 
@@ -40,6 +40,17 @@ describe('spread', () => {
       if (i > 0) expect(y - (got[i - 1] ?? 0)).toBeGreaterThanOrEqual(26 - 1e-6)
     })
     expect(got[3]).toBe(200)
+  })
+})
+
+describe('more marks than fit', () => {
+  it('leave the foot free for how many more there are', () => {
+    const marks = Array.from({ length: 40 }, (_, i) => ({ at_ms: 900 + i, words: `mark ${i}`, finding: i + 1 }))
+    const got = placedMarks(marks, { from: 0, to: 1000, height: 260 }, 26)
+    expect(got.more).toBe(31)
+    expect(got.marks.at(-1)?.y).toBeLessThanOrEqual(260 - 16)
+    const few = placedMarks(marks.slice(0, 3), { from: 0, to: 930, height: 260 }, 26)
+    expect([few.more, Math.round(few.marks.at(-1)?.y ?? 0)]).toEqual([0, 260])
   })
 })
 

@@ -21,6 +21,8 @@ pub struct Candidate {
     pub text: String,
     /// The step as JSON.
     pub step: Value,
+    /// What the scribe should know before it is recorded: a time that cannot be one. Empty: nothing.
+    pub doubt: String,
 }
 
 const WORDS: [&str; 54] = [
@@ -155,9 +157,39 @@ fn late(text: &str, now: DateTime<FixedOffset>) -> (Option<DateTime<FixedOffset>
             'h' => Duration::hours(i64::from(n)),
             _ => return (None, text),
         };
-        return (Some(now - back), rest.trim_start());
+        if back <= Duration::days(LONGEST_AGO_DAYS) {
+            return (Some(now - back), rest.trim_start());
+        }
     }
     (None, text)
+}
+
+/// What happened longer ago than an operation can last was not meant so.
+const LONGEST_AGO_DAYS: i64 = 31;
+
+/// Words for a line that begins as a late entry does, with a time that cannot be read as one: it is recorded as it was
+/// said, and the scribe is told. “3:1” is a haul system, not a time.
+fn no_time(typed: &str) -> String {
+    let head = typed.split(char::is_whitespace).next().unwrap_or("");
+    let figures =
+        |t: &str, most: usize| (1..=most).contains(&t.len()) && t.bytes().all(|b| b.is_ascii_digit());
+    let parts: Vec<&str> = head.split(':').collect();
+    let clock = (2..=3).contains(&parts.len())
+        && parts.iter().all(|p| figures(p, 4))
+        && (parts.len() == 3 || parts[1].len() >= 2);
+    let ago = head.strip_prefix('-').is_some_and(|t| {
+        let figures = t.trim_end_matches(|c: char| c.is_ascii_alphabetic());
+        !figures.is_empty() && t.len() - figures.len() <= 3 && figures.bytes().all(|b| b.is_ascii_digit())
+    });
+    if clock {
+        format!("“{head}” is no time of day: recorded as said, with the time it is entered")
+    } else if ago {
+        format!(
+            "“{head}” is no length of time (-30s, -2m, -1h): recorded as said, with the time it is entered"
+        )
+    } else {
+        String::new()
+    }
 }
 
 /// Candidates for what is typed.
@@ -167,6 +199,7 @@ pub fn candidates(state: &State, typed: &str, now: DateTime<FixedOffset>) -> Vec
         return nothing_typed(state);
     }
     let (happened, rest) = late(typed, now);
+    let doubt = if happened.is_none() { no_time(typed) } else { String::new() };
     let mut list = acts(state, rest);
     list.push(note(rest));
     let mut out: Vec<Candidate> = vec![];
@@ -180,7 +213,7 @@ pub fn candidates(state: &State, typed: &str, now: DateTime<FixedOffset>) -> Vec
             None => who,
         };
         if !out.iter().any(|c| c.step == step) {
-            out.push(Candidate { who, text, step });
+            out.push(Candidate { who, text, step, doubt: doubt.clone() });
         }
     }
     out.truncate(5);
@@ -195,7 +228,7 @@ fn nothing_typed(state: &State) -> Vec<Candidate> {
     for role in state.guidelines.roles.iter().map(|r| r.role.clone()) {
         let Some((who, text, act)) = answer(state, &role) else { continue };
         if let Ok(step) = serde_json::to_value(&act) {
-            out.push(Candidate { who, text, step });
+            out.push(Candidate { who, text, step, doubt: String::new() });
         }
     }
     out.truncate(3);
@@ -401,7 +434,8 @@ fn plain(state: &State, text: &str) -> Vec<Guess> {
 
 #[cfg(test)]
 mod tests {
-    use super::lengthened;
+    use super::{State, lengthened};
+    use chrono::DateTime;
 
     #[test]
     fn short_words_are_completed_and_written_out_words_are_left_alone() {
@@ -421,6 +455,39 @@ mod tests {
         ];
         for (typed, said) in cases {
             assert_eq!(lengthened(typed), said, "{typed}");
+        }
+    }
+
+    #[test]
+    fn a_time_that_cannot_be_one_is_told_and_what_was_said_is_recorded_whole() {
+        let now = DateTime::parse_from_rfc3339("2026-05-14T14:10:00+02:00").unwrap();
+        let state = State::default();
+        let told = |typed: &str| {
+            let list = super::candidates(&state, typed, now);
+            let first = list.first().cloned().unwrap();
+            (first.doubt, first.step["happened"].as_str().is_some(), first.step["text"].clone())
+        };
+        for typed in [
+            "3:99 rope rubs",
+            "24:00 x",
+            "14:02:61 x",
+            "12:345 x",
+            "-5 x",
+            "-5x x",
+            "-4294967295h x",
+            "-99999999999m x",
+        ] {
+            let (doubt, late, text) = told(typed);
+            let head = typed.split(' ').next().unwrap();
+            assert!(doubt.starts_with(&format!("“{head}” is no ")), "{typed}: {doubt}");
+            assert!(!late && text == typed, "{typed}: {text}");
+        }
+        for typed in ["14:02 x", "9:05:07 x", "-5m x", "-30s x", "-2h x"] {
+            let (doubt, late, text) = told(typed);
+            assert!(doubt.is_empty() && late && text == "x", "{typed}: {doubt}");
+        }
+        for typed in ["3:1 rigged", "9:1", "rope rubs", "- clear", "a:b", "ratio 3:99", "-", ":"] {
+            assert_eq!(told(typed).0, "", "{typed}");
         }
     }
 }

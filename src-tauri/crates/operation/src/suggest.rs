@@ -33,8 +33,19 @@ pub fn makes_sense(motion: Motion, text: &str) -> bool {
     }
 }
 
-/// What else makes sense: label and the code for the free line.
-pub fn also(state: &State) -> Vec<(String, String)> {
+/// A call that makes sense beside the order keys.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Also {
+    /// Words on the key.
+    pub label: String,
+    /// What it types into the free line.
+    pub line: String,
+    /// Whom the entry will name as having said it: a role's short name. A key must not credit words to somebody unseen.
+    pub who: String,
+}
+
+/// What else makes sense: label, the code for the free line, and who says it.
+pub fn also(state: &State) -> Vec<Also> {
     use Motion::{AtRest, AtTheEdge, Landed, Lowering, Raising, Stopped, Stopping, TiedOff, UnderLoadTest};
     let list: &[(&str, &str)] = match state.motion {
         AtRest => &[
@@ -92,5 +103,31 @@ pub fn also(state: &State) -> Vec<(String, String)> {
             ("radio check", "c>* radio check"),
         ],
     };
-    list.iter().map(|(l, c)| ((*l).to_string(), (*c).to_string())).collect()
+    let who = |line: &str| {
+        let code = line.split([' ', '>']).next().unwrap_or("");
+        state.guidelines.role(code).map(|r| state.guidelines.short(&r.role).to_string()).unwrap_or_default()
+    };
+    list.iter().map(|(l, c)| Also { label: (*l).into(), line: (*c).into(), who: who(c) }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::also;
+    use crate::State;
+    use crate::motion::ALL;
+    use chrono::DateTime;
+
+    #[test]
+    fn a_key_names_whom_its_entry_names() {
+        let now = DateTime::parse_from_rfc3339("2026-05-14T14:10:00+02:00").unwrap();
+        for motion in ALL {
+            let mut state = State::default();
+            state.motion = motion;
+            for key in also(&state) {
+                let step = crate::free_line::candidates(&state, &key.line, now).remove(0).step;
+                let from = step["from"].as_str().unwrap();
+                assert_eq!(key.who, state.guidelines.short(from), "{motion:?}: {key:?}");
+            }
+        }
+    }
 }

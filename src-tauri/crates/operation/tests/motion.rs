@@ -253,3 +253,28 @@ fn an_acceptance_is_told_by_the_name_of_the_part_and_the_role_of_the_person() {
         ("Fay", "accepted end knot 1 as rigging lead: watched")
     );
 }
+
+/// A `rig` entry has always put its rig in use. What nobody said is told, with the way back, until somebody says `use`.
+#[test]
+fn a_rig_in_use_because_it_was_made_is_told_with_the_one_before_until_somebody_says_use() {
+    let was = |p: &Played| p.state.by_making.as_ref().map(|m| (m.was.clone(), m.seq));
+    let mut p = Played::crew();
+    p.say(10, r#"{"do":"rig","name":"lower","template":"twin-lower-two-knots"}"#);
+    assert_eq!(was(&p), None, "the first rig took nobody's place");
+    p.say(11, r#"{"do":"rig","name":"lower","template":"twin-lower-one-knot"}"#);
+    assert_eq!(was(&p), None, "the same rig, changed");
+    let raise = p.say(12, r#"{"do":"rig","name":"raise","template":"raise-3-to-1-and-belay"}"#);
+    assert_eq!((p.state.rig_in_use.as_deref(), was(&p)), (Some("raise"), Some(("lower".into(), raise))));
+    let third = p.say(13, r#"{"do":"rig","name":"spare","template":"raise-3-to-1-and-belay"}"#);
+    assert_eq!(was(&p), Some(("lower".into(), third)), "back to the one that was chosen");
+    let mut q = Played::crew();
+    q.entries = p.entries.clone();
+    q.state = p.replayed();
+    p.say(14, r#"{"do":"use","rig":"lower"}"#);
+    assert_eq!((p.state.rig_in_use.as_deref(), was(&p)), (Some("lower"), None));
+    q.say(14, r#"{"do":"use","rig":"spare"}"#);
+    assert_eq!((q.state.rig_in_use.as_deref(), was(&q)), (Some("spare"), None));
+    q.say(15, r#"{"do":"rig","name":"lower","template":"twin-lower-two-knots"}"#);
+    q.say(16, r#"{"do":"rig","name":"spare","template":"raise-3-to-1-and-belay"}"#);
+    assert_eq!((q.state.rig_in_use.as_deref(), was(&q)), (Some("spare"), None), "made again: back by itself");
+}

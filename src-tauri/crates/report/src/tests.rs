@@ -262,3 +262,20 @@ fn no_critical_part_is_said_only_when_every_rig_was_judged_in_every_state() {
     assert!(page_one(&other_state).contains(&named), "{named} in {}", page_one(&other_state));
     assert!(page_one(&unchecked).contains("1 rig was never checked"));
 }
+
+/// A rule is named by what it asks for: beside “falls short” alone it would say the opposite.
+#[test]
+fn a_rule_that_falls_short_is_told_as_not_met() {
+    let mut input = invented::operation();
+    input.rigs.truncate(1);
+    let main = &mut input.rigs[0].checks.last_mut().expect("a check").report.main;
+    for part in &mut main.parts {
+        part.verdict = rig::findings::Verdict::Holds;
+    }
+    let mut rule = main.checks[0].clone();
+    rule.verdict = rig::findings::Verdict::FallsShort;
+    rule.rule = "no single part or hand is critical".into();
+    main.checks = vec![rule];
+    let said = page_one(&input);
+    assert!(said.contains("not met: “no single part or hand is critical”"), "{said}");
+}

@@ -3,12 +3,12 @@
 
 mod draft;
 mod file;
+mod rig;
 
 pub use draft::{DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
+pub use rig::{InsteadOf, RigDrawing, RigView, SignatureView};
 
-use drawing::DisplayList;
-use rig::findings::{CheckReport, LossFinding, PartFinding};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use ts_rs::TS;
@@ -261,6 +261,8 @@ pub struct AlsoKey {
     pub label: String,
     /// The code shown, typed into the free line.
     pub line: String,
+    /// Whom the entry names as having said it, a role's short name.
+    pub who: String,
 }
 
 /// A flag.
@@ -271,60 +273,6 @@ pub struct FlagView {
     /// Entry numbers.
     pub entries: Vec<u64>,
     pub words: String,
-}
-
-/// The rig in use.
-#[derive(Clone, Debug, Serialize, TS)]
-pub struct RigView {
-    /// Name in this operation.
-    pub name: String,
-    /// Title.
-    pub title: String,
-    /// Template and what was set.
-    pub template: Option<String>,
-    /// Parameters as text with unit.
-    pub set: BTreeMap<String, String>,
-    /// States (id, label).
-    pub states: Vec<(String, String)>,
-    /// State the team is on.
-    pub state: String,
-    /// Last check, as stored.
-    pub check: Option<CheckReport>,
-    /// Entry number of that check.
-    pub check_seq: Option<u64>,
-    /// Local time of the check.
-    pub check_time: Option<String>,
-    /// The rig or guidelines changed since the check.
-    pub stale: bool,
-    /// Signatures.
-    pub signatures: Vec<SignatureView>,
-    /// Acceptances of failing checks, in words.
-    pub accepted: Vec<String>,
-}
-
-/// A signature.
-#[derive(Clone, Debug, Serialize, TS)]
-#[allow(missing_docs)]
-pub struct SignatureView {
-    pub role: String,
-    pub person: String,
-    pub time: String,
-    /// Entry number of the check that was signed.
-    pub covers: u64,
-    pub stale: bool,
-}
-
-/// The rig drawing for the screen.
-#[derive(Clone, Debug, Serialize, TS)]
-pub struct RigDrawing {
-    /// The drawing; groups carry part ids.
-    pub list: DisplayList,
-    /// Ids along the load path, anchors to load, for the arrow keys.
-    pub order: Vec<String>,
-    /// What becomes of the load, when something is marked lost.
-    pub loss: Option<LossFinding>,
-    /// Parts as drawn (after the loss, if any).
-    pub parts: Vec<PartFinding>,
 }
 
 /// A template.
@@ -365,6 +313,8 @@ pub struct Candidate {
     /// The step it would record, as JSON.
     #[ts(type = "Record<string, unknown>")]
     pub step: serde_json::Value,
+    /// What the scribe should know before it is recorded; empty: nothing.
+    pub doubt: String,
 }
 
 /// Answer to a recorded step.

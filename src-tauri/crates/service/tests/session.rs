@@ -105,6 +105,22 @@ fn a_load_that_moves_with_nobody_on_rope_is_said() {
     assert!(!seen(&session, 20).motion.nobody_on_rope, "the load does not move");
 }
 
+/// A second rig comes into use as it is made, as a `rig` entry always did: the view names the one before it.
+#[test]
+fn a_second_rig_names_the_one_it_took_the_place_of() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("a.ledge"));
+    let raise = json!({"do": "rig", "name": "raise", "template": "raise-3-to-1-and-belay"});
+    session.act(&step(&raise), &stamp('a', 13)).unwrap();
+    let rig = seen(&session, 14).rig.unwrap();
+    let before = rig.instead_of.unwrap();
+    assert_eq!((rig.name.as_str(), before.rig.as_str(), before.seq), ("raise", "lower", 13));
+    assert_eq!((before.state.as_str(), before.time.as_str()), ("lowering", "13:00:13"));
+    session.act(&step(&json!({"do": "use", "rig": "lower"})), &stamp('a', 15)).unwrap();
+    let rig = seen(&session, 16).rig.unwrap();
+    assert!(rig.name == "lower" && rig.instead_of.is_none());
+}
+
 #[test]
 fn a_refused_step_records_nothing_and_names_the_field() {
     let dir = tempfile::tempdir().unwrap();

@@ -122,14 +122,19 @@ export interface PlacedMark {
   y: number
 }
 
+/** Room for “4 more marks” at the foot, px. */
+const MORE = 16
+
 /** Marks in time order with their words spread; findings go before benchmarks when there is no room. */
 export function placedMarks(marks: MarkView[], scale: Scale, gap: number): { marks: PlacedMark[]; more: number } {
-  const most = Math.max(1, Math.floor(scale.height / gap))
+  const fits = Math.floor(scale.height / gap)
+  const most = Math.max(1, marks.length > fits ? Math.floor((scale.height - MORE) / gap) : fits)
   const ranked = [...marks].sort((a, b) => Number(a.finding === null) - Number(b.finding === null))
   const kept = new Set(ranked.slice(0, most))
   const shown = marks.filter((m) => kept.has(m)).sort((a, b) => a.at_ms - b.at_ms)
   const at = shown.map((m) => place(scale, m.at_ms))
-  const ys = spread(at, gap, scale.height)
+  // The line that says how many more there are stands below the last one, not on it.
+  const ys = spread(at, gap, scale.height - (kept.size < marks.length ? MORE : 0))
   return {
     marks: shown.map((m, i) => ({ words: m.words, finding: m.finding, at: at[i] ?? 0, y: ys[i] ?? 0 })),
     more: marks.length - shown.length,

@@ -1,7 +1,8 @@
-//! What of a text can be drawn: control characters go, decomposed letters are composed, and a
-//! character without a glyph (or of a script that needs shaping) becomes ▯ and is named.
+//! What of a text can be drawn: control characters go, decomposed letters are composed, and letters
+//! without a glyph (or of a script that needs shaping) are written by rough sound between ‹ ›, so that
+//! a name can still be read out. The record keeps them as they were written, and a report names them.
 
-use super::{STAND_IN, has_glyph};
+use super::has_glyph;
 use crate::list::Face;
 use std::collections::BTreeSet;
 use unicode_normalization::{UnicodeNormalization, is_nfc};
@@ -65,7 +66,7 @@ fn plain(c: char) -> Option<char> {
 /// ```
 /// use drawing::{Face, metrics::clean};
 /// assert_eq!(clean("Ru\u{304}ta\t\u{202e}Ž\u{0}", Face::Regular), "Rūta Ž");
-/// assert_eq!(clean("שלום", Face::Regular), "▯▯▯▯");
+/// assert_eq!(clean("山田 太郎, rope one", Face::Regular), "‹Shan Tian› ‹Tai Lang›, rope one");
 /// ```
 pub fn clean(text: &str, face: Face) -> String {
     let ascii = text.bytes().all(|b| (0x20..0x7F).contains(&b));
@@ -73,12 +74,42 @@ pub fn clean(text: &str, face: Face) -> String {
         return text.to_string();
     }
     let text = text.replace("\r\n", "\n");
-    let draw = |c: char| if c == '\n' || is_drawable(face, c) { c } else { STAND_IN };
     if is_nfc(&text) {
-        text.chars().filter_map(plain).map(draw).collect()
+        drawn(text.chars().filter_map(plain), face)
     } else {
-        text.nfc().filter_map(plain).map(draw).collect()
+        drawn(text.nfc().filter_map(plain), face)
     }
+}
+
+fn drawn(chars: impl Iterator<Item = char>, face: Face) -> String {
+    let (mut out, mut lacking) = (String::new(), String::new());
+    for c in chars {
+        if c != '\n' && !is_drawable(face, c) {
+            lacking.push(c);
+            continue;
+        }
+        if !lacking.is_empty() {
+            out.push_str(&by_sound(&lacking));
+            lacking.clear();
+        }
+        out.push(c);
+    }
+    if !lacking.is_empty() {
+        out.push_str(&by_sound(&lacking));
+    }
+    out
+}
+
+/// Letters that cannot be drawn, by rough sound: Chinese readings for the characters that Japanese shares, few vowels for
+/// Arabic and Hebrew. The signs round it say that it is not how its owner writes it. What has no sound gets its number.
+fn by_sound(lacking: &str) -> String {
+    let sound = deunicode::deunicode_with_tofu(lacking, "?");
+    let words = sound.split_whitespace().collect::<Vec<_>>().join(" ");
+    if words.contains(|c: char| c.is_ascii_alphanumeric()) {
+        return format!("‹{words}›");
+    }
+    let numbers: Vec<String> = lacking.chars().map(|c| format!("U+{:04X}", u32::from(c))).collect();
+    format!("‹{}›", numbers.join(" "))
 }
 
 /// The characters of a text that cannot be drawn, in order of their code points; a report names them.
@@ -101,11 +132,27 @@ mod tests {
             ("\u{202e}reversed\u{202c}", "reversed"),
             ("\u{1b}[31mred", "[31mred"),
             ("Θάλεια, Олена, Łucja", "Θάλεια, Олена, Łucja"),
-            ("日本 🧗", "▯▯ ▯"),
-            ("مرحبا", "▯▯▯▯▯"),
+            ("山田", "‹Shan Tian›"),
+            ("さくら, カイ", "‹sakura›, ‹kai›"),
+            ("김하늘 ok", "‹gimhaneul› ok"),
+            ("\u{e000}\u{e001}x", "‹U+E000 U+E001›x"),
         ];
         for (given, wanted) in cases {
             assert_eq!(clean(given, Face::Regular), wanted, "{given:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_drawn_has_a_glyph_and_is_not_changed_again() {
+        for given in ["מרחבא שלום", "مرحبا", "हिमालय", "ภูเขา", "日本 🧗", "ⓐ ａ", "\u{10ffff}", "ꙮ𐍈"]
+        {
+            for face in [Face::Regular, Face::Bold, Face::Mono] {
+                let shown = clean(given, face);
+                assert!(shown.chars().all(|c| is_drawable(face, c)), "{given:?}: {shown}");
+                assert_eq!(clean(&shown, face), shown);
+                assert!(shown.contains('‹') || shown == given, "{given:?}: {shown}");
+                assert!(shown.chars().any(|c| c.is_alphanumeric()), "{given:?}: {shown}");
+            }
         }
     }
 

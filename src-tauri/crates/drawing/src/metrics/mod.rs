@@ -15,9 +15,6 @@ use std::sync::OnceLock;
 /// One typographic point in mm (1/72 inch).
 pub const PT: f64 = 25.4 / 72.0;
 
-/// Stands in for a character that cannot be drawn.
-pub const STAND_IN: char = '▯';
-
 /// Height of the capitals and figures over the size (0.729 em in all three faces).
 pub const CAP: f64 = 0.729;
 

@@ -179,7 +179,7 @@ pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
     list.text_on_patch((x - 1.0, layout.edge - 1.2), &name, sheet.type_of(true, false).end(), 0.3);
     list.text_on_patch((x - 2.8, layout.edge + 3.4 * sheet.scale()), &edge, set(&edge), 0.3);
     list.text((0.0, layout.ground - 1.0 * sheet.scale()), "ground", sheet.type_of(true, false));
-    let note = load_height(list, sheet, &number(layout.load_height()));
+    let note = load_height(list, sheet, &format!("drawn at {}", number(layout.load_height())));
     if note < x - 2.8 - small.width("0 m") - 0.8 {
         list.text_on_patch((x - 2.8, layout.ground - sheet.scale()), "0 m", small, 0.3);
     }
@@ -223,7 +223,7 @@ fn litter_right(sheet: &Sheet<'_>) -> f64 {
     middle + super::symbols::litter_width(sheet) / 2.0
 }
 
-/// From the load to the axis, with its height; returns the right end of words under the litter, 0 for none.
+/// From the load to the axis, with the height it is drawn at, which says nothing of where the load is; returns the right end of words under the litter, 0 for none.
 fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) -> f64 {
     let Some((middle, y)) = super::symbols::litter_middle(sheet) else { return 0.0 };
     let x = sheet.layout.axis();
@@ -237,11 +237,11 @@ fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) -> f64 {
             return 0.0;
         }
     }
-    // Its own height is not where it is drawn: said in words under the litter.
+    // No room at the axis, or the place on the sheet is not to the scale there: said in words under the litter.
     let set = sheet.type_of(false, false).middle();
-    let long = format!("at {words}, not to scale");
+    let long = format!("{words}, not to scale");
     let room = 2.0 * (x - 14.0 * sheet.scale() - middle);
-    let words = if sheet.layout.off_scale && set.width(&long) < room { long } else { format!("at {words}") };
+    let words = if sheet.layout.off_scale && set.width(&long) < room { long } else { words.to_string() };
     let below = (middle, (y + sheet.layout.litter_half + 3.0 * sheet.scale()).min(sheet.layout.ground - 0.6));
     list.text_on_patch(below, &words, set, 0.3);
     middle + set.width(&words) / 2.0

@@ -16,7 +16,7 @@ pub use calls::{Loop, StopState, Wait};
 pub use kept::{Filing, Kept};
 pub use moments::{Called, Moment, ParState};
 pub use people::{Duty, PersonState, Stay};
-pub use rigs::{AcceptedState, CheckState, RigState, SignedState};
+pub use rigs::{AcceptedState, CheckState, InUseByMaking, RigState, SignedState};
 
 use crate::clock::{ClockNote, LineClock};
 use crate::event::{Corrected, Entry, Lent, Payload, time_of};
@@ -81,6 +81,8 @@ pub struct State {
     pub rigs: BTreeMap<String, RigState>,
     /// The rig the team is on.
     pub rig_in_use: Option<String>,
+    /// Set while that rig is in use because it was made, and nobody has said so.
+    pub by_making: Option<InUseByMaking>,
     /// Heights called.
     pub heights: Vec<Called>,
     /// Personnel accountability reports.
@@ -136,6 +138,7 @@ impl State {
             stays: vec![],
             rigs: BTreeMap::new(),
             rig_in_use: None,
+            by_making: None,
             heights: vec![],
             pars: vec![],
             benchmarks: vec![],

@@ -147,8 +147,13 @@ fn against(check: &CheckState, accepted: &[AcceptedState], mode: &RigMode, on: b
     if open.is_empty() {
         return None;
     }
+    // A rule is named by what it asks for: “no single part is critical” alone would say the opposite of what was found.
+    let words_of = |d: &Departure| match &d.2 {
+        Departs::Rule(Verdict::FallsShort, _) => format!("“{}” is not met", d.1),
+        _ => d.1.clone(),
+    };
     let said = |short: bool| -> Vec<String> {
-        open.iter().filter(|d| matches!(d.2, Departs::Margin(_)) == short).map(|d| d.1.clone()).collect()
+        open.iter().filter(|d| matches!(d.2, Departs::Margin(_)) == short).map(words_of).collect()
     };
     let (parts, others) = (said(true), said(false));
     let mut words = Vec::new();
@@ -157,9 +162,7 @@ fn against(check: &CheckState, accepted: &[AcceptedState], mode: &RigMode, on: b
         1 => words.push(format!("{} falls short", parts[0])),
         n => words.push(format!("{n} parts fall short: {}", few(&parts))),
     }
-    words.extend(others.into_iter().map(|o| {
-        if o.ends_with("critical") || o.ends_with("not checked") { o } else { format!("{o}: falls short") }
-    }));
+    words.extend(others);
     if !taken.is_empty() {
         words.push(format!("accepted: {}", few(&taken)));
     }

@@ -22,6 +22,18 @@ pub struct RigState {
     pub accepted: Vec<AcceptedState>,
 }
 
+/// A rig came into use because it was made while the team was on another: a `rig` entry has always meant that, and nobody
+/// has said `use` since.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InUseByMaking {
+    /// Entry number of the rig that was made.
+    pub seq: u64,
+    /// When.
+    pub at_ms: i64,
+    /// The rig the team was on before, by its name.
+    pub was: String,
+}
+
 /// A check.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CheckState {
@@ -110,7 +122,7 @@ impl RigState {
 impl State {
     pub(super) fn take_rig(&mut self, seq: u64, at: i64, payload: Payload) {
         match payload {
-            Payload::RigSet(r) => self.set_rig(seq, r),
+            Payload::RigSet(r) => self.set_rig(seq, at, r),
             Payload::Use(u) => self.use_rig(seq, u),
             Payload::RigChecked(c) => {
                 let rig = match self.at(c.rig_seq).and_then(|k| k.now.as_deref()) {
@@ -160,7 +172,7 @@ impl State {
         }
     }
 
-    fn set_rig(&mut self, seq: u64, r: RigSet) {
+    fn set_rig(&mut self, seq: u64, at_ms: i64, r: RigSet) {
         let first = r.rig.states.first().map(|s| s.id.clone()).unwrap_or_default();
         let entry = self.rigs.entry(r.name.clone()).or_insert_with(|| RigState {
             rig: (*r.rig).clone(),
@@ -175,7 +187,12 @@ impl State {
         if !entry.rig.states.iter().any(|s| s.id == entry.state) {
             entry.state = first;
         }
-        self.rig_in_use = Some(r.name.clone());
+        let before = self.rig_in_use.replace(r.name.clone()).filter(|was| *was != r.name);
+        if let Some(was) = before {
+            // Made one after the other, unsaid: the way back leads to the one that somebody chose.
+            let was = self.by_making.take().map_or(was, |earlier| earlier.was);
+            self.by_making = (was != r.name).then_some(InUseByMaking { seq, at_ms, was });
+        }
         self.rig_changed(seq, &r.name, false);
     }
 
@@ -186,6 +203,7 @@ impl State {
                 r.state = s;
             }
             let now = (Some(u.rig.clone()), r.state.clone());
+            self.by_making = None;
             self.rig_in_use.clone_from(&now.0);
             if now != before {
                 self.rig_changed(seq, &u.rig, false);

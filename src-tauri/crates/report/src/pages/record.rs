@@ -215,7 +215,7 @@ fn missing_words(input: &ReportInput) -> Rich {
         found.entry(c).or_default();
     }
     if found.is_empty() {
-        return "Characters that could not be drawn: none.".into();
+        return "Letters that could not be drawn: none.".into();
     }
     let mut holders: Vec<u64> = Vec::new();
     for entry in &input.log {
@@ -235,7 +235,7 @@ fn missing_words(input: &ReportInput) -> Rich {
     }
     let where_ = if where_.is_empty() { "in names".to_string() } else { format!("in {where_}") };
     Rich::from(format!(
-        "Characters that could not be drawn, shown as ▯: {}{more}; {where_}, whole in the attached record.",
+        "Letters that could not be drawn, written by rough sound between ‹ › and not as their owner writes them: {}{more}; {where_}, as written in the attached record.",
         points.join(", ")
     ))
 }

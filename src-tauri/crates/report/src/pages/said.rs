@@ -253,8 +253,11 @@ pub fn rig_lines(rig: &RigChapter) -> Vec<RigLine> {
     };
     if counts.short > 0 {
         let parts: Vec<String> = of(Verdict::FallsShort).iter().map(|p| short_words(p)).collect();
-        let rules = main.checks.iter().filter(|r| r.verdict == Verdict::FallsShort).map(|r| r.rule.clone());
-        let named: Vec<String> = parts.into_iter().chain(rules).collect();
+        // A rule is named by what it asks for: said alone it would read as the opposite of what was found.
+        let rules = main.checks.iter().filter(|r| r.verdict == Verdict::FallsShort);
+        let rules: Vec<String> = rules.map(|r| format!("“{}”", r.rule)).collect();
+        let unmet = (!rules.is_empty()).then(|| format!("not met: {}", rules.join(", ")));
+        let named: Vec<String> = parts.into_iter().chain(unmet).collect();
         let head = words::several(counts.short, "falls short", "fall short");
         let accepted = accepted(rig, check);
         let brief = Rich::new().bold(head).plain(accepted);

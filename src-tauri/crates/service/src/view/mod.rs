@@ -62,7 +62,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
         total_rows: total,
         spans: state.spans[seen..].iter().map(span).collect(),
         orders: calls::order_keys(state),
-        also: suggest::also(state).into_iter().map(|(label, line)| AlsoKey { label, line }).collect(),
+        also: suggest::also(state).into_iter().map(also_key).collect(),
         rig: rig::rig(state, offset),
         rigs: state.rigs.keys().cloned().collect(),
         flags: latest(state, now, FLAGS_SENT).iter().map(flag).collect(),
@@ -92,7 +92,7 @@ pub fn rows(session: &Session, from: usize, count: usize) -> Vec<LineRow> {
 pub fn complete(session: &Session, typed: &str, now: DateTime<FixedOffset>) -> Vec<Candidate> {
     free_line::candidates(&session.state, typed, now)
         .into_iter()
-        .map(|c| Candidate { who: c.who, text: c.text, step: c.step })
+        .map(|c| Candidate { who: c.who, text: c.text, step: c.step, doubt: c.doubt })
         .collect()
 }
 
@@ -169,6 +169,10 @@ pub(crate) fn span(span: &Span) -> MotionSpan {
         from_ms: span.from_ms as f64,
         to_ms: span.to_ms.map(|ms| ms as f64),
     }
+}
+
+fn also_key(key: suggest::Also) -> AlsoKey {
+    AlsoKey { label: key.label, line: key.line, who: key.who }
 }
 
 fn flag(flag: &operation::Flag) -> FlagView {

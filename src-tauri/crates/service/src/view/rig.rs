@@ -1,7 +1,7 @@
 //! The rig in use, with its last check as it was stored.
 
 use crate::rigs::digest;
-use crate::wire::{RigView, SignatureView};
+use crate::wire::{InsteadOf, RigView, SignatureView};
 use operation::State;
 use operation::line::clock;
 
@@ -36,11 +36,25 @@ pub fn rig(state: &State, offset: i32) -> Option<RigView> {
         set: rig.rig.template.as_ref().map(|t| t.set.clone()).unwrap_or_default(),
         states: rig.rig.states.iter().map(|s| (s.id.clone(), s.label.clone())).collect(),
         state: rig.state.clone(),
+        instead_of: instead_of(state, offset),
         check: check.map(|c| c.report.clone()),
         check_seq: check.map(|c| c.seq),
         check_time: check.map(|c| clock(c.at_ms, offset)),
         stale: check.is_some() && stale,
         signatures: signatures.collect(),
         accepted: accepted.collect(),
+    })
+}
+
+/// The rig the team was on, while the one in use is so only because it was made last.
+fn instead_of(state: &State, offset: i32) -> Option<InsteadOf> {
+    let made = state.by_making.as_ref()?;
+    let was = state.rigs.get(&made.was)?;
+    let mode = was.rig.states.iter().find(|s| s.id == was.state);
+    Some(InsteadOf {
+        rig: made.was.clone(),
+        state: mode.map_or_else(|| was.state.replace('_', " "), |s| s.label.clone()),
+        time: clock(made.at_ms, offset),
+        seq: made.seq,
     })
 }
