@@ -136,6 +136,7 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
         }
     }
     edge(model, loss, &mut out);
+    run_on_cord(model, intact, case, &mut out);
     let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
     anchored_by_hand(model, case, forces, &mut out);
     if case.hangs_on_haulers(model) {
@@ -176,6 +177,17 @@ fn anchored_by_hand(model: &Model<'_>, case: &Case, forces: &Forces, out: &mut W
                 }
             }
             _ => out.unknown.push(format!("what {} holds is unknown", own.role)),
+        }
+    }
+}
+
+/// A ring that falls back within its own rule runs along its cord to a place that is not solved.
+fn run_on_cord(model: &Model<'_>, intact: &Case, case: &Case, out: &mut Weighed) {
+    for part in (0..model.parts()).filter(|p| model.rig.parts[*p].kind == PartKind::Ring) {
+        let fell = |id: &usize| matches!((intact.outcome.borne[*id], case.outcome.borne[*id]), (Some(b), Some(n)) if n > b);
+        if case.outcome.path[part] && model.backups_of(part).iter().any(fell) {
+            let label = &model.rig.parts[part].label;
+            out.unknown.push(format!("where {label} runs to, and what its legs then carry, is unknown"));
         }
     }
 }

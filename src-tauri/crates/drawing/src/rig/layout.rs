@@ -213,7 +213,10 @@ fn own_edge(rig: &Rig) -> f64 {
     // No part at the edge: under the lowest point that is not below it.
     let height = rig.edge.height.to_metres();
     let above = rig.points.iter().filter(|p| p.y.to_metres() >= height - 1e-6).map(|p| p.draw[1]);
-    above.filter(|y| y.is_finite()).fold(20.0, f64::max).clamp(20.0, 200.0) + 8.0
+    // And under the hands that hold the ropes behind the devices.
+    let devices = rig.parts.iter().filter(|p| p.kind == PartKind::Device).filter_map(|p| p.at.first());
+    let hands = devices.filter_map(|id| places.get(id.as_str())).map(|y| y + 26.0);
+    above.chain(hands).filter(|y| y.is_finite()).fold(20.0, f64::max).clamp(20.0, 200.0) + 8.0
 }
 
 /// y of the load's points on the rig's own drawing.

@@ -86,6 +86,13 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
             );
         }
         PartKind::BridleRing | PartKind::HarnessPoint => list.circle(x, y, 1.5, Some(Ink::Sheet), pen),
+        PartKind::Harness | PartKind::Attendant => {
+            list.circle(x, y, 1.5, Some(Ink::Sheet), pen);
+            list.line((x - 1.6, y + 3.2), (x + 1.6, y + 3.2), Stroke::solid(Ink::Ink, pen::MED));
+        }
+        PartKind::JoiningKnot => {
+            list.circle(x, y, 1.4, Some(Ink::Ink), Some(Stroke::solid(Ink::Sheet, pen::FINE)))
+        }
         _ => {}
     }
     if sheet.critical.contains(part.id.as_str()) && !part.always_critical {

@@ -188,6 +188,23 @@ impl<'a> Model<'a> {
             .collect()
     }
 
+    /// The backups of a part's own rule, by their number through the rig.
+    pub(crate) fn backups_of(&self, part: usize) -> Vec<usize> {
+        fn gather(rule: &Rule, into: &mut Vec<usize>) {
+            match rule {
+                Rule::Ground | Rule::Part(_) | Rule::Hand(_) => {}
+                Rule::All(rules) | Rule::Any(rules) => rules.iter().for_each(|r| gather(r, into)),
+                Rule::Backup(id, rules) => {
+                    into.push(*id);
+                    rules.iter().for_each(|r| gather(r, into));
+                }
+            }
+        }
+        let mut found = Vec::new();
+        gather(&self.rules[part], &mut found);
+        found
+    }
+
     /// Whether a part's own rule names a hand.
     pub fn rests_on_hand(&self, part: usize, hand: usize) -> bool {
         fn names(rule: &Rule, hand: usize) -> bool {

@@ -36,6 +36,19 @@ pub fn rated(name: &str, set: &[(&str, &str)]) -> Rig {
     make(name, &all.into_iter().collect::<Vec<_>>())
 }
 
+/// A template with every rating it asks for set: 30 kN, hitches and captures 9 kN; and what is set besides.
+pub fn fully_rated(name: &str, set: &[(&str, &str)]) -> Rig {
+    let template =
+        rig::templates::list().into_iter().find(|t| t.name == name).unwrap_or_else(|| panic!("{name}"));
+    let asked =
+        template.parameters.iter().filter(|p| p.unit == rig::templates::Unit::Force && p.default.is_empty());
+    let slips = |name: &str| name.contains("hitch") || name == "progress_capture";
+    let mut all: BTreeMap<&str, &str> =
+        asked.map(|p| (p.name, if slips(p.name) { "9kN" } else { "30kN" })).collect();
+    all.extend(set.iter().copied());
+    make(name, &all.into_iter().collect::<Vec<_>>())
+}
+
 fn limit(value: f64) -> Limit {
     Limit { value, source: "common practice, no source".into() }
 }

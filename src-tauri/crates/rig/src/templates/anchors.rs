@@ -1,6 +1,6 @@
 //! Twin lowers on other anchors: two independent Vs, three legs, a rigging plate.
 
-use super::build::{Builder, Made, depth_of_v, load_rule, on};
+use super::build::{Builder, Made, assumed, depth_of_v, load_rule, on};
 use super::lower::{CONNECTOR, heights, twin_hands, twin_ropes};
 use super::values::Values;
 use crate::model::{Line, PartKind, Rig, Support};
@@ -45,12 +45,53 @@ pub fn three_legs(values: &Values) -> Made<Rig> {
     let half = values.needed("anchor_spacing")? / 2.0;
     let (device, plate, anchor) = heights(values, half, half)?;
     b.anchors(anchor)?;
-    b.anchor("anchor_middle", "middle anchor", Line::Shared, (0.0, anchor), 75.0)?;
-    let to = [("a", "west"), ("b", "middle"), ("c", "east")];
-    plate_top(&mut b, plate, &to, "")?;
-    under_plate(&mut b, device, "plate")?;
+    middle(&mut b, anchor)?;
+    plate_top(&mut b, plate, &THREE, "")?;
+    under(&mut b, device, "at_plate", on("plate"))?;
     twin_ropes(&mut b, 0.0)?;
     twin_hands(&mut b)?;
+    b.finish("lower", load_rule())
+}
+
+const THREE: [(&str, &str); 3] = [("a", "west"), ("b", "middle"), ("c", "east")];
+
+/// A third anchor between the two; on their boulder, where they share one.
+fn middle(b: &mut Builder<'_>, y: f64) -> Made<()> {
+    b.anchor("anchor_middle", "middle anchor", Line::Shared, (0.0, y), 75.0)?;
+    if !b.groups.is_empty() {
+        b.groups.clear();
+        b.one_boulder(&["anchor_west", "anchor_middle", "anchor_east"]);
+    }
+    Ok(())
+}
+
+/// Both ropes from one ring that runs on one cord over three anchors.
+pub fn adjusting(values: &Values) -> Made<Rig> {
+    let mut b = Builder::new(values);
+    let half = values.needed("anchor_spacing")? / 2.0;
+    let (device, ring, anchor) = heights(values, half, half)?;
+    b.anchors(anchor)?;
+    middle(&mut b, anchor)?;
+    b.point("at_ring", (0.0, ring), [75.0, 37.0], false)?;
+    let legs = b.legs("at_ring", "", Line::Shared, &THREE)?;
+    // An anchor lost, the ring runs on its cord until the others bear.
+    let mut held = Support::Backup(vec![Support::All(legs.clone()), Support::Any(legs.clone())]);
+    if values.choice("limiting_knots") != "yes" {
+        let strength = values.team_rating("cord");
+        let (label, line) = ("the cord, cut anywhere", Line::Shared);
+        b.part("cord", label, PartKind::CordLeg, line, &["at_ring"], Support::Any(legs)).strength = strength;
+        held = Support::All(vec![on("cord"), held]);
+    }
+    let strength = values.team_rating("ring");
+    b.part("ring", "ring on the cord", PartKind::Ring, Line::Shared, &["at_ring"], held).strength = strength;
+    under(&mut b, device, "at_ring", on("ring"))?;
+    twin_ropes(&mut b, 0.0)?;
+    twin_hands(&mut b)?;
+    b.assume(
+        "how the legs of a cord that runs through a ring share",
+        "as legs tied up to 1 % unequal: friction in the ring keeps them from sharing equally".into(),
+        assumed("model"),
+    );
     b.finish("lower", load_rule())
 }
 
@@ -72,13 +113,16 @@ fn on_plate(values: &Values, backup: bool) -> Made<Rig> {
     let anchor = plate + depth_of_v(half, half, values.needed("v_angle")?);
     b.anchors(anchor)?;
     plate_top(&mut b, plate, &[("a", "west"), ("b", "east")], "")?;
+    let mut held = on("plate");
     if backup {
-        let at = ["at_plate", "at_east"];
+        middle(&mut b, anchor)?;
+        let at = ["at_plate", "at_middle"];
         let slack = values.length("backup_slack")?;
-        b.tie("backup_cord", "backup cord", PartKind::BackupCord, Line::Shared, at, "anchor_east").slack =
+        b.tie("backup_cord", "backup cord", PartKind::BackupCord, Line::Shared, at, "anchor_middle").slack =
             Some(slack);
+        held = Support::Backup(vec![held, on("backup_cord")]);
     }
-    under_plate(&mut b, device, if backup { "plate or cord" } else { "plate" })?;
+    under(&mut b, device, "at_plate", held)?;
     twin_ropes(&mut b, 0.0)?;
     twin_hands(&mut b)?;
     b.finish("lower", load_rule())
@@ -94,16 +138,14 @@ fn plate_top(b: &mut Builder<'_>, y: f64, to: &[(&str, &str)], number: &str) -> 
     Ok(())
 }
 
-/// Two devices on connectors under the plate; with a cord past it they fall onto that.
-fn under_plate(b: &mut Builder<'_>, device: f64, holder: &str) -> Made<()> {
+/// Two devices on connectors under a plate or ring.
+fn under(b: &mut Builder<'_>, device: f64, top: &str, held: Support) -> Made<()> {
     for (number, line, sheet) in [("1", Line::One, 60.0), ("2", Line::Two, 90.0)] {
         let at = format!("at_device_{number}");
         b.point(&at, (0.0, device), [sheet, 55.0], false)?;
-        b.connector(number, line, &[&at, "at_plate"], "plate")?;
-        if holder == "plate or cord"
-            && let Some(connector) = b.parts.last_mut()
-        {
-            connector.held_by = Support::Backup(vec![on("plate"), on("backup_cord")]);
+        b.connector(number, line, &[&at, top], "plate")?;
+        if let Some(connector) = b.parts.last_mut() {
+            connector.held_by = held.clone();
         }
         b.device(number, line, &format!("connector_{number}"))?;
     }

@@ -9,7 +9,7 @@ use crate::quantity::{Angle, Mass};
 use std::collections::BTreeMap;
 
 impl Builder<'_> {
-    fn assume(&mut self, label: &str, value: String, cited: Cited) {
+    pub(super) fn assume(&mut self, label: &str, value: String, cited: Cited) {
         self.assumptions.push(Assumption { label: label.into(), value, cited });
     }
 

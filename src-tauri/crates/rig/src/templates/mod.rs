@@ -93,6 +93,14 @@ const ROWS: &[Row] = &[
         make: anchors::three_legs,
     },
     Row {
+        name: "twin-lower-three-legs-adjusting",
+        title: "Twin lower, ring on a self-adjusting cord",
+        about: "Both ropes from one ring that runs on one cord over three anchors: an anchor lost lets it run to another place, \
+                and without limiting knots the cord is critical as the ring is.",
+        own: &[parameters::LITTER, parameters::LOWER, parameters::ADJUSTING, parameters::MIDDLE],
+        make: anchors::adjusting,
+    },
+    Row {
         name: "twin-lower-plate",
         title: "Twin lower, one rigging plate",
         about: "Both ropes from one rigging plate on a V: it comes out critical.",
@@ -102,8 +110,14 @@ const ROWS: &[Row] = &[
     Row {
         name: "twin-lower-plate-backup",
         title: "Twin lower, rigging plate with backup cord",
-        about: "Both ropes from one rigging plate on a V, with a cord from an anchor past the plate to both devices.",
-        own: &[parameters::LITTER, parameters::LOWER, parameters::PLATE, parameters::BACKUP],
+        about: "Both ropes from one rigging plate on a V, with a cord from a third anchor past the plate to both devices.",
+        own: &[
+            parameters::LITTER,
+            parameters::LOWER,
+            parameters::PLATE,
+            parameters::MIDDLE,
+            parameters::BACKUP,
+        ],
         make: anchors::plate_with_backup,
     },
     Row {
@@ -132,7 +146,8 @@ const ROWS: &[Row] = &[
     Row {
         name: "twin-lower-attendant-own",
         title: "Twin lower, litter and attendant each on their own",
-        about: "The litter on its bridle, the attendant on a tether of the own from both rings.",
+        about: "The litter on its bridle, the attendant on tethers of the own, one to each ring: with one tether alone it \
+                comes out critical.",
         own: &[parameters::LITTER, parameters::LOWER, parameters::TWO_KNOTS, parameters::ATTENDANT],
         make: people::litter_and_attendant,
     },
@@ -268,7 +283,8 @@ const ROWS: &[Row] = &[
     Row {
         name: "low-angle-lower",
         title: "Low-angle lower on a slope",
-        about: "A litter with attendants on a slope, on two ropes and two self-closing devices; no edge.",
+        about: "A litter with attendants on a slope, each on tethers of the own, on two ropes and two self-closing devices; \
+                no edge.",
         own: &[parameters::LITTER, parameters::LOWER, parameters::TWO_KNOTS, parameters::SLOPE],
         make: slope::lower,
     },
@@ -318,7 +334,10 @@ const ROWS: &[Row] = &[
 
 impl Row {
     fn parameters(&self) -> Vec<&'static Parameter> {
-        parameters::COMMON.iter().chain(self.own.iter().flat_map(|list| list.iter())).collect()
+        let own = || self.own.iter().flat_map(|list| list.iter());
+        // A template's own word on a common parameter stands in its place.
+        let common = parameters::COMMON.iter().map(|p| own().find(|own| own.name == p.name).unwrap_or(p));
+        common.chain(own().filter(|own| parameters::COMMON.iter().all(|p| p.name != own.name))).collect()
     }
 }
 

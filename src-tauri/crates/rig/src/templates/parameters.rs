@@ -1,5 +1,9 @@
 //! What can be set in each template: names, units, defaults, ranges and the sources of the defaults.
 
+mod people;
+
+pub use people::{ATTENDANT, ONE_OPERATOR, RESCUER, SLOPE, TETHER};
+
 /// What a parameter's text must be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
@@ -303,6 +307,24 @@ pub const BACKUP: &[Parameter] = &[
     number("backup_slack", "slack of the backup cord", Unit::Length, "0.1m", ["0m", "2m"], ASSUMED),
 ];
 
+/// A ring that runs on one cord over three anchors.
+pub const ADJUSTING: &[Parameter] = &[
+    choice(
+        "leg_material",
+        "what the cord is",
+        &["cord, tied", "low-stretch rope", "sewn sling"],
+        "ratings in the catalogue; cord the team tied has none",
+    ),
+    rating("ring", "rated strength of the ring that runs on the cord"),
+    choice(
+        "limiting_knots",
+        "limiting knots in the cord, so that it holds when it is cut in one leg",
+        &["no", "yes"],
+        "to be said on site",
+    ),
+    rating("cord", "rated strength of the cord at the ring, as tied"),
+];
+
 /// A third anchor between the two.
 pub const MIDDLE: &[Parameter] =
     &[rating("anchor_middle", "strength of the middle anchor, judged or tested by the team")];
@@ -312,66 +334,6 @@ pub const SECOND_V: &[Parameter] = &[
     rating("anchor_west_2", "strength of the west anchor of rope two"),
     rating("anchor_east_2", "strength of the east anchor of rope two"),
     number("v_spacing", "distance between the two Vs", Unit::Length, "3m", ["0.2m", "50m"], ASSUMED),
-];
-
-/// One person at both devices.
-pub const ONE_OPERATOR: &[Parameter] = &[
-    choice(
-        "device_class",
-        "what the devices do when their operator lets go",
-        &["self-closing", "passive"],
-        "the maker’s instructions",
-    ),
-    choice("tailer", "a tailer behind, on both ropes", &["no", "yes"], "to be said on site"),
-];
-
-/// A rescuer on the ropes, without a litter.
-pub const RESCUER: &[Parameter] = &[
-    rating("harness_point", "rated strength of the harness point that both ropes end at"),
-    rating("harness", "rated strength of the harness"),
-];
-
-/// A tether from a second point of the harness to one rope.
-pub const TETHER: &[Parameter] = &[
-    rating("second_point", "rated strength of the second harness point; a gear loop has none"),
-    rating("tether", "rated strength of the tether"),
-    rating("tether_hitch", "force at which the tether’s hitch on the rope slips or breaks"),
-    number("tether_slack", "slack of the tether", Unit::Length, "0.2m", ["0m", "2m"], ASSUMED),
-];
-
-/// An attendant on a tether of the own.
-pub const ATTENDANT: &[Parameter] = &[
-    number(
-        "attendant",
-        "mass of the attendant with kit, part of the load",
-        Unit::Load,
-        "",
-        ["10kg", "500kg"],
-        "unset: 45 % of the load, an assumption",
-    ),
-    rating("attendant_tether", "rated strength of the attendant’s tether"),
-];
-
-/// A slope under the load.
-pub const SLOPE: &[Parameter] = &[
-    number(
-        "slope",
-        "slope of the ground, from the horizontal",
-        Unit::Angle,
-        "35deg",
-        ["5deg", "60deg"],
-        ASSUMED,
-    ),
-    number(
-        "slope_friction",
-        "coefficient of friction between litter and ground",
-        Unit::Ratio,
-        "0.1",
-        ["0", "1"],
-        "attendants carry the litter off the ground: assumption",
-    ),
-    number("slope_friction_low", "its low end", Unit::Ratio, "0", ["0", "1"], ASSUMED),
-    number("slope_friction_high", "its high end", Unit::Ratio, "0.3", ["0", "1"], ASSUMED),
 ];
 
 /// A pulley that turns rope one on its way from its device to the edge.

@@ -3,6 +3,7 @@
 use super::build::{Builder, LOAD_AT, Made, load_rule, on};
 use super::lower::{lowering_states, tailer, twin_hands, twin_ropes, two_knot_top};
 use super::values::Values;
+use crate::error::RigError;
 use crate::model::{Body, DeviceClass, HandTask, Line, PartKind, Rig, Support};
 use crate::quantity::Mass;
 
@@ -59,7 +60,7 @@ fn rescuer_on(values: &Values, tether: bool) -> Made<Rig> {
         rated;
     let mut harness = on("point");
     if tether {
-        second_point(&mut b)?;
+        second_point(&mut b, -x, load)?;
         harness = Support::Backup(vec![on("point"), on("second_point")]);
     }
     let rated = values.team_rating("harness");
@@ -69,16 +70,19 @@ fn rescuer_on(values: &Values, tether: bool) -> Made<Rig> {
 }
 
 /// A hitch on rope one, a tether from it, and the second point of the harness.
-fn second_point(b: &mut Builder<'_>) -> Made<()> {
+fn second_point(b: &mut Builder<'_>, x: f64, load: f64) -> Made<()> {
+    b.point("at_tether_hitch", (x, load + 1.5), [60.0, 138.0], false)?;
+    b.point("at_second_point", (x, load - 0.2), [57.0, 187.0], false)?;
     let slack = b.values.length("tether_slack")?;
+    let (hitch, second) = ("at_tether_hitch", "at_second_point");
     let rows = [
-        ("tether_hitch", "tether’s hitch on rope one", PartKind::FrictionHitch, "rope_one"),
-        ("tether", "tether", PartKind::Tether, "tether_hitch"),
-        ("second_point", "second harness point", PartKind::HarnessPoint, "tether"),
+        ("tether_hitch", "tether’s hitch on rope one", PartKind::FrictionHitch, &[hitch][..], "rope_one"),
+        ("tether", "tether", PartKind::Tether, &[second, hitch], "tether_hitch"),
+        ("second_point", "second harness point", PartKind::HarnessPoint, &[second], "tether"),
     ];
-    for (id, label, kind, holder) in rows {
+    for (id, label, kind, at, holder) in rows {
         let strength = b.values.team_rating(id);
-        let part = b.part(id, label, kind, Line::One, &[], on(holder));
+        let part = b.part(id, label, kind, Line::One, at, on(holder));
         part.strength = strength;
         part.slack = (kind == PartKind::Tether).then_some(slack);
     }
@@ -93,32 +97,77 @@ pub fn litter_and_attendant(values: &Values) -> Made<Rig> {
         b.device(number, line, &format!("connector_{number}"))?;
     }
     twin_ropes(&mut b, x)?;
-    let rings = Support::Any(vec![on("bridle_ring_1"), on("bridle_ring_2")]);
-    let strength = values.team_rating("attendant_tether");
-    let part = b.part("attendant_tether", "attendant’s tether", PartKind::Tether, Line::Shared, &[], rings);
-    part.strength = strength;
-    part.always_critical = true;
-    if let Some(harness) = b.parts.iter_mut().find(|p| p.id == "harness") {
-        harness.held_by = on("attendant_tether");
-    }
-    let whole = values.needed("load")?;
-    let attendant = values.number("attendant").unwrap_or(0.45 * whole);
-    if attendant >= whole {
-        let what = format!("the attendant weighs {attendant} kg, the whole load {whole} kg");
-        return Err(crate::error::RigError::new(
-            "attendant",
-            what,
-            "set the load to all that hangs below the edge",
-        ));
-    }
-    for (id, label, kilograms, holder) in [
-        ("body_patient", "patient in the litter", whole - attendant, "patient_tie_in"),
-        ("body_attendant", "attendant", attendant, "harness"),
-    ] {
-        let mass = Mass::kilograms(kilograms)
-            .ok_or_else(|| crate::error::RigError::new("attendant", "not finite", "set a mass"))?;
-        b.bodies.push(Body { id: id.into(), label: label.into(), mass, held_by: on(holder) });
-    }
+    attendants(&mut b, 0.45)?;
     twin_hands(&mut b)?;
     b.finish("lower", load_rule())
+}
+
+/// The attendants beside the litter, each in a harness on tethers to the bridle rings, and the bodies of the load;
+/// `together` is what share of the load the attendants are taken to be where the team does not say.
+pub fn attendants(b: &mut Builder<'_>, together: f64) -> Made<()> {
+    let (whole, count) = (b.values.needed("load")?, b.values.number("attendants").unwrap_or(1.0));
+    // A share is rounded to 0.1 kg, the rest to the patient: written out, the bodies still add up to the load.
+    let share = libm::floor(together * whole / count * 10.0 + 1e-9) / 10.0;
+    let each = b.values.number("attendant").unwrap_or(share);
+    if each * count >= whole {
+        let what = format!("{count} × {each} kg of attendants, and the whole load is {whole} kg");
+        return Err(RigError::new("attendant", what, "set the load to all that hangs below the edge"));
+    }
+    let mass = |kilograms| {
+        Mass::kilograms(kilograms).ok_or_else(|| RigError::new("attendant", "not finite", "set a mass"))
+    };
+    let patient = Body {
+        id: "body_patient".into(),
+        label: "patient in the litter".into(),
+        mass: mass(whole - each * count)?,
+        held_by: on("patient_tie_in"),
+    };
+    b.bodies.push(patient);
+    b.parts.retain(|p| p.id != "harness");
+    for number in 1..=count as u32 {
+        let across = f64::from(number) - (count + 1.0) / 2.0;
+        let (tail, who) = match (number, count as u32) {
+            (_, 1) => (String::new(), "attendant".to_string()),
+            (1, _) => (String::new(), "attendant 1".to_string()),
+            _ => (format!("_{number}"), format!("attendant {number}")),
+        };
+        let (place, harness) = (format!("at_attendant{tail}"), format!("harness{tail}"));
+        let height = b.values.needed("edge_height")? * LOAD_AT + 1.0;
+        b.point(&place, (across, height), [75.0 + 9.0 * across, 162.0], false)?;
+        let held = tethers(b, &place, &tail, &who);
+        let strength = b.values.team_rating("harness");
+        let label = format!("{who}’s harness");
+        b.part(&harness, &label, PartKind::Harness, Line::Shared, &[&place], held).strength = strength;
+        let (id, held_by) = (format!("body_attendant{tail}"), on(&harness));
+        b.bodies.push(Body { id, label: who, mass: mass(each)?, held_by });
+    }
+    Ok(())
+}
+
+/// Two tethers, one to each ring, or one that is clipped to both; answers what they hold together.
+fn tethers(b: &mut Builder<'_>, place: &str, tail: &str, who: &str) -> Support {
+    let strength = b.values.team_rating("attendant_tether");
+    let one = b.values.choice("attendant_tethers") == "one";
+    let mut tether = |id: &str, label: &str, line: Line, ring: &str, held: Support| {
+        b.part(id, label, PartKind::Tether, line, &[place, ring], held).strength = strength.clone();
+        on(id)
+    };
+    let rings = ["1", "2"].map(|number| on(&format!("bridle_ring_{number}")));
+    if one {
+        let id = format!("attendant_tether{tail}");
+        return tether(
+            &id,
+            &format!("{who}’s tether"),
+            Line::Shared,
+            "at_ring_1",
+            Support::Any(rings.into()),
+        );
+    }
+    let mut held = Vec::new();
+    for ((number, line), ring) in [("1", Line::One), ("2", Line::Two)].into_iter().zip(rings) {
+        let (id, label) = (format!("attendant_tether{tail}_to_{number}"), format!("{who}’s tether {number}"));
+        held.push(tether(&id, &label, line, &format!("at_ring_{number}"), ring));
+    }
+    // Both bear; one lost, the attendant swings onto the other.
+    Support::Backup(vec![Support::All(held.clone()), Support::Any(held)])
 }

@@ -2,6 +2,7 @@
 
 use super::build::{Builder, LOAD_AT, Made, load_rule, on};
 use super::lower::{twin_hands, two_knot_top};
+use super::people::attendants;
 use super::values::Values;
 use crate::model::{Line, PartKind, Rig, Support};
 
@@ -22,6 +23,7 @@ pub fn lower(values: &Values) -> Made<Rig> {
         b.part(&id, &label, PartKind::BridleRing, line, &[&ring], end).strength = strength;
     }
     b.load(Support::Any(vec![on("bridle_ring_1"), on("bridle_ring_2")]));
+    attendants(&mut b, 0.7)?;
     twin_hands(&mut b)?;
     b.finish("lower", load_rule())
 }

@@ -121,7 +121,9 @@ pub fn knot_pass(values: &Values) -> Made<Rig> {
         b.device(number, line, &format!("connector_{number}"))?;
     }
     b.point("at_release", (-x, top - 0.5), [48.0, 62.0], false)?;
-    b.point("at_pass_hitch", (-x, top - 1.5), [60.0, 80.0], false)?;
+    b.point("at_pass_hitch", (-x, top - 1.5), [60.0, 76.0], false)?;
+    // Between what grips the rope and the edge, where it bears.
+    b.point("at_joining_knot", (-x, top - 1.0), [60.0, 89.0], false)?;
     let at = ["at_release", "at_focal_knot_1"];
     b.tie(
         "load_release_hitch",
@@ -151,7 +153,7 @@ pub fn knot_pass(values: &Values) -> Made<Rig> {
         "joining knot of rope one",
         PartKind::JoiningKnot,
         Line::One,
-        &[],
+        &["at_joining_knot"],
         on("rope_one"),
     )
     .strength = strength;
