@@ -88,6 +88,8 @@ pub enum Format {
 pub enum RigCommand {
     /// Lists the templates and what can be set in each.
     Templates,
+    /// Lists classes with their ratings, knots and conventions, each with its source and standing.
+    Catalogue,
     /// Makes a rig from a template and prints the rig file.
     Make {
         /// The template's name.

@@ -1,4 +1,4 @@
-//! `ledgebook rig templates | make | check | loss`.
+//! `ledgebook rig templates | catalogue | make | check | loss`.
 
 use super::args::RigCommand;
 use super::{Done, print};
@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 pub fn run(command: RigCommand, json: bool) -> Done {
     match command {
         RigCommand::Templates => templates(json),
+        RigCommand::Catalogue => catalogue(json),
         RigCommand::Make { template, set } => {
             print::out(&rigs::made(&template, &pairs(&set)?)?)?;
             Ok(0)
@@ -82,6 +83,21 @@ fn templates(json: bool) -> Done {
         text.push('\n');
     }
     print::out(&text)?;
+    Ok(0)
+}
+
+fn catalogue(json: bool) -> Done {
+    let catalogue = service::catalogue::whole();
+    if json {
+        print::json(&catalogue)?;
+        return Ok(0);
+    }
+    let mut text = format!("catalogue {}\n", catalogue.version);
+    for (heading, rows) in catalogue.rows() {
+        let rows: Vec<Vec<String>> = rows.into_iter().map(Vec::from).collect();
+        text.push_str(&format!("\n{}", print::table(&[&heading, "", "source", "standing"], &rows, &[])));
+    }
+    print::out(&format!("{text}\n{}\n", service::findings::CAUTION))?;
     Ok(0)
 }
 

@@ -120,7 +120,7 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
         if !(case.outcome.path[part] || bare_lip) || high < 1e-6 {
             continue;
         }
-        match margin::strength(own) {
+        match margin::strength(model.rig, own) {
             Some(strength) => {
                 let margin = strength / high;
                 if margin < required && out.overloaded.as_ref().is_none_or(|(_, m)| margin < *m) {

@@ -1,17 +1,21 @@
 //! Strength, margin, and how both were got.
 
+mod bears;
+
+pub use bears::bears;
+
 use crate::case::Case;
 use crate::statics::{kn, uneven};
 use crate::support::Model;
+use bears::{Bears, gear};
 use rig::findings::{PartFinding, Verdict};
 use rig::guidelines::{Guidelines, Limit};
-use rig::model::{Line, Part, PartKind, Sliding, Standing};
+use rig::model::{Line, Part, PartKind, Rig, Sliding, Standing};
 use rig::quantity::G;
 
-/// Strength of a part at its low end, N; `None` when it has no rating.
-pub fn strength(part: &Part) -> Option<f64> {
-    let strength = part.strength.as_ref()?;
-    Some(strength.factors.iter().fold(strength.rating.to_newtons(), |s, f| s * f.ratio.low.value()))
+/// Strength of a part at its low end, N; `None` when it has no rating for the way it is loaded.
+pub fn strength(rig: &Rig, part: &Part) -> Option<f64> {
+    bears(rig, part).ok().map(|b| b.newtons())
 }
 
 /// A margin in words, never rounded up.
@@ -47,7 +51,8 @@ pub fn finding(
     let own = &model.rig.parts[part];
     let limit = required(guidelines, own.kind);
     let force = case.forces.as_ref().ok().filter(|_| !lost).map(|f| f.parts[part]);
-    let strength = strength(own);
+    let bears = bears(model.rig, own);
+    let strength = bears.as_ref().ok().map(Bears::newtons);
     let carries = force.is_some_and(|f| f[2] > 1e-6);
     let margin = match (force, strength) {
         (Some(force), Some(strength)) if carries => Some(strength / force[2]),
@@ -68,35 +73,46 @@ pub fn finding(
         margin,
         required: Some(limit.value),
         verdict,
-        words: words(own, carries, lost, case),
-        source: own.strength.as_ref().map_or_else(
-            || "no published rating".into(),
-            |s| format!("{} ({})", s.cited.words, s.cited.standing.words()),
-        ),
-        how: how(model, case, part, force, strength, margin, limit),
+        words: words(own, &bears, carries, lost, case),
+        source: source(own, &bears),
+        how: how(model, case, part, force, &bears, margin, limit),
     }
 }
 
-fn words(part: &Part, carries: bool, lost: bool, case: &Case) -> String {
+/// Where the strength comes from, and which piece of the team's own it is.
+fn source(part: &Part, bears: &Result<Bears<'_>, String>) -> String {
+    let rating = match bears {
+        Ok(b) => format!("{} ({})", b.cited.words, b.cited.standing.words()),
+        Err(_) => "no published rating".into(),
+    };
+    match &part.gear {
+        Some(own) => format!("{rating}; {}", gear(own)),
+        None => rating,
+    }
+}
+
+fn words(part: &Part, bears: &Result<Bears<'_>, String>, carries: bool, lost: bool, case: &Case) -> String {
     if lost {
         return "lost".into();
     }
     if case.forces.is_err() {
         return "force not solved".into();
     }
-    let Some(strength) = &part.strength else {
-        return match part.kind {
-            PartKind::EdgeLip if !carries => {
-                "no rating; no rope bears on it while its protection stands".into()
-            }
-            _ => "no rating".into(),
-        };
+    let bears = match bears {
+        Ok(bears) => bears,
+        Err(why) if part.kind == PartKind::EdgeLip && !carries => {
+            return format!("{why}; no rope bears on it while its protection stands");
+        }
+        Err(why) => return why.clone(),
     };
-    let edition = strength.cited.words.split(", ").next().unwrap_or_default();
-    let mut words = format!("{edition}{}", aside(strength.cited.standing));
-    for factor in &strength.factors {
-        let ratio = &factor.ratio;
-        words.push_str(&format!("; {}, low end, {}{}", factor.words, ratio.low, aside(ratio.cited.standing)));
+    let edition = bears.cited.words.split(", ").next().unwrap_or_default();
+    let mut words = format!("{edition}{}", aside(bears.cited.standing));
+    if let Some(loading) = part.loading.filter(|l| *l != rig::model::Loading::Major) {
+        words.push_str(&format!(", {}", loading.words()));
+    }
+    for weak in &bears.weakened {
+        let end = if weak.low < weak.high { ", low end" } else { "" };
+        words.push_str(&format!("; {}{end}, {}{}", weak.words, weak.low, aside(weak.standing)));
     }
     if !carries {
         words.push_str("; carries nothing in this state");
@@ -118,7 +134,7 @@ fn how(
     case: &Case,
     part: usize,
     force: Option<[f64; 3]>,
-    strength: Option<f64>,
+    bears: &Result<Bears<'_>, String>,
     margin: Option<f64>,
     limit: &Limit,
 ) -> Vec<String> {
@@ -138,33 +154,11 @@ fn how(
         (_, Err(why)) => lines.push(format!("force not solved: {why}")),
         (None, Ok(_)) => lines.push("lost: it carries nothing".into()),
     }
-    match (&own.strength, strength) {
-        (Some(rated), Some(whole)) => {
-            lines.push(format!(
-                "rated {}: {} ({})",
-                kilonewtons(rated.rating.to_newtons()),
-                rated.cited.words,
-                rated.cited.standing.words()
-            ));
-            for factor in &rated.factors {
-                lines.push(format!(
-                    "× {} for the {}, low end of {} to {}: {} ({})",
-                    factor.ratio.low,
-                    factor.words,
-                    factor.ratio.low,
-                    factor.ratio.high,
-                    factor.ratio.cited.words,
-                    factor.ratio.cited.standing.words()
-                ));
-            }
-            lines.push(format!("strength {}", kilonewtons(whole)));
-        }
-        _ => lines.push("strength unknown: no published rating, and none set by the team".into()),
-    }
-    if let (Some(margin), Some(force), Some(strength)) = (margin, force, strength) {
+    strength_lines(own, bears, &mut lines);
+    if let (Some(margin), Some(force), Ok(bears)) = (margin, force, bears) {
         lines.push(format!(
             "margin {} ÷ {} = {}; required {} : 1 ({})",
-            kilonewtons(strength),
+            kilonewtons(bears.newtons()),
             kilonewtons(force[2]),
             ratio(margin),
             limit.value,
@@ -172,6 +166,44 @@ fn how(
         ));
     }
     lines
+}
+
+/// From the rating to the strength, one line a step.
+fn strength_lines(own: &Part, bears: &Result<Bears<'_>, String>, lines: &mut Vec<String>) {
+    lines.extend(own.gear.as_ref().map(gear));
+    let bears = match (bears, &own.strength) {
+        (Ok(bears), _) => bears,
+        (Err(_), None) => {
+            lines.push("strength unknown: no published rating, and none set by the team".into());
+            return;
+        }
+        (Err(why), Some(_)) => {
+            lines.push(format!("strength unknown: {why}"));
+            return;
+        }
+    };
+    let way = own.loading.map(|l| format!(" {}", l.words())).unwrap_or_default();
+    lines.push(format!(
+        "rated {}{way}: {} ({})",
+        kilonewtons(bears.rating),
+        bears.cited.words,
+        bears.cited.standing.words()
+    ));
+    for weak in &bears.weakened {
+        let range = if weak.low < weak.high {
+            format!(", low end of {} to {}", weak.low, weak.high)
+        } else {
+            String::new()
+        };
+        lines.push(format!(
+            "× {} for the {}{range}: {} ({})",
+            weak.low,
+            weak.words,
+            weak.source,
+            weak.standing.words()
+        ));
+    }
+    lines.push(format!("strength {}", kilonewtons(bears.newtons())));
 }
 
 /// From the load to the force, one line a step.

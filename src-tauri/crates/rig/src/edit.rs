@@ -7,7 +7,8 @@
 use crate::error::RigError;
 use crate::model::{Cited, Standing};
 use crate::model::{
-    DeviceState, Gear, Line, Loading, Material, Part, PartKind, Point, Purpose, Rig, Strength, Support,
+    DeviceState, Gear, Line, Loading, Material, Part, PartKind, Point, Purpose, RatedLoading, Rig, Strength,
+    Support,
 };
 use crate::quantity::{Force, Length, Mass};
 use crate::validate::validate;
@@ -186,8 +187,13 @@ fn change(rig: &mut Rig, id: &str, set: &PartEdit) -> Result<(), RigError> {
         }
         part.kind = kind;
     }
+    part.loading = set.loading.or(part.loading);
     if let Some(text) = &set.rating {
-        part.strength = rated(id, text, set.rated_by.as_deref())?;
+        let new = rated(id, text, set.rated_by.as_deref())?;
+        part.strength = match (part.loading, new) {
+            (Some(loading), Some(new)) if loading != Loading::Major => Some(for_loading(part, loading, new)),
+            (_, new) => new,
+        };
     }
     if let Some(text) = &set.slack {
         let slack = text.trim();
@@ -200,7 +206,6 @@ fn change(rig: &mut Rig, id: &str, set: &PartEdit) -> Result<(), RigError> {
         };
     }
     part.material = set.material.or(part.material);
-    part.loading = set.loading.or(part.loading);
     if let Some(gear) = &set.gear {
         part.gear = (!gear.name.trim().is_empty()).then(|| gear.clone());
     }
@@ -224,7 +229,15 @@ fn rated(id: &str, text: &str, by: Option<&str>) -> Result<Option<Strength>, Rig
         )
     })?;
     let words = by.map(str::trim).filter(|by| !by.is_empty()).unwrap_or("set by the team").to_string();
-    Ok(Some(Strength { rating, cited: Cited { words, standing: Standing::TeamGear }, factors: Vec::new() }))
+    Ok(Some(Strength::plain(rating, Cited { words, standing: Standing::TeamGear })))
+}
+
+/// A rating that speaks of a connector as it is loaded, beside the one it has for its major axis: that is never less.
+fn for_loading(part: &Part, loading: Loading, new: Strength) -> Strength {
+    let mut whole = part.strength.clone().unwrap_or_else(|| new.clone());
+    whole.by_loading.retain(|r| r.loading != loading);
+    whole.by_loading.push(RatedLoading { loading, rating: new.rating, cited: new.cited });
+    whole
 }
 
 /// Kinds that can stand in each other's place without another layout.

@@ -7,7 +7,8 @@ mod strength;
 pub use part::{Line, Part, PartKind};
 pub use rope::{Hand, HandTask, Joint, Rope};
 pub use strength::{
-    Device, DeviceClass, DeviceState, Factor, ForceBand, Gear, Loading, Material, Purpose, Strength, Support,
+    Device, DeviceClass, DeviceState, Factor, ForceBand, Gear, Loading, Material, Purpose, RatedLoading,
+    Strength, Support,
 };
 
 use crate::quantity::{Angle, Length, Mass, Ratio};

@@ -185,6 +185,7 @@ fn check_part(rig: &Rig, ids: &BTreeMap<&str, Named>, part: &Part, place: &str) 
         for (i, factor) in strength.factors.iter().enumerate() {
             band(&factor.ratio, 1e-6, 1.0, &format!("{place}.factors[{i}].ratio"))?;
         }
+        more::by_loading(part, strength, &place)?;
     }
     if let Some(device) = &part.device {
         forces(&device.closed, &format!("{place}.device.closed"))?;

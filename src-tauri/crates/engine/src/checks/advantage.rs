@@ -152,7 +152,7 @@ pub fn jammed(seen: &Seen<'_>) -> Vec<RuleFinding> {
         if own.line != line || force[2] < 1e-6 || own.always_critical {
             continue;
         }
-        match margin::strength(own) {
+        match margin::strength(seen.model.rig, own) {
             Some(strength) if weakest.is_none_or(|(least, _)| strength / jams < least) => {
                 weakest = Some((strength / jams, own.label.as_str()));
             }

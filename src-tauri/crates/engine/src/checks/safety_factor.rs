@@ -11,7 +11,7 @@ pub fn safety_factor(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let mut unrated = Vec::new();
     for (part, force) in forces.parts.iter().enumerate().filter(|(_, force)| force[2] > 1e-6) {
         let own = &seen.model.rig.parts[part];
-        match margin::strength(own) {
+        match margin::strength(seen.model.rig, own) {
             Some(strength) if weakest.is_none_or(|(least, _)| strength / force[2] < least) => {
                 weakest = Some((strength / force[2], part));
             }

@@ -102,7 +102,7 @@ pub mod small {
     }
     /// 30 kN.
     pub fn strong() -> Option<Strength> {
-        Some(Strength { rating: newtons(30_000.0), cited: cited(), factors: Vec::new() })
+        Some(Strength::plain(newtons(30_000.0), cited()))
     }
     /// A rule of one id.
     pub fn on(id: &str) -> Support {

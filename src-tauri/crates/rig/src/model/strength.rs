@@ -14,8 +14,38 @@ pub struct Strength {
     pub rating: Force,
     /// Where the rating comes from.
     pub cited: Cited,
-    /// Factors ≤ 1 (knot, bend, cross-load); the low end counts.
+    /// Factors ≤ 1 (knot, bend, choke); the low end counts.
     pub factors: Vec<Factor>,
+    /// For connectors: what it bears loaded in another way than along its major axis; what is not here is unrated.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub by_loading: Vec<RatedLoading>,
+}
+
+impl Strength {
+    /// A rating without anything that weakens it.
+    pub fn plain(rating: Force, cited: Cited) -> Strength {
+        Strength { rating, cited, factors: Vec::new(), by_loading: Vec::new() }
+    }
+
+    /// The rating for a way of loading with its source; `None`: unrated for it.
+    pub fn loaded(&self, loading: Option<Loading>) -> Option<(Force, &Cited)> {
+        match loading {
+            None | Some(Loading::Major) => Some((self.rating, &self.cited)),
+            Some(other) => self.by_loading.iter().find(|r| r.loading == other).map(|r| (r.rating, &r.cited)),
+        }
+    }
+}
+
+/// What a connector bears in a way of loading.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub struct RatedLoading {
+    /// How it is loaded.
+    pub loading: Loading,
+    /// What it bears so.
+    pub rating: Force,
+    /// Where that comes from.
+    pub cited: Cited,
 }
 
 /// Something that weakens a part.
@@ -107,6 +137,18 @@ pub enum Loading {
     OpenGate,
     /// From three ways.
     ThreeWay,
+}
+
+impl Loading {
+    /// How it is loaded, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Loading::Major => "along its major axis",
+            Loading::Minor => "across its minor axis",
+            Loading::OpenGate => "with its gate open",
+            Loading::ThreeWay => "from three ways",
+        }
+    }
 }
 
 /// A piece of the team's own gear, without its maker.

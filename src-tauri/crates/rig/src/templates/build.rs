@@ -53,11 +53,15 @@ fn plain_band(low: f64, nominal: f64, high: f64, words: &str) -> Made<Band> {
 /// Strength of a class in the catalogue.
 pub fn class(list: &[Rated], id: &str) -> Made<Option<Strength>> {
     let Some(rated) = catalogue::rated(list, id) else { return Ok(None) };
-    Ok(Some(Strength {
-        rating: newtons(rated.rating_kn * 1000.0)?,
-        cited: Cited { words: rated.words.into(), standing: rated.standing },
-        factors: Vec::new(),
-    }))
+    let cited = |words: &str, standing| Cited { words: words.into(), standing };
+    let mut strength =
+        Strength::plain(newtons(rated.rating_kn * 1000.0)?, cited(rated.words, rated.standing));
+    for other in rated.other {
+        let rating = newtons(other.rating_kn * 1000.0)?;
+        let cited = cited(other.words, other.standing);
+        strength.by_loading.push(RatedLoading { loading: other.loading, rating, cited });
+    }
+    Ok(Some(strength))
 }
 
 fn weakened(strength: Option<Strength>, knot: Option<&Knot>) -> Made<Option<Strength>> {
@@ -207,8 +211,13 @@ impl<'a> Builder<'a> {
             let leg = format!("leg_{number}{letter}");
             let words = format!("V leg {number}{letter}, {material}");
             let held = on(&format!("anchor_{side}"));
-            let own =
+            let tied =
                 if material == "sewn sling" { strength.clone() } else { weakened(strength.clone(), knot)? };
+            let own = match self.values.choice("leg_hitch") {
+                "choked" => weakened(tied, Some(&catalogue::CHOKED))?,
+                // Its two strands share the load; not counted better than one.
+                _ => tied,
+            };
             self.part(&leg, &words, kind, line, &[at, &format!("at_{side}")], held).strength = own;
             legs.push(on(&leg));
         }

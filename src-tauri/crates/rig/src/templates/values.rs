@@ -141,11 +141,7 @@ impl Values {
     /// A strength the team may have set; `None`: no rating, not checked.
     pub fn team_rating(&self, name: &str) -> Option<Strength> {
         let rating = Force::newtons(self.number(name)?)?;
-        Some(Strength {
-            rating,
-            cited: Cited { words: "team gear list".into(), standing: Standing::TeamGear },
-            factors: Vec::new(),
-        })
+        Some(Strength::plain(rating, Cited { words: "team gear list".into(), standing: Standing::TeamGear }))
     }
 
     fn parameter(&self, name: &str) -> Option<&'static Parameter> {

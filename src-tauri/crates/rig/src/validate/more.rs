@@ -1,7 +1,7 @@
 //! What a file may say of a rig beyond its bones: materials, slack, bodies of the load, shares, slopes, joints.
 
-use super::{Checked, band, fault, forces, support};
-use crate::model::{Part, PartKind, Rig, Rope, State};
+use super::{Checked, band, cited, fault, forces, support};
+use crate::model::{Loading, Part, PartKind, Rig, Rope, State, Strength};
 use crate::quantity::{Length, Mass};
 
 /// Masses add up within this much, kg: what is lost by writing them in another unit.
@@ -105,6 +105,23 @@ pub(super) fn part(part: &Part, place: &str) -> Checked {
         && gear.name.trim().is_empty()
     {
         return Err(fault(format!("{place}.gear.name"), "gear without a name", "say what the team calls it"));
+    }
+    Ok(())
+}
+
+/// Ratings for other ways of loading.
+pub(super) fn by_loading(part: &Part, strength: &Strength, place: &str) -> Checked {
+    for (i, rated) in strength.by_loading.iter().enumerate() {
+        let place = format!("{place}.by_loading[{i}]");
+        if part.kind != PartKind::Connector || rated.loading == Loading::Major {
+            let what = format!("a {} has no such rating", part.kind.words());
+            return Err(fault(place, what, "leave it out: other ways of loading are for connectors"));
+        }
+        if rated.rating.to_newtons() <= 0.0 {
+            let what = format!("a rating of {}", rated.rating);
+            return Err(fault(place, what, "give a force over 0, or leave it out: it is then unrated"));
+        }
+        cited(&rated.cited, &place)?;
     }
     Ok(())
 }
