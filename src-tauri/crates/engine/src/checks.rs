@@ -23,6 +23,7 @@ use crate::case::Case;
 use crate::support::Model;
 use rig::findings::{HandsOff, LossFinding, RuleFinding, Verdict};
 use rig::guidelines::Guidelines;
+use rig::model::{Part, PartKind};
 
 /// What a rule may look at.
 pub struct Seen<'a> {
@@ -58,6 +59,7 @@ const RULES: &[Rule] = &[
     rope::long_enough,
     rope::fits_device,
     fits_pulley::fits_pulley,
+    fits_pulley::fits_hitch,
     sheave::sheave,
     stopper::stopper,
     joining_knot::joining_knot,
@@ -83,6 +85,12 @@ pub fn all(seen: &Seen<'_>) -> Vec<RuleFinding> {
 
 fn finding(id: &str, verdict: Verdict, rule: &str, found: impl Into<String>, source: &str) -> RuleFinding {
     RuleFinding { id: id.into(), verdict, rule: rule.into(), found: found.into(), source: source.into() }
+}
+
+/// Parts of these kinds that are there in this state.
+fn there<'a>(seen: &'a Seen<'_>, kinds: &'a [PartKind]) -> impl Iterator<Item = &'a Part> {
+    let parts = seen.model.rig.parts.iter().zip(&seen.model.absent);
+    parts.filter(|(part, absent)| kinds.contains(&part.kind) && !**absent).map(|(part, _)| part)
 }
 
 /// Labels of ids, joined.

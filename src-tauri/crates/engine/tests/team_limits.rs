@@ -66,3 +66,20 @@ fn the_limits_on_haulers_are_the_teams() {
         assert!(words.contains(&most.to_string()), "{words}");
     }
 }
+
+#[test]
+fn the_rope_to_spare_is_the_teams() {
+    // 60 m less 4 m above the edge, 3 m of knots and 48 m of height leave 5 m.
+    for (spare, verdict) in [(5.0, Holds), (5.1, FallsShort)] {
+        let change = |g: &mut Guidelines| {
+            g.rope_spare_m.value = spare;
+            g.rope_spare_m.source = "team rule 9".into();
+        };
+        let set = [("edge_height", "48m"), ("stopper", "no")];
+        for id in ["rope_long_enough", "rope_end_stopped"] {
+            let (found, words) = rule(id, "twin-lower-two-knots", &set, &change);
+            assert_eq!(found, verdict, "{id}, {spare} m to spare: {words}");
+            assert!(words.contains("team rule 9"), "{words}");
+        }
+    }
+}

@@ -49,6 +49,9 @@ pub struct Guidelines {
     /// Haulers times advantage over which no rule known here allows it; between the two, not checked.
     #[serde(default = "haul_product_most")]
     pub haul_product_most: Limit,
+    /// Rope asked for beyond height, way to the anchors and knots, m; with less left its end is near.
+    #[serde(default = "rope_spare_m", skip_serializing_if = "as_since_format_1")]
+    pub rope_spare_m: Limit,
     /// Words that start or end each motion.
     pub words: MotionWords,
     /// Whistle code: how many blasts mean what.
@@ -126,6 +129,16 @@ fn v_angle_deg() -> Limit {
     limit(90.0, COMMON_PRACTICE)
 }
 
+/// Left out where it is what its absence means, so that guidelines of format 1 stay what they were to the letter. Never
+/// to be changed.
+fn as_since_format_1(spare: &Limit) -> bool {
+    *spare == rope_spare_m()
+}
+
+fn rope_spare_m() -> Limit {
+    limit(3.0, "assumption of this program: an end that is seen before it comes to the device")
+}
+
 fn haul_product() -> Limit {
     limit(12.0, "rule of 12: a climbing site")
 }
@@ -186,6 +199,7 @@ impl Guidelines {
             v_angle_deg: v_angle_deg(),
             haul_product: haul_product(),
             haul_product_most: haul_product_most(),
+            rope_spare_m: rope_spare_m(),
             words: MotionWords {
                 load_test: words(&["load test"]),
                 at_the_edge: words(&["at the edge"]),

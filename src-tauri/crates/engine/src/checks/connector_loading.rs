@@ -3,15 +3,14 @@
 use super::{Seen, finding};
 use crate::margin;
 use rig::findings::{RuleFinding, Verdict};
-use rig::model::{Loading, Part, PartKind, Rig};
+use rig::model::{Loading, Part, PartKind};
 
 /// Pulls that part by less than this count as one direction, degrees: what a shackle of rope takes up.
 const ONE_WAY: f64 = 15.0;
 
 /// One finding for those that are not, one when all are.
 pub fn connector_loading(seen: &Seen<'_>) -> Vec<RuleFinding> {
-    let rig = seen.model.rig;
-    let connectors: Vec<&Part> = rig.parts.iter().filter(|p| p.kind == PartKind::Connector).collect();
+    let connectors: Vec<&Part> = super::there(seen, &[PartKind::Connector]).collect();
     if connectors.is_empty() {
         return Vec::new();
     }
@@ -19,7 +18,7 @@ pub fn connector_loading(seen: &Seen<'_>) -> Vec<RuleFinding> {
         .iter()
         .filter_map(|part| {
             let loading = match part.loading {
-                None | Some(Loading::Major) if ways(rig, part) > 2 => Loading::ThreeWay,
+                None | Some(Loading::Major) if ways(seen, part) > 2 => Loading::ThreeWay,
                 None | Some(Loading::Major) => return None,
                 Some(other) => other,
             };
@@ -41,11 +40,13 @@ pub fn connector_loading(seen: &Seen<'_>) -> Vec<RuleFinding> {
 }
 
 /// From how many directions a connector at one point is pulled; one between two points lies in line.
-fn ways(rig: &Rig, part: &Part) -> usize {
+fn ways(seen: &Seen<'_>, part: &Part) -> usize {
+    let rig = seen.model.rig;
     let [at] = part.at.as_slice() else { return 2 };
     let place = |id: &String| rig.point(id).map(|p| (p.x.to_metres(), p.y.to_metres()));
     let Some(here) = place(at) else { return 2 };
-    let ties = rig.parts.iter().filter(|p| p.at.len() == 2 && p.at.contains(at)).flat_map(|p| &p.at);
+    let there = rig.parts.iter().zip(&seen.model.absent).filter(|(_, absent)| !**absent).map(|(p, _)| p);
+    let ties = there.filter(|p| p.at.len() == 2 && p.at.contains(at)).flat_map(|p| &p.at);
     let strands = rig
         .ropes
         .iter()

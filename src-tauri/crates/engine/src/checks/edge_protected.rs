@@ -3,6 +3,7 @@
 use super::{Seen, finding};
 use rig::findings::{RuleFinding, Verdict};
 use rig::model::PartKind;
+use std::collections::BTreeSet;
 
 /// Ropes that touch the edge and what lies under them there.
 pub fn edge_protected(seen: &Seen<'_>) -> Vec<RuleFinding> {
@@ -26,7 +27,12 @@ pub fn edge_protected(seen: &Seen<'_>) -> Vec<RuleFinding> {
         return Vec::new();
     }
     let (verdict, found) = if bare.is_empty() {
-        (Verdict::Holds, format!("{over} ropes, each on its own protection"))
+        let all: BTreeSet<&str> = super::there(seen, &[PartKind::EdgeProtection])
+            .filter(|p| rig.ropes.iter().any(|rope| rope.path.iter().any(|at| p.at.contains(at))))
+            .map(|p| p.label.as_str())
+            .collect();
+        let names = all.into_iter().collect::<Vec<_>>().join(", ");
+        (Verdict::Holds, format!("{over} ropes on protection: {names}"))
     } else {
         (Verdict::FallsShort, format!("on the bare lip: {}", bare.join(", ")))
     };

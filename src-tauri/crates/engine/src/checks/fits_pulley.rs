@@ -1,4 +1,4 @@
-//! Rope diameter against every pulley that it runs through.
+//! Rope diameter against every pulley that it runs through, and every hitch that grips it.
 
 use super::{Seen, finding};
 use rig::findings::{RuleFinding, Verdict};
@@ -13,13 +13,26 @@ pub(super) fn through<'a>(seen: &'a Seen<'_>, part: &'a Part) -> impl Iterator<I
     })
 }
 
-/// One finding: those that do not fit, or those of which it is not said.
+/// One finding for the pulleys: those that do not fit, or those of which it is not said.
 pub fn fits_pulley(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let rule = ["rope_fits_pulley", "rope diameter against pulleys"];
+    fits(seen, &[PartKind::Pulley], rule, "the makers’ instructions, as set by the team")
+}
+
+/// One finding for the hitches: cord too thick for its rope does not grip.
+pub fn fits_hitch(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let kinds = [PartKind::FrictionHitch, PartKind::HaulHitch, PartKind::ProgressCapture];
+    let rule = ["rope_fits_hitch", "rope diameter against friction hitches"];
+    fits(seen, &kinds, rule, "what their cord or their maker is for, as set by the team")
+}
+
+fn fits(seen: &Seen<'_>, kinds: &[PartKind], rule: [&str; 2], source: &str) -> Vec<RuleFinding> {
     let mm = |metres: f64| format!("{:.1} mm", metres * 1000.0);
     let (mut wrong, mut unknown, mut fit) = (Vec::new(), Vec::new(), 0);
-    for part in seen.model.rig.parts.iter().filter(|p| p.kind == PartKind::Pulley) {
+    for part in super::there(seen, kinds) {
+        let takes = part.takes.or_else(|| part.device.as_ref().and_then(|d| d.takes));
         for rope in through(seen, part) {
-            match part.takes {
+            match takes {
                 Some([low, high]) if rope.diameter < low || rope.diameter > high => wrong.push(format!(
                     "{} takes {} to {}, {} has {}",
                     part.label,
@@ -40,6 +53,5 @@ pub fn fits_pulley(seen: &Seen<'_>) -> Vec<RuleFinding> {
         (_, _, 0) => return Vec::new(),
         (_, _, n) => (Verdict::Holds, format!("{n} take the rope that runs through them")),
     };
-    let source = "the makers’ instructions, as set by the team";
-    vec![finding("rope_fits_pulley", verdict, "rope diameter against pulleys", found, source)]
+    vec![finding(rule[0], verdict, rule[1], found, source)]
 }

@@ -2,13 +2,15 @@
 
 use super::{Seen, finding};
 use rig::findings::{RuleFinding, Verdict};
-use rig::model::{Material, PartKind};
+use rig::model::{DeviceClass, Material, Part, PartKind};
 
 const HITCHES: [PartKind; 3] = [PartKind::FrictionHitch, PartKind::HaulHitch, PartKind::ProgressCapture];
 
 /// One finding: the bare ones, or those of which it is not said.
 pub fn hitch_cord(seen: &Seen<'_>) -> Vec<RuleFinding> {
-    let hitches = || seen.model.rig.parts.iter().filter(|p| HITCHES.contains(&p.kind));
+    // A capture of metal is tied of no cord.
+    let tied = |p: &&Part| p.device.as_ref().is_none_or(|d| d.class == DeviceClass::FrictionHitch);
+    let hitches = || super::there(seen, &HITCHES).filter(tied);
     let labels = |wanted: &dyn Fn(Option<Material>) -> bool| {
         hitches().filter(|p| wanted(p.material)).map(|p| p.label.clone()).collect::<Vec<_>>()
     };

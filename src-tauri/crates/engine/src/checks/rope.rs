@@ -2,21 +2,37 @@
 
 use super::{Seen, finding};
 use rig::findings::{RuleFinding, Verdict};
-use rig::model::{Point, Rope};
+use rig::model::{PartKind, Point, Rope};
+
+/// Each point of a rope that is not below the edge, with its way along the rope from there, m.
+pub(super) fn ways<'a>(seen: &Seen<'_>, rope: &'a Rope) -> Vec<(f64, &'a String)> {
+    let rig = seen.model.rig;
+    let edge = rig.edge.height.to_metres() - 1e-9;
+    let mut way = 0.0;
+    let mut before: Option<&Point> = None;
+    let mut ways = Vec::new();
+    for id in &rope.path {
+        let Some(point) = rig.point(id) else { continue };
+        if let Some(last) = before
+            && last.y.to_metres() >= edge
+            && point.y.to_metres() >= edge
+        {
+            way += libm::hypot(
+                point.x.to_metres() - last.x.to_metres(),
+                point.y.to_metres() - last.y.to_metres(),
+            );
+        }
+        if point.y.to_metres() >= edge {
+            ways.push((way, id));
+        }
+        before = Some(point);
+    }
+    ways
+}
 
 /// From the edge up to the far end, by the rope's path, m.
 pub(super) fn above_edge(seen: &Seen<'_>, rope: &Rope) -> f64 {
-    let rig = seen.model.rig;
-    let edge = rig.edge.height.to_metres();
-    let points: Vec<&Point> = rope.path.iter().filter_map(|id| rig.point(id)).collect();
-    let stretch = |a: &Point, b: &Point| {
-        libm::hypot(b.x.to_metres() - a.x.to_metres(), b.y.to_metres() - a.y.to_metres())
-    };
-    points
-        .windows(2)
-        .filter(|ends| ends.iter().all(|p| p.y.to_metres() >= edge - 1e-9))
-        .map(|ends| stretch(ends[0], ends[1]))
-        .sum()
+    ways(seen, rope).last().map_or(0.0, |(way, _)| *way)
 }
 
 /// Whether a rope ends at the load: a haul rope does not.
@@ -40,11 +56,13 @@ pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
             let (height, above) = (rig.edge.height.to_metres(), above_edge(seen, rope));
             let (knots, length) = (rope.knots.to_metres(), rope.length.to_metres());
             let left = left(seen, rope);
-            let verdict = if left >= 0.0 { Verdict::Holds } else { Verdict::FallsShort };
-            let rest = if left >= 0.0 {
-                format!("{left:.1} m left with the load at the ground")
-            } else {
-                format!("{:.1} m short", -left)
+            let spare = &seen.guidelines.rope_spare_m;
+            let enough = left >= spare.value - 1e-9;
+            let verdict = if enough { Verdict::Holds } else { Verdict::FallsShort };
+            let rest = match left {
+                left if left < 0.0 => format!("{:.1} m short", -left),
+                left if enough => format!("{left:.1} m left with the load at the ground"),
+                left => format!("{left:.1} m left with the load at the ground, {} m to spare are asked", spare.value),
             };
             finding(
                 "rope_long_enough",
@@ -54,7 +72,7 @@ pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
                     "{}: {length} m; {height} m of height, {above:.1} m above the edge, {knots} m for knots; {rest}",
                     rope.label
                 ),
-                "sum of lengths of this rig; rope for knots is an assumption",
+                &format!("sum of lengths of this rig; rope for knots is an assumption; to spare: {}", spare.source),
             )
         })
         .collect()
@@ -62,25 +80,28 @@ pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
 
 /// Diameter of each rope against the device it runs through.
 pub fn fits_device(seen: &Seen<'_>) -> Vec<RuleFinding> {
-    let rig = seen.model.rig;
+    let mm = |length: rig::quantity::Length| format!("{:.1} mm", length.to_metres() * 1000.0);
     let mut findings = Vec::new();
-    for part in rig.parts.iter().filter(|p| p.kind == rig::model::PartKind::Device) {
+    for part in super::there(seen, &[PartKind::Device]) {
         let Some(device) = &part.device else { continue };
-        let through = rig.ropes.iter().find(|r| part.at.first().is_some_and(|at| r.path.contains(at)));
-        let Some(rope) = through else { continue };
-        let mm = |length: rig::quantity::Length| format!("{:.1} mm", length.to_metres() * 1000.0);
-        let (verdict, found) = match device.takes {
-            None => {
-                (Verdict::NotChecked, format!("{}: what {} takes is not set", mm(rope.diameter), part.label))
-            }
-            Some([low, high]) => {
-                let fits = rope.diameter >= low && rope.diameter <= high;
-                let verdict = if fits { Verdict::Holds } else { Verdict::FallsShort };
-                (verdict, format!("{}; {} takes {} to {}", mm(rope.diameter), part.label, mm(low), mm(high)))
-            }
-        };
-        let source = "the device maker’s instructions, as set by the team";
-        findings.push(finding("rope_fits_device", verdict, "rope diameter against device", found, source));
+        for rope in super::fits_pulley::through(seen, part) {
+            let (verdict, found) = match device.takes {
+                None => {
+                    let words = format!("{}: what {} takes is not set", mm(rope.diameter), part.label);
+                    (Verdict::NotChecked, words)
+                }
+                Some([low, high]) => {
+                    let fits = rope.diameter >= low && rope.diameter <= high;
+                    let verdict = if fits { Verdict::Holds } else { Verdict::FallsShort };
+                    let words =
+                        format!("{}; {} takes {} to {}", mm(rope.diameter), part.label, mm(low), mm(high));
+                    (verdict, words)
+                }
+            };
+            let source = "the device maker’s instructions, as set by the team";
+            let rule = "rope diameter against device";
+            findings.push(finding("rope_fits_device", verdict, rule, found, source));
+        }
     }
     findings
 }

@@ -10,7 +10,7 @@ const TIMES: f64 = 4.0;
 /// One finding for all pulleys.
 pub fn sheave(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let (mut small, mut unsaid, mut wide) = (Vec::new(), Vec::new(), 0);
-    for part in seen.model.rig.parts.iter().filter(|p| p.kind == PartKind::Pulley) {
+    for part in super::there(seen, &[PartKind::Pulley]) {
         let thick = through(seen, part).map(|rope| rope.diameter.to_metres()).fold(0.0, f64::max);
         match part.sheave.map(|s| s.to_metres()) {
             None => unsaid.push(part.label.clone()),
@@ -27,7 +27,7 @@ pub fn sheave(seen: &Seen<'_>) -> Vec<RuleFinding> {
         }
     }
     let (verdict, found) = match (small.is_empty(), unsaid.is_empty(), wide) {
-        (false, ..) => (Verdict::FallsShort, small.join("; ")),
+        (false, ..) => (Verdict::FallsShort, format!("{}; less than {TIMES} × its rope", small.join("; "))),
         (_, false, _) => (Verdict::NotChecked, format!("sheave not set: {}", unsaid.join(", "))),
         (_, _, 0) => return Vec::new(),
         (_, _, n) => (Verdict::Holds, format!("{n} pulleys, each at least {TIMES} × its rope")),

@@ -119,6 +119,7 @@ impl Guidelines {
             ("v_angle_deg", &self.v_angle_deg),
             ("haul_product", &self.haul_product),
             ("haul_product_most", &self.haul_product_most),
+            ("rope_spare_m", &self.rope_spare_m),
         ];
         let by_kind = self.required_by_kind.iter().map(|(kind, l)| (format!("required_by_kind.{kind}"), l));
         named.map(|(name, limit)| (name.to_string(), limit)).into_iter().chain(by_kind).collect()

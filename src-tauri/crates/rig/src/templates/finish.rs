@@ -28,10 +28,14 @@ impl Builder<'_> {
     /// What the team said of its pulleys and of the cord of its hitches.
     fn dress(&mut self) -> Made<()> {
         let values = self.values;
-        let takes = match (values.number("pulley_takes_low"), values.number("pulley_takes_high")) {
-            (Some(low), Some(high)) => Some([metres(low)?, metres(high)?]),
-            _ => None,
+        let range = |of: &str| match (
+            values.number(&format!("{of}_takes_low")),
+            values.number(&format!("{of}_takes_high")),
+        ) {
+            (Some(low), Some(high)) => Ok(Some([metres(low)?, metres(high)?])),
+            _ => Ok(None),
         };
+        let (takes, hitch_takes) = (range("pulley")?, range("hitch")?);
         let sheave = values.number("pulley_sheave").map(metres).transpose()?;
         let cord = match values.choice("hitch_cord") {
             "nylon" => Some(Material::Nylon),
@@ -44,7 +48,7 @@ impl Builder<'_> {
             match part.kind {
                 PartKind::Pulley => (part.takes, part.sheave) = (takes, sheave),
                 PartKind::FrictionHitch | PartKind::HaulHitch | PartKind::ProgressCapture => {
-                    part.material = cord
+                    (part.material, part.takes) = (cord, hitch_takes);
                 }
                 _ => {}
             }

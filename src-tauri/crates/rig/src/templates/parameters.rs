@@ -296,12 +296,30 @@ pub const TANDEM: &[Parameter] = &[
 ];
 
 /// What friction hitches are tied of.
-pub const HITCHES: &[Parameter] = &[choice(
-    "hitch_cord",
-    "what the friction hitches are tied of",
-    &["not said", "nylon", "polyester", "aramid", "HMPE, bare"],
-    "to be said on site",
-)];
+pub const HITCHES: &[Parameter] = &[
+    choice(
+        "hitch_cord",
+        "what the friction hitches are tied of",
+        &["not said", "nylon", "polyester", "aramid", "HMPE, bare"],
+        "to be said on site",
+    ),
+    number(
+        "hitch_takes_low",
+        "thinnest rope the friction hitches grip",
+        Unit::Length,
+        "",
+        ["5mm", "20mm"],
+        "by their cord, or their maker: unset, so not checked",
+    ),
+    number(
+        "hitch_takes_high",
+        "thickest rope the friction hitches grip",
+        Unit::Length,
+        "",
+        ["5mm", "20mm"],
+        "by their cord, or their maker: unset, so not checked",
+    ),
+];
 
 /// A joining knot and the hitch it is passed on.
 pub const PASS: &[Parameter] = &[
