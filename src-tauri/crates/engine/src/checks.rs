@@ -21,7 +21,7 @@ mod v_angle;
 
 use crate::case::Case;
 use crate::support::Model;
-use rig::findings::{HandsOff, LossFinding, RuleFinding, Verdict};
+use rig::findings::{HandsOff, Hauling, LossFinding, RuleFinding, Verdict};
 use rig::guidelines::Guidelines;
 use rig::model::{Part, PartKind};
 
@@ -41,6 +41,8 @@ pub struct Seen<'a> {
     pub unknown: &'a [String],
     /// Everyone lets go.
     pub hands_off: &'a HandsOff,
+    /// Hauling, where a team hauls; in words why it could not be traced.
+    pub hauling: Option<&'a Result<Hauling, String>>,
 }
 
 /// A rule looks and says what it found; nothing when it does not concern this rig.
@@ -69,6 +71,7 @@ const RULES: &[Rule] = &[
     hitch_cord::hitch_cord,
     feet::feet,
     converted::converted,
+    advantage::traced,
     advantage::haulers,
     advantage::hauler_limit,
     advantage::jammed,

@@ -6,6 +6,7 @@
 
 mod case;
 pub mod checks;
+pub mod hauling;
 mod loss;
 mod margin;
 pub mod statics;
@@ -114,7 +115,9 @@ pub fn what_if(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, lost: &s
 fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings {
     let model = Model::new(rig, state);
     let intact = Case::new(&model, &Lost::default());
-    let parts = (0..model.parts()).map(|p| margin::finding(&model, guidelines, &intact, p, false)).collect();
+    let parts: Vec<PartFinding> =
+        (0..model.parts()).map(|p| margin::finding(&model, guidelines, &intact, p, false)).collect();
+    let hauling = hauling::hauling(&model, guidelines, &intact, &parts);
     let mut losses: Vec<LossFinding> =
         loss::singles(&model).iter().map(|loss| loss::judge(&model, guidelines, &intact, loss).0).collect();
     losses.sort_by_key(|l| l.verdict);
@@ -133,6 +136,7 @@ fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings 
         critical: &critical_parts,
         unknown: &unknown_parts,
         hands_off: &hands_off,
+        hauling: hauling.as_ref(),
     });
     StateFindings {
         state: state.id.clone(),
@@ -145,6 +149,7 @@ fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings 
         losses,
         checks,
         residual_n: intact.forces.as_ref().ok().map(|f| f.residual),
+        hauling: hauling.and_then(Result::ok),
     }
 }
 

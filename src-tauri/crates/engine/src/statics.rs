@@ -1,11 +1,13 @@
 //! Force on every part in one state, intact or after a loss: a range over every combination of the
 //! ranges that the rig states (share of the load, friction at the edge, loss at the pulleys).
 
+mod haul;
 pub mod network;
 mod scene;
 mod share;
 pub mod uneven;
 
+pub use haul::{HaulForce, haul, jammed};
 pub use scene::{RopeRun, Scene};
 
 use crate::support::{Model, Outcome};
@@ -201,55 +203,4 @@ fn at_point(
 /// Whether a part serves the ropes of a line.
 fn of_line(part: &Part, line: Line) -> bool {
     part.line == line || part.line == Line::Shared || line == Line::Shared
-}
-
-/// What hauling takes.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct HaulForce {
-    /// Force on the haul line, N, with the edge and the pulleys at their nominal values.
-    pub nominal: f64,
-    /// The most it takes over every combination of the ranges, N.
-    pub high: f64,
-    /// Load end over haul end with the pulleys’ nominal values, the edge left out.
-    pub practical: f64,
-    /// The same with perfect pulleys.
-    pub theoretical: f64,
-}
-
-/// What hauling one of the ropes takes; tension is traced sheave by sheave through the network.
-///
-/// # Errors
-/// In words: why it could not be solved.
-pub fn haul(model: &Model<'_>, scene: &Scene, rope: usize, motion: Sliding) -> Result<HaulForce, String> {
-    let ranges = scene.ranges();
-    if ranges > MOST_RANGES {
-        return Err("too many ropes: not solved".into());
-    }
-    let far_end = |network: &Network| -> Result<f64, String> {
-        let solution = network.solve().map_err(|e| scene.words(model, &e))?;
-        Ok(solution.runs[rope].last().copied().unwrap_or(0.0))
-    };
-    let (network, tensions) = scene.network(model, motion, Corner::Nominal)?;
-    let nominal = far_end(&network)?;
-    let mut high = nominal;
-    for bits in 0..1_u32 << ranges {
-        if !scene.repeats(model, Corner::Ends(bits)) {
-            high = high.max(far_end(&scene.network(model, motion, Corner::Ends(bits))?.0)?);
-        }
-    }
-    // A haul rope of its own pulls on the rope of its line that ends at the load.
-    let own = &scene.ropes[rope];
-    let loaded = scene.ropes.iter().position(|r| r.from_load && r.line == own.line);
-    let loaded = if own.from_load { rope } else { loaded.ok_or("the haul rope pulls on no loaded rope")? };
-    let no_edge = far_end(&scene.without(network.clone(), own.line, false))?;
-    let perfect = far_end(&scene.without(network, own.line, true))?;
-    if no_edge <= 0.0 || perfect <= 0.0 {
-        return Err("the haul line carries nothing".into());
-    }
-    Ok(HaulForce {
-        nominal,
-        high,
-        practical: tensions[loaded] / no_edge,
-        theoretical: tensions[loaded] / perfect,
-    })
 }

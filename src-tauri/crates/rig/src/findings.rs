@@ -1,5 +1,9 @@
 //! What a check found. Stored whole in the log when a rig is checked; printed, never computed anew.
 
+mod hauling;
+
+pub use hauling::{HaulTravel, Hauling, Jammed, PulleyUsed, Strand, SystemBeside};
+
 use crate::quantity::BandKn;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -169,6 +173,9 @@ pub struct StateFindings {
     pub checks: Vec<RuleFinding>,
     /// Equilibrium residual of the statics in N; `None` when unsolved (the reason stands in `checks`).
     pub residual_n: Option<f64>,
+    /// What hauling takes and does; `None` when nobody hauls in this state, and in checks stored before it was kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hauling: Option<Hauling>,
 }
 
 /// What a check stores: the state the team is on, and the other states of the rig.

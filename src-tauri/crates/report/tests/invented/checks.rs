@@ -138,6 +138,7 @@ pub fn lower_state(one_knot: bool) -> StateFindings {
             rule("edge_lip", Verdict::NotChecked, "edge lip under rope two", "sharp edge; rollers set"),
         ],
         residual_n: Some(0.0),
+        hauling: None,
     }
 }
 
