@@ -65,5 +65,7 @@ export function editWords(edit: Edit, name: (id: string) => string): string {
       return `${name(edit.point)} moved to ${edit.x} across, ${edit.y} up`
     case 'load':
       return `load ${edit.mass}`
+    default:
+      return edit.edit.replaceAll('_', ' ')
   }
 }

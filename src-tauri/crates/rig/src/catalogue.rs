@@ -14,7 +14,8 @@ pub use classes::{ANCHORS, CONNECTORS, DEVICES, DIRECTIONALS, LEGS, PULLEYS, ROP
 pub use conventions::{ANCHOR_MINIMUMS, ARREST_LIMITS, Convention, DESIGN_LOADS, MARGINS, MATERIALS, Matter};
 pub use weakened::{Bend, CHOKED, KNOTS, bend, knot_range_holds};
 
-use crate::model::{Loading, Standing};
+use crate::model::{Cited, Loading, RatedLoading, Standing, Strength};
+use crate::quantity::Force;
 use serde::Serialize;
 
 /// Version of the ratings.
@@ -37,6 +38,24 @@ pub struct Rated {
     /// For connectors: what it bears loaded in another way. What is not here is unrated.
     #[serde(skip_serializing_if = "<[Other]>::is_empty")]
     pub other: &'static [Other],
+}
+
+impl Rated {
+    /// What a part of this class bears, each way of loading with its source; `None`: not a finite number.
+    pub fn strength(&self) -> Option<Strength> {
+        let cited = |words: &str, standing| Cited { words: words.into(), standing };
+        let kn = |rating: f64| Force::newtons(rating * 1000.0);
+        let mut strength = Strength::plain(kn(self.rating_kn)?, cited(self.words, self.standing));
+        for other in self.other {
+            let cited = cited(other.words, other.standing);
+            strength.by_loading.push(RatedLoading {
+                loading: other.loading,
+                rating: kn(other.rating_kn)?,
+                cited,
+            });
+        }
+        Some(strength)
+    }
 }
 
 /// What a connector bears that is not loaded along its major axis with the gate locked.

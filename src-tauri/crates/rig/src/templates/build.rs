@@ -51,17 +51,8 @@ fn plain_band(low: f64, nominal: f64, high: f64, words: &str) -> Made<Band> {
 }
 
 /// Strength of a class in the catalogue.
-pub fn class(list: &[Rated], id: &str) -> Made<Option<Strength>> {
-    let Some(rated) = catalogue::rated(list, id) else { return Ok(None) };
-    let cited = |words: &str, standing| Cited { words: words.into(), standing };
-    let mut strength =
-        Strength::plain(newtons(rated.rating_kn * 1000.0)?, cited(rated.words, rated.standing));
-    for other in rated.other {
-        let rating = newtons(other.rating_kn * 1000.0)?;
-        let cited = cited(other.words, other.standing);
-        strength.by_loading.push(RatedLoading { loading: other.loading, rating, cited });
-    }
-    Ok(Some(strength))
+pub fn class(list: &[Rated], id: &str) -> Option<Strength> {
+    catalogue::rated(list, id).and_then(Rated::strength)
 }
 
 fn weakened(strength: Option<Strength>, knot: Option<&Knot>) -> Made<Option<Strength>> {
@@ -226,7 +217,7 @@ impl<'a> Builder<'a> {
 
     /// A connector between two points, load end first.
     pub fn connector(&mut self, number: &str, line: Line, at: &[&str], holder: &str) -> Made<()> {
-        let strength = class(catalogue::CONNECTORS, self.values.choice("connector_class"))?;
+        let strength = class(catalogue::CONNECTORS, self.values.choice("connector_class"));
         let (id, label) = (format!("connector_{number}"), format!("connector {number}"));
         self.part(&id, &label, PartKind::Connector, line, at, on(holder)).strength = strength;
         Ok(())
@@ -336,7 +327,7 @@ impl<'a> Builder<'a> {
         let millimetres = libm::round(diameter.to_metres() * 10_000.0) / 10.0;
         let rating = match self.values.team_rating("rope_rating") {
             Some(set) => Some(set),
-            None => class(catalogue::ROPES, self.values.choice("rope_class"))?,
+            None => class(catalogue::ROPES, self.values.choice("rope_class")),
         };
         let label = format!("{name}, {millimetres} mm");
         self.part(id, &label, PartKind::Rope, line, &[], held_by).strength = rating.clone();
