@@ -21,6 +21,8 @@ const COMMANDS: &[&str] = &[
     "rig_preview",
     "rig_drawing",
     "rig_draft",
+    "sums",
+    "sum",
     "review",
     "report",
     "doctor",

@@ -55,7 +55,7 @@ pub async fn makes_rig(window: &Window, template: char, values: &[(&str, &str)])
 /// Rates the chosen part of the rig by hand, looks at what is not recorded yet, and records the whole rig with its check.
 pub async fn rates_a_part(window: &Window, rating: &str) {
     let before = saved(window).await;
-    window.press("p").await;
+    window.press("e").await;
     window.get("form-part").await;
     window.tab_to("part-rating").await;
     window.control('a').await;

@@ -46,7 +46,34 @@ export const SHOTS = [
     await press('x')(page)
   } },
   { name: 'rig-how', before: press('Control+3', 'ArrowDown', 'h') },
+  { name: 'rig-values', before: press('Control+3', 'v') },
   { name: 'rig-edit', before: press('Control+3', 'e') },
+  { name: 'rig-edit-night', query: 'look=night', before: press('Control+3', 'e') },
+  { name: 'rig-edit-sun', query: 'look=sun', before: press('Control+3', 'e') },
+  { name: 'rig-add', before: press('Control+3', 'a') },
+  { name: 'rig-add-narrow', size: [1024, 768], before: press('Control+3', 'a') },
+  ...['', '-night', '-sun', '-narrow'].map((look) => ({
+    name: `rig-draft${look}`,
+    query: look === '-night' ? 'look=night' : look === '-sun' ? 'look=sun' : '',
+    size: look === '-narrow' ? [1024, 768] : [1280, 800],
+    before: async (page) => {
+      await press('Control+3', 'e')(page)
+      await page.getByTestId('part-rating').fill('30kN')
+      await press('Enter')(page)
+      await page.getByTestId('rig-draft').waitFor()
+      await press('ArrowDown', 'Delete')(page)
+    },
+  })),
+  ...['', '-night', '-sun'].map((look) => ({
+    name: `rig-figures${look}`,
+    query: look === '-night' ? 'look=night' : look === '-sun' ? 'look=sun' : '',
+    before: async (page) => {
+      await press('Control+3', 'w')(page)
+      await page.getByTestId('figure-load').fill('2kN')
+      await page.getByTestId('figure-angle').fill('90deg')
+      await page.waitForTimeout(500)
+    },
+  })),
   { name: 'rig-sign', before: press('Control+3', 's') },
   { name: 'rig-empty', query: 'until=300', before: press('Control+3') },
   { name: 'review', before: press('Control+5') },

@@ -10,6 +10,8 @@ import type { ReviewView } from './wire/ReviewView'
 import type { RigDraft } from './wire/RigDraft'
 import type { RigDrawing } from './wire/RigDrawing'
 import type { Start } from './wire/Start'
+import type { SumAnswer } from './wire/SumAnswer'
+import type { SumView } from './wire/SumView'
 import type { TemplateView } from './wire/TemplateView'
 import type { Trouble } from './wire/Trouble'
 import type { View } from './wire/View'
@@ -61,6 +63,9 @@ export const rigPreview = (template: string, set: Record<string, string>): Promi
 export const rigDrawing = (lost?: string): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null })
 /** The rig in use after edits that are not recorded. */
 export const rigDraft = (edits: Edit[], lost?: string): Promise<RigDraft> => call('rig_draft', { edits, lost: lost ?? null })
+/** What each working figure asks for. */
+export const sums = (): Promise<SumView[]> => call('sums')
+export const sum = (name: string, set: Record<string, string>): Promise<SumAnswer> => call('sum', { name, set })
 /** Whether this machine and the open file will do. */
 export const doctor = (): Promise<Health> => call('doctor')
 /** Files a second copy could be kept in, on the sticks that are there. */

@@ -6,7 +6,8 @@ use serde_json::Value;
 use service::folder::NewOperation;
 use service::rig_draft::Edit;
 use service::wire::{
-    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, TemplateView, View,
+    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, SumAnswer, SumView,
+    TemplateView, View,
 };
 use std::collections::BTreeMap;
 use tauri::State;
@@ -103,6 +104,18 @@ pub async fn rig_drawing(desk: AtDesk<'_>, lost: Option<String>) -> Answer<RigDr
 #[tauri::command]
 pub async fn rig_draft(desk: AtDesk<'_>, edits: Vec<Edit>, lost: Option<String>) -> Answer<RigDraft> {
     desk.ask(move |bench| bench.rig_draft(&edits, lost.as_deref())).await
+}
+
+/// What each working figure asks for.
+#[tauri::command]
+pub async fn sums() -> Answer<Vec<SumView>> {
+    Ok(service::sums::page())
+}
+
+/// A working figure from what was typed.
+#[tauri::command]
+pub async fn sum(name: String, set: BTreeMap<String, String>) -> Answer<SumAnswer> {
+    service::sums::ask(&name, &set)
 }
 
 /// What happened, measured.

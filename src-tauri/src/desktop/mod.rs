@@ -44,6 +44,8 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::rig_preview,
             commands::rig_drawing,
             commands::rig_draft,
+            commands::sums,
+            commands::sum,
             commands::review,
             commands::report,
             commands::doctor,

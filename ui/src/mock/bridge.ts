@@ -10,7 +10,7 @@ import { plain, headed } from '../words'
 import { complete } from './complete'
 import { HEALTH } from './health'
 import { Recorder } from './recorder'
-import { mockDraft, mockPreview, mockRigDrawing, MOCK_TEMPLATES, MockRig } from './rig'
+import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockReview } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { afterStep, noted, peopleAt } from './team'
@@ -102,6 +102,8 @@ export class MockBridge {
     templates: () => MOCK_TEMPLATES,
     rig_preview: ({ template, set }) => mockPreview(String(template), (set ?? {}) as Record<string, string>),
     rig_draft: ({ edits, lost }) => mockDraft((edits ?? []) as Edit[], lost === null ? undefined : String(lost)),
+    sums: () => MOCK_SUMS,
+    sum: ({ set }) => mockSum((set ?? {}) as Record<string, string>),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     review: () => mockReview(this.view()),
     unsaved: ({ count, asking }) => {

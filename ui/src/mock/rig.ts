@@ -6,8 +6,11 @@ import type { PartKind } from '../wire/PartKind'
 import type { RigDraft } from '../wire/RigDraft'
 import type { RigDrawing } from '../wire/RigDrawing'
 import type { RigView } from '../wire/RigView'
+import type { SumAnswer } from '../wire/SumAnswer'
+import type { SumView } from '../wire/SumView'
 import type { TemplateView } from '../wire/TemplateView'
 import type { Trouble } from '../wire/Trouble'
+import { plain } from '../words'
 import { drawn, MOCK_CHECK, MOCK_SET, MOCK_STATES } from './check'
 import templates from './fixtures/templates.json'
 
@@ -54,7 +57,7 @@ export function mockDraft(edits: Edit[], lost?: string): RigDraft {
       const sets = edits.flatMap((e) => (e.edit === 'part' && e.id === p.id ? [e.set] : []))
       const last = <K extends 'label' | 'rating' | 'rated_by'>(key: K): string | undefined =>
         sets.map((s) => s[key]).findLast((v) => v !== null) ?? undefined
-      const kind = (p.kind === 'focal knot' ? 'focal_knot' : p.kind === 'connector' ? 'connector' : p.kind === 'anchor' ? 'anchor' : 'sling') as PartKind
+      const kind = (p.kind === 'focal knot' ? 'focal_knot' : p.kind === 'connector' ? 'connector' : p.kind === 'anchor' ? 'anchor' : p.kind === 'rope' ? 'rope' : 'sling') as PartKind
       return {
         id: p.id,
         label: last('label') ?? p.label,
@@ -63,16 +66,101 @@ export function mockDraft(edits: Edit[], lost?: string): RigDraft {
         rating: last('rating') ?? (p.strength_kN === null ? '' : `${p.strength_kN}kN`),
         rated_by: last('rated_by') ?? '',
         weakened_by: [],
+        classes: kind === 'connector' ? [{ id: 'EN 362 Q', label: 'screw link, EN 362 class Q, 25 kN' }] : [],
         material: null,
         loading: null,
         slack: '',
         gear: null,
         purpose: null,
+        class: null,
+        rated_load: '',
+        state: null,
+        efficiency: '',
+        length_m: kind === 'connector' ? 0.15 : null,
+        angle_deg: kind === 'focal_knot' ? 60 : null,
         is_device: false,
       }
     })
   const points = parts.map((p) => ({ id: `at_${p.id}`, label: p.label, x_m: 0, y_m: 20 }))
-  return { drawing, falls_short: 2, not_checked: 3, critical: [], parts, points, rig: { edited: edits } }
+  const { assumptions } = MOCK_CHECK
+  return {
+    drawing,
+    changes: edits.map(changeWords),
+    findings: MOCK_CHECK,
+    assumptions,
+    falls_short: 2,
+    not_checked: 3,
+    critical: [],
+    parts,
+    points,
+    ropes: [],
+    hands: ['tailer', 'rope_one_operator'].map((id) => ({ id, role: plain(id), task: 'tailer', works: ['rope_one'], people: 1 })),
+    groups: [],
+    load_kg: 240,
+    edge_height_m: 14,
+    rig: { edited: edits },
+  }
+}
+
+/** As the program says what differs, in short. */
+function changeWords(edit: Edit): string {
+  switch (edit.edit) {
+    case 'part':
+      return `${plain(edit.id)}: rated ${edit.set.rating ?? ''}, was not rated`
+    case 'remove':
+      return `${plain(edit.id)} taken out`
+    case 'add_tie':
+    case 'add_anchor':
+      return `${edit.label} put in`
+    default:
+      return plain(edit.edit)
+  }
+}
+
+/** Two sums, to look at the page of working figures. */
+export const MOCK_SUMS: SumView[] = [
+  {
+    name: 'leg-share',
+    title: 'Two equal legs',
+    fields: [
+      { name: 'load', label: 'Load, a force or a mass', like: '2kN or 200kg', choices: [] },
+      { name: 'angle', label: 'Angle', like: '90deg', choices: [] },
+      {
+        name: 'angle_from',
+        label: 'Angle taken',
+        like: '',
+        choices: [
+          ['included', 'between the legs (included)'],
+          ['vertical', 'from the vertical'],
+        ],
+      },
+    ],
+  },
+  {
+    name: 'span',
+    title: 'Taut rope',
+    fields: [{ name: 'load', label: 'Load, a force or a mass', like: '2kN or 200kg', choices: [] }],
+  },
+]
+
+/** The sum of two equal legs, in kN and degrees. */
+export function mockSum(set: Record<string, string>): SumAnswer {
+  const bad = Object.entries({ load: 'kN', angle: 'deg' }).find(([name, unit]) => !set[name]?.endsWith(unit))
+  if (bad) {
+    const trouble: Trouble = { code: 'bad_argument', what: `“${set[bad[0]] ?? ''}” is not a number with a unit`, where: bad[0], remedy: `write it like 2${bad[1]}` }
+    throw trouble
+  }
+  const half = (Number.parseFloat(set['angle'] ?? '') / (set['angle_from'] === 'vertical' ? 1 : 2) / 180) * Math.PI
+  return {
+    results: [
+      { name: 'each leg', value: Number.parseFloat(set['load'] ?? '') / (2 * Math.cos(half)), unit: 'kN' },
+      { name: 'angle of each leg from the vertical', value: (half / Math.PI) * 180, unit: 'deg' },
+    ],
+    method: 'load / (2 cos φ), φ of each leg from the vertical',
+    source: 'balance of forces at the knot',
+    notes: ['90° read as between the legs (included); from the horizontal there would be no answer'],
+    caution: '',
+  }
 }
 
 export class MockRig {

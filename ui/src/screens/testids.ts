@@ -11,7 +11,10 @@
 //         rig-check · rig-checks · rig-finding (data-standing) · rig-holds-more · rig-stale
 //         rig-sign · form-sign (sign-role, sign-person) · rig-signature (data-stale)
 //         form-accept (accept-person, accept-reason) · rig-how · rig-edit · rig-new · rig-part-edit · rig-add
-//         form-part (part-label, part-rating, part-by, part-remove) · form-add (add-kind, add-label, add-from, add-to)
+//         form-part (part-label, part-rating, part-by, part-kind, part-catalogue, part-angle, part-length, part-to, part-rope-length,
+//         part-state, part-class, part-remove) · form-hand (hand-remove) · form-whole (whole-load, whole-edge)
+//         form-add (add-kind, add-label, add-from, add-to, add-below, add-x, add-y) · rig-draft-checks · rig-unsigned
+//         figures (figures-sum, figure-NAME, figures-answer, figures-away) · rig-figures
 //         rig-draft · rig-undo · rig-drop · rig-record-draft
 // Review  review-report · review-report-path · review-close · review-close-confirm · review-close-away
 //         review-another · review-motion (data-motion) · review-readback (data-role) · review-measure
@@ -80,6 +83,8 @@ export const ID = {
   rigEdit: 'rig-edit',
   rigNew: 'rig-new',
   rigPartEdit: 'rig-part-edit',
+  rigUnsigned: 'rig-unsigned',
+  rigDraftChecks: 'rig-draft-checks',
   rigAdd: 'rig-add',
   rigDraft: 'rig-draft',
   rigUndo: 'rig-undo',
@@ -90,11 +95,33 @@ export const ID = {
   partRating: 'part-rating',
   partBy: 'part-by',
   partRemove: 'part-remove',
+  partKind: 'part-kind',
+  partCatalogue: 'part-catalogue',
+  partAngle: 'part-angle',
+  partLength: 'part-length',
+  partTo: 'part-to',
+  partRopeLength: 'part-rope-length',
+  partState: 'part-state',
+  partClass: 'part-class',
+  formHand: 'form-hand',
+  handRemove: 'hand-remove',
+  formWhole: 'form-whole',
+  wholeLoad: 'whole-load',
+  wholeEdge: 'whole-edge',
+  figures: 'figures',
+  figuresSum: 'figures-sum',
+  figuresAnswer: 'figures-answer',
+  figuresAway: 'figures-away',
+  figure: (name: string): string => `figure-${name}`,
+  rigFigures: 'rig-figures',
   formAdd: 'form-add',
   addKind: 'add-kind',
   addLabel: 'add-label',
   addFrom: 'add-from',
   addTo: 'add-to',
+  addBelow: 'add-below',
+  addX: 'add-x',
+  addY: 'add-y',
 
   reviewReport: 'review-report',
   reviewReportPath: 'review-report-path',

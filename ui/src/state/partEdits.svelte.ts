@@ -45,27 +45,3 @@ class PartEdits {
 }
 
 export const partEdits = new PartEdits()
-
-/** An edit in a few words, for the list of what is about to be recorded. */
-export function editWords(edit: Edit, name: (id: string) => string): string {
-  switch (edit.edit) {
-    case 'part': {
-      const set = Object.entries(edit.set)
-        .filter(([key, value]) => value !== null && key !== 'rated_by')
-        .map(([key]) => key.replace('_', ' '))
-      return `${name(edit.id)}: ${set.join(', ')}`
-    }
-    case 'remove':
-      return `${name(edit.id)} taken out`
-    case 'add_tie':
-      return `${edit.label} put in, ${name(edit.from)} to ${name(edit.to)}`
-    case 'add_anchor':
-      return `${edit.label} put in`
-    case 'move':
-      return `${name(edit.point)} moved to ${edit.x} across, ${edit.y} up`
-    case 'load':
-      return `load ${edit.mass}`
-    default:
-      return edit.edit.replaceAll('_', ' ')
-  }
-}

@@ -182,7 +182,7 @@ describe('the rig in use', () => {
   it('opens the form with the present values to edit', async () => {
     await shown()
     await operation.record({ do: 'rig', name: 'lower', template: 'twin-lower-two-knots', set: { load: '300kg' } })
-    await press('e')
+    await press('v')
     await settle()
     expect((screen.getByTestId(ID.param('load')) as HTMLInputElement).value).toBe('300kg')
     expect((screen.getByTestId(ID.rigName) as HTMLInputElement).readOnly).toBe(true)
@@ -242,7 +242,7 @@ describe('a rig changed part by part', () => {
 
   async function rated(value: string): Promise<void> {
     await pick('anchor_west')
-    await press('p')
+    await press('e')
     await type(ID.partRating, value)
     await submit(ID.formPart)
   }
@@ -251,7 +251,7 @@ describe('a rig changed part by part', () => {
     const bridge = await shown()
     await rated('30')
     expect(screen.getByTestId(ID.rigDraft).textContent).toContain('1 change, not recorded')
-    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('rating')
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('rated 30kN')
     await fireEvent.keyDown(document.body, { key: 'z', ctrlKey: true })
     await settle()
     expect(screen.queryByTestId(ID.rigDraft)).toBeNull()
@@ -259,7 +259,7 @@ describe('a rig changed part by part', () => {
     await settle()
     expect(screen.getByTestId(ID.rigDraft)).toBeTruthy()
     expect(bridge.acted).toEqual([])
-    await press('p')
+    await press('e')
     expect(rating().value).toBe('30kN')
   })
 
@@ -312,5 +312,105 @@ describe('a rig changed part by part', () => {
     await choose(ID.addTo, 1)
     await submit(ID.formAdd)
     expect(screen.getByTestId(ID.rigDraft).textContent).toContain('north leg put in')
+  })
+
+  it('draws and checks what is typed before it is on the list, and only the last answer counts', async () => {
+    const bridge = await shown()
+    const asked: unknown[] = []
+    const invoke = bridge.invoke.bind(bridge)
+    bridge.invoke = async (command, args) => {
+      const answer = await invoke(command, args)
+      if (command === 'rig_draft') {
+        asked.push(args?.['edits'])
+        // The first answer to what is typed comes last.
+        if (JSON.stringify(args?.['edits']).includes('"3kN"')) await new Promise((done) => setTimeout(done, 400))
+      }
+      return answer
+    }
+    await pick('anchor_west')
+    await press('e')
+    await type(ID.partRating, '3')
+    await previewed()
+    await type(ID.partRating, '30')
+    await previewed()
+    await new Promise((done) => setTimeout(done, 450))
+    expect(asked.length).toBeGreaterThanOrEqual(3)
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('30kN')
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('not on the list yet')
+    expect(document.activeElement).toBe(screen.getByTestId(ID.partLabel))
+    await press('Backspace', screen.getByTestId(`${ID.formPart}-away`))
+    expect(screen.queryByTestId(ID.rigDraft)).toBeNull()
+    expect(bridge.acted).toEqual([])
+  })
+
+  it('shows the checks of the changed rig, which nobody signed, and what changed', async () => {
+    await shown()
+    expect(screen.queryByTestId(ID.rigDraftChecks)).toBeNull()
+    await rated('30kN')
+    expect(screen.getByTestId(ID.rigDraftChecks).textContent).toContain('who signed did not sign this')
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('rated 30kN, was not rated')
+  })
+
+  it('gives a hand other work, or takes it away', async () => {
+    await shown()
+    await pick('tailer')
+    await press('e')
+    const other = document.querySelector('[data-choice="rope_two"]') as HTMLInputElement
+    await fireEvent.click(other)
+    await settle()
+    await submit(ID.formHand)
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('hand works')
+    await pick('tailer')
+    await press('Delete')
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('2 changes')
+  })
+
+  it('is there as it was after another screen was looked at', async () => {
+    await shown()
+    await rated('30kN')
+    cleanup()
+    render(RigUnderTest)
+    await settle()
+    await settle()
+    expect(screen.getByTestId(ID.rigDraft).textContent).toContain('1 change, not recorded')
+  })
+})
+
+describe('who signs', () => {
+  it('says that one who signed alone is not enough', async () => {
+    const bridge = await shown()
+    expect(screen.getByTestId(ID.rigUnsigned).textContent).toContain('not signed by the safety officer')
+    const by = bridge.view().rig?.signatures.at(-1)?.person ?? ''
+    await operation.record({ do: 'sign', role: 'safety officer', person: by })
+    await settle()
+    expect(screen.getByTestId(ID.rigUnsigned).textContent).toContain(`both by ${by}`)
+    await operation.record({ do: 'sign', role: 'safety officer', person: 'Ruben Castell' })
+    await settle()
+    expect(screen.queryByTestId(ID.rigUnsigned)).toBeNull()
+  })
+})
+
+describe('working figures', () => {
+  it('answers as it is typed, with the convention of its angle, and is kept', async () => {
+    const bridge = await shown()
+    await press('w')
+    expect(document.activeElement).toBe(screen.getByTestId(ID.figuresSum))
+    expect(screen.getByTestId(ID.figuresAnswer).textContent).toContain('needs load')
+    await type(ID.figure('load'), '2kN')
+    await type(ID.figure('angle'), '90deg')
+    await previewed()
+    const answer = screen.getByTestId(ID.figuresAnswer).textContent ?? ''
+    expect(answer).toContain('1.414 kN')
+    expect(answer).toContain('45.00°')
+    expect(answer).toContain('included')
+    await type(ID.figure('angle'), '90')
+    await previewed()
+    expect(screen.getByTestId(ID.figures).textContent).toContain('not a number with a unit')
+    expect(screen.getByTestId(ID.figure('angle')).getAttribute('aria-invalid')).toBe('true')
+    await press('Backspace', screen.getByTestId(ID.figuresAway))
+    expect(screen.queryByTestId(ID.figures)).toBeNull()
+    await press('w')
+    expect((screen.getByTestId(ID.figure('load')) as HTMLInputElement).value).toBe('2kN')
+    expect(bridge.acted).toEqual([])
   })
 })

@@ -2,10 +2,12 @@
 //! angles, and where published conventions differ it shows both.
 
 mod conventions;
+mod page;
 mod read;
 
 use crate::wire::Trouble;
 pub use engine::{AngleFrom, RedirectFrom, SystemKind};
+pub use page::{ask, page};
 pub use read::gravity;
 use read::{angle, count, force, length, mass, outside, ratio, stiffness};
 use rig::quantity::Force;

@@ -4,10 +4,12 @@
 mod draft;
 mod file;
 mod rig;
+mod sums;
 
-pub use draft::{DraftPart, DraftPoint, RigDraft};
+pub use draft::{DraftClass, DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 pub use rig::{InsteadOf, RigDrawing, RigView, SignatureView};
+pub use sums::{SumAnswer, SumField, SumFigure, SumView};
 
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

@@ -381,8 +381,14 @@ fn a_rig_is_changed_part_by_part_and_recorded_whole() {
     let before = draft(&session.state, &[], None).unwrap();
     let after = draft(&session.state, &[rate("anchor_west"), rate("anchor_east")], None).unwrap();
     assert!(after.not_checked < before.not_checked);
+    assert!(before.changes.is_empty() && before.findings.state == "lowering", "{:?}", before.changes);
+    assert!(after.changes.iter().any(|c| c.contains("rated 30 kN, judged on site")), "{:?}", after.changes);
+    let knot = before.parts.iter().find(|p| p.id == "focal_knot_1").unwrap();
+    assert!(knot.angle_deg.is_some_and(|angle| (angle - 60.0).abs() < 1e-6), "{:?}", knot.angle_deg);
+    let link = before.parts.iter().find(|p| p.id == "connector_1").unwrap();
+    assert!(link.length_m.is_some_and(|metres| metres > 0.0) && link.classes.len() > 1);
     let west = after.parts.iter().find(|p| p.id == "anchor_west").unwrap();
-    assert_eq!((west.rating.as_str(), west.rated_by.as_str()), ("30000N", "judged on site"));
+    assert_eq!((west.rating.as_str(), west.rated_by.as_str()), ("30kN", "judged on site"));
     assert_eq!(session.head().count, 12, "nothing is recorded by looking");
     let lost = draft(&session.state, &[rate("anchor_west")], Some("anchor_east")).unwrap();
     assert!(lost.drawing.loss.is_some());

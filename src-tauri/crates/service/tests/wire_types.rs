@@ -2,7 +2,8 @@
 //! drawings': written with `LEDGEBOOK_WRITE_WIRE=1`, otherwise compared file by file.
 
 use service::wire::{
-    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, TemplateView, Trouble, View,
+    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, SumAnswer, SumView,
+    TemplateView, Trouble, View,
 };
 use std::collections::BTreeMap;
 use std::fs;
@@ -19,6 +20,8 @@ fn write_into(dir: &Path) {
     RigDrawing::export_all(&cfg).unwrap();
     RigDraft::export_all(&cfg).unwrap();
     rig::edit::Edit::export_all(&cfg).unwrap();
+    SumView::export_all(&cfg).unwrap();
+    SumAnswer::export_all(&cfg).unwrap();
     ReviewView::export_all(&cfg).unwrap();
     Health::export_all(&cfg).unwrap();
     Start::export_all(&cfg).unwrap();

@@ -55,3 +55,11 @@ function order(part: PartFinding): number {
   if (part.verdict === 'not_checked') return 1e6
   return 1e7 + (part.margin ?? 0)
 }
+
+/** Four figures that count, with the unit; people are counted. */
+export function figureWords(value: number, unit: string): string {
+  if (unit === 'people') return `${value.toFixed(0)} people`
+  const magnitude = value === 0 ? 0 : Math.floor(Math.log10(Math.abs(value)))
+  const digits = value.toFixed(Math.min(20, Math.max(0, 3 - magnitude)))
+  return unit === '' ? digits : `${digits} ${unit === 'deg' ? '°' : unit}`.replace(' °', '°')
+}

@@ -167,11 +167,9 @@ impl<'a> Builder<'a> {
     }
 
     /// Strength of one leg before its knot.
-    fn leg_strength(&self) -> Made<Option<Strength>> {
-        match self.values.team_rating("leg_rating") {
-            Some(set) => Ok(Some(set)),
-            None => class(catalogue::LEGS, self.values.choice("leg_material")),
-        }
+    fn leg_strength(&self) -> Option<Strength> {
+        let set = self.values.team_rating("leg_rating");
+        set.or_else(|| class(catalogue::LEGS, self.values.choice("leg_material")))
     }
 
     /// A focal knot with its two legs; `near` is the anchor on its own side.
@@ -185,7 +183,7 @@ impl<'a> Builder<'a> {
         far: &str,
     ) -> Made<()> {
         let legs = self.legs(&format!("at_{id}"), number, line, &[("a", near), ("b", far)])?;
-        let held = weakened(self.leg_strength()?, catalogue::knot(self.values.choice("focal_knot")))?;
+        let held = weakened(self.leg_strength(), catalogue::knot(self.values.choice("focal_knot")))?;
         let at = format!("at_{id}");
         self.part(id, label, PartKind::FocalKnot, line, &[&at], Support::Any(legs)).strength = held;
         Ok(())
@@ -195,7 +193,7 @@ impl<'a> Builder<'a> {
     pub fn legs(&mut self, at: &str, number: &str, line: Line, to: &[(&str, &str)]) -> Made<Vec<Support>> {
         let material = self.values.choice("leg_material").to_string();
         let kind = if material == "sewn sling" { PartKind::Sling } else { PartKind::CordLeg };
-        let strength = self.leg_strength()?;
+        let strength = self.leg_strength();
         let knot = catalogue::knot(self.values.choice("focal_knot"));
         let mut legs = Vec::new();
         for (letter, side) in to {
@@ -325,10 +323,8 @@ impl<'a> Builder<'a> {
     ) -> Made<Option<Strength>> {
         let diameter = self.values.length("rope_diameter")?;
         let millimetres = libm::round(diameter.to_metres() * 10_000.0) / 10.0;
-        let rating = match self.values.team_rating("rope_rating") {
-            Some(set) => Some(set),
-            None => class(catalogue::ROPES, self.values.choice("rope_class")),
-        };
+        let set = self.values.team_rating("rope_rating");
+        let rating = set.or_else(|| class(catalogue::ROPES, self.values.choice("rope_class")));
         let label = format!("{name}, {millimetres} mm");
         self.part(id, &label, PartKind::Rope, line, &[], held_by).strength = rating.clone();
         Ok(rating)
