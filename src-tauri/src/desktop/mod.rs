@@ -10,7 +10,7 @@ use desk::Desk;
 use leaving::{Leaving, Wish};
 use std::path::PathBuf;
 use std::process::ExitCode;
-use tauri::{AppHandle, Manager, RunEvent, Runtime, WindowEvent};
+use tauri::{AppHandle, Manager, PhysicalSize, RunEvent, Runtime, WebviewWindow, WindowEvent};
 
 /// Opens the window, with `file` if one was named, and stays until it is closed.
 pub fn run(file: Option<PathBuf>) -> ExitCode {
@@ -30,6 +30,10 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
     let app = tauri::Builder::default()
         .manage(desk)
         .manage(Leaving::default())
+        .setup(|app| {
+            app.webview_windows().values().for_each(fit);
+            Ok(())
+        })
         .invoke_handler(tauri::generate_handler![
             commands::start,
             commands::new_operation,
@@ -68,6 +72,18 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             ExitCode::from(4)
         }
     }
+}
+
+/// On a screen that is smaller than the window the window takes the whole screen, or its foot would lie below it.
+fn fit<R: Runtime>(window: &WebviewWindow<R>) {
+    let (Ok(Some(monitor)), Ok(size)) = (window.current_monitor(), window.inner_size()) else { return };
+    let screen = monitor.work_area().size;
+    if size.width <= screen.width && size.height <= screen.height {
+        return;
+    }
+    // Where the system does not let it be moved or sized it stays as it is: nothing depends on it.
+    let _ = window.set_position(monitor.work_area().position);
+    let _ = window.set_size(PhysicalSize::new(size.width.min(screen.width), size.height.min(screen.height)));
 }
 
 fn on_event<R: Runtime>(app: &AppHandle<R>, event: RunEvent) {
