@@ -31,6 +31,8 @@ export const ID = {
   leavingStay: 'leaving-stay',
   leavingGo: 'leaving-go',
   rigTook: 'rig-took',
+  watches: 'watches',
+  watchWhy: 'watch-why',
   rigStay: 'rig-stay',
   rigBack: 'rig-back',
   open: 'strip-open',

@@ -13,7 +13,7 @@ import { Recorder } from './recorder'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockReview } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
-import { afterStep, noted, peopleAt } from './team'
+import { afterStep, noted, peopleAt, silences } from './team'
 
 const CAUTION =
   'Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.'
@@ -57,6 +57,8 @@ export class MockBridge {
   /** Set by tests and by `?clock`: the program was started again, and what became of the clocks. */
   restartMs: number | null = null
   clockNotes: string[] = []
+  /** Set by tests and by `?watch`: clocks on people that run beside silences. */
+  watching: View['watches'] = []
   /** Steps that were acted on, in order. */
   readonly acted: Step[] = []
   open: boolean
@@ -166,6 +168,7 @@ export class MockBridge {
       rig: this.rig.view,
       rigs: [...this.rig.names],
       flags: [],
+      watches: [...this.watching, ...silences(slots)],
       size_up: { ...record.sizeUp },
       hazards: [...record.hazards],
       patient: [...record.patient],

@@ -1,6 +1,7 @@
 // The screens in a plain browser, over an invented operation: `mock.html?mock`. Never shipped:
 // index.html does not know this file, and inside the program's window it does nothing.
 import { MockBridge } from './bridge'
+import { watching } from './team'
 
 const asked = new URLSearchParams(location.search)
 
@@ -28,6 +29,7 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
     bridge.restartMs = bridge.now() - 60_000
     bridge.clockNotes = ['the clock was set back by 1 h before entry 61']
   }
+  bridge.watching = watching(asked.getAll('watch'), bridge.now())
   if (asked.has('second')) {
     void bridge.invoke('act', { step: { do: 'rig', name: 'raise', template: 'raise-3-to-1-and-belay', set: {} }, key: 'second' })
   }

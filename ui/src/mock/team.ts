@@ -2,6 +2,7 @@
 import type { Step } from '../steps'
 import type { PersonView } from '../wire/PersonView'
 import type { Slot } from '../wire/Slot'
+import type { WatchView } from '../wire/WatchView'
 import { lasted } from '../words'
 import { OPENED_MS, PEOPLE } from './story'
 
@@ -74,4 +75,37 @@ export function noted(people: PersonView[], slots: Slot[], motion: string, now: 
     if (one.zone === 'drop' && motion === 'lowering') return { ...one, note: 'while lowering', mark: 'zone' }
     return one
   })
+}
+
+const WHY = 'common practice, no source'
+const ACT = 'stop; call on the other channel, then by whistle and hand; move again only after a radio check'
+const GET_DOWN = 'get them down: some bear only 4 min (NIOSH 2008), a fifth faint within 10 (UK HSE 2008)'
+const GUIDANCE =
+  'rescue wanted before 5 to 30 min; median tolerance 29 min (chest) and 31 min (back), shortest 4 and 5 min: NIOSH, Suspension Tolerance in a Full-Body Safety Harness, 2008. Sources differ: pre-syncope in a fifth within 10 min and in most within 1 h, UK HSE first-aid advice 2008 (review RR708, 2009); afterwards lie them flat, ordinary ABC; raise the legs if release takes long (UK HSE 2008; many older notes still say keep seated: the two conflict)'
+
+/** Silences as they are counted down: whoever has said nothing to a call. */
+export function silences(slots: Slot[]): WatchView[] {
+  return slots
+    .filter((slot) => slot.state === 'waiting')
+    .map(({ short, since_ms }) => ({
+      id: 'lost_communications',
+      who: short,
+      since_ms,
+      due_ms: since_ms + 60_000,
+      seq: 1,
+      words: `nothing heard from ${short}`,
+      then: ACT,
+      why: WHY,
+    }))
+}
+
+/** Clocks over their limit, for a picture of each. */
+export function watching(kinds: string[], now: number): WatchView[] {
+  const all: WatchView[] = [
+    { id: 'motionless_in_harness', who: 'Aksel Thorne', since_ms: now - 403_000, due_ms: now - 103_000, seq: 1, words: 'Aksel Thorne hangs and is not heard of; may be motionless', then: GET_DOWN, why: GUIDANCE },
+    { id: 'lost_communications', who: 'rope two', since_ms: now - 72_000, due_ms: now - 12_000, seq: 1, words: 'nothing heard from rope two', then: ACT, why: WHY },
+    { id: 'not_heard', who: 'Gil Ferro', since_ms: now - 660_000, due_ms: now - 60_000, seq: 1, words: 'Gil Ferro not heard of', then: 'the guidelines say 10 min', why: WHY },
+    { id: 'on_rope_long', who: 'Aksel Thorne', since_ms: now - 3_700_000, due_ms: now - 100_000, seq: 1, words: 'Aksel Thorne on rope', then: 'the guidelines say 60 min', why: WHY },
+  ]
+  return all.filter((one) => kinds.includes(one.id))
 }

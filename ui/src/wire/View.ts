@@ -15,6 +15,7 @@ import type { RigView } from "./RigView";
 import type { RoleView } from "./RoleView";
 import type { SavedView } from "./SavedView";
 import type { Slot } from "./Slot";
+import type { WatchView } from "./WatchView";
 
 /**
  * Everything a screen shows of the open operation, as of `now_ms`.
@@ -96,6 +97,10 @@ rigs: Array<string>,
  * Flags that stand now: the newest that entries raised, then what the clock raises.
  */
 flags: Array<FlagView>, 
+/**
+ * Clocks on people that run, worst kind first, over their limit or not.
+ */
+watches: Array<WatchView>, 
 /**
  * Size-up facts as they stand, by name: the latest note whose text begins with one of
  * [`SIZE_UP`] and a colon (`weather: dry, light wind`).

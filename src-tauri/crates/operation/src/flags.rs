@@ -1,6 +1,4 @@
 //! Flags: what departs from normal, named with its entries and said in words. The log never refuses; it flags.
-//!
-//! Not raised yet, for want of their clocks and limits: `not_heard`, `lost_communications`, `on_rope_long`, `motionless_in_harness`.
 
 use crate::motion::Motion;
 use crate::state::{State, span_words};
@@ -43,21 +41,8 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
     let now = state.facts.closed_ms.unwrap_or(now_ms);
     let raised = &state.raised;
     let mut all = raised[raised.len().saturating_sub(most)..].to_vec();
-    for l in state.open_loops() {
-        let limit = if l.stop { state.guidelines.stop_s.value } else { state.guidelines.readback_s.value };
-        let silent: Vec<&str> = l.waits.iter().filter(|w| w.waits()).map(|w| w.role.as_str()).collect();
-        if !silent.is_empty() && (now - l.at_ms) as f64 > limit * 1000.0 {
-            let what = if l.stop { "has not reported stopped" } else { "has not read back" };
-            let words = format!(
-                "{} {what} to “{}” (order {}) after {}",
-                silent.join(", "),
-                l.text,
-                l.seq,
-                span_words(now - l.at_ms)
-            );
-            all.push(Flag { id: "order_unanswered", entries: vec![l.seq], words });
-        }
-    }
+    unanswered(state, now, &mut all);
+    all.extend(crate::watch::watches(state).iter().filter(|w| w.over(now)).map(|w| w.flag(now)));
     let exposed = !state.in_zone(ZoneName::OnRope).is_empty() || !state.in_zone(ZoneName::Edge).is_empty();
     if let Some(due) = state.par_due().filter(|d| *d < now && exposed) {
         let entries = state.pars.last().map(|p| vec![p.seq]).unwrap_or_default();
@@ -78,4 +63,22 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
         });
     }
     all
+}
+
+fn unanswered(state: &State, now: i64, all: &mut Vec<Flag>) {
+    for l in state.open_loops() {
+        let limit = if l.stop { state.guidelines.stop_s.value } else { state.guidelines.readback_s.value };
+        let silent: Vec<&str> = l.waits.iter().filter(|w| w.waits()).map(|w| w.role.as_str()).collect();
+        if !silent.is_empty() && (now - l.at_ms) as f64 > limit * 1000.0 {
+            let what = if l.stop { "has not reported stopped" } else { "has not read back" };
+            let words = format!(
+                "{} {what} to “{}” (order {}) after {}",
+                silent.join(", "),
+                l.text,
+                l.seq,
+                span_words(now - l.at_ms)
+            );
+            all.push(Flag { id: "order_unanswered", entries: vec![l.seq], words });
+        }
+    }
 }

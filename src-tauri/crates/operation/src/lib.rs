@@ -14,6 +14,7 @@ pub mod review;
 pub mod state;
 pub mod step;
 pub mod suggest;
+pub mod watch;
 pub mod words;
 
 pub use decide::{Computed, NewEvent, decide};

@@ -7,6 +7,9 @@ use std::collections::BTreeMap;
 use ts_rs::TS;
 
 mod own;
+mod people;
+
+pub use people::{AFTER_SUSPENSION, Agreed, PeopleRules, SUSPENSION};
 
 /// The guidelines file's format word.
 pub const FORMAT: &str = "ledgebook-guidelines/0";
@@ -52,6 +55,9 @@ pub struct Guidelines {
     /// Rope asked for beyond height, way to the anchors and knots, m; with less left its end is near.
     #[serde(default = "rope_spare_m", skip_serializing_if = "as_since_format_1")]
     pub rope_spare_m: Limit,
+    /// Clocks that run on people.
+    #[serde(default, skip_serializing_if = "PeopleRules::as_since_format_1")]
+    pub people: PeopleRules,
     /// Words that start or end each motion.
     pub words: MotionWords,
     /// Whistle code: how many blasts mean what.
@@ -200,6 +206,7 @@ impl Guidelines {
             haul_product: haul_product(),
             haul_product_most: haul_product_most(),
             rope_spare_m: rope_spare_m(),
+            people: PeopleRules::default(),
             words: MotionWords {
                 load_test: words(&["load test"]),
                 at_the_edge: words(&["at the edge"]),

@@ -56,6 +56,8 @@ pub struct View {
     pub rigs: Vec<String>,
     /// Flags that stand now: the newest that entries raised, then what the clock raises.
     pub flags: Vec<FlagView>,
+    /// Clocks on people that run, worst kind first, over their limit or not.
+    pub watches: Vec<WatchView>,
     /// Size-up facts as they stand, by name: the latest note whose text begins with one of
     /// [`SIZE_UP`] and a colon (`weather: dry, light wind`).
     pub size_up: BTreeMap<String, FactView>,
@@ -63,6 +65,27 @@ pub struct View {
     pub hazards: Vec<FactView>,
     /// The patient's marks, oldest first ("reached 13:31:05").
     pub patient: Vec<String>,
+}
+
+/// A clock on people: silence after a call, not heard of, long on rope, hanging still.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct WatchView {
+    /// `motionless_in_harness`, `lost_communications`, `not_heard` or `on_rope_long`.
+    pub id: String,
+    /// The person, or the role's short name.
+    pub who: String,
+    /// Since when.
+    pub since_ms: f64,
+    /// Until when it is within its limit.
+    pub due_ms: f64,
+    /// Entry number it began with.
+    pub seq: u64,
+    /// What it is, in words before the time ("nothing heard from rope two").
+    pub words: String,
+    /// What is to be done or known: the agreed act, the guidance, the limit.
+    pub then: String,
+    /// Where the limit comes from, and where sources differ.
+    pub why: String,
 }
 
 /// Names of the size-up facts: a note that begins with one of them and a colon is that fact.

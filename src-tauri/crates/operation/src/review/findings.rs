@@ -28,6 +28,7 @@ pub fn findings(state: &State, now_ms: i64) -> Vec<Finding> {
     wrong(state, &mut list);
     stops(state, &mut list);
     from_flags(state, now_ms, &mut list);
+    super::people::findings(state, now_ms, &mut list);
     good(state, &mut list);
     list.sort_by_key(|f| (!f.departs, f.at_ms));
     list
@@ -166,6 +167,7 @@ fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
     for f in state.raised.iter().chain(&by_clock) {
         let mark = match f.id {
             "order_unanswered" | "wrong_readback" | "late_entry" | "stop_nobody_assigned" => continue,
+            id if super::people::TOLD_HERE.contains(&id) => continue,
             "role_vacant" => "vacant",
             "drop_zone_occupied" | "not_tied_in" => "zone",
             "moved_unsigned" | "rig_changed_since_check" => "stale",

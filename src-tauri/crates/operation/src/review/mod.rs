@@ -1,6 +1,7 @@
 //! After the operation: measures and findings, each resting on entries. Nothing is invented: what the log does not say is not said.
 
 mod findings;
+mod people;
 
 pub use findings::{Finding, findings};
 

@@ -87,7 +87,8 @@ impl StopState {
 impl State {
     pub(super) fn take_call(&mut self, seq: u64, at: i64, payload: &Payload, call: &Call) {
         let said = Said::of(&call.text);
-        self.heard(call, at);
+        self.heard(call, seq, at);
+        self.still_by(seq, at, payload, (call, &said));
         if matches!(payload, Payload::Note(_)) {
             self.size_up_note(seq, at, &call.text);
         }
@@ -109,8 +110,20 @@ impl State {
     }
 
     fn size_up_note(&mut self, seq: u64, at: i64, text: &str) {
-        const HEADS: [&str; 9] =
-            ["size-up", "weather", "light", "objective", "channel", "patient", "access", "plan", "hazards"];
+        const HEADS: [&str; 12] = [
+            "size-up",
+            "weather",
+            "light",
+            "objective",
+            "channel",
+            "patient",
+            "access",
+            "plan",
+            "hazards",
+            "abort",
+            "signals",
+            "lost communications",
+        ];
         if let Some((head, words)) = text.split_once(':')
             && HEADS.contains(&head.trim().to_lowercase().as_str())
         {

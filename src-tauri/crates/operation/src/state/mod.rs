@@ -11,12 +11,15 @@ mod moments;
 mod moved;
 mod people;
 mod rigs;
+mod silence;
 
 pub use calls::{Loop, StopState, Wait};
 pub use kept::{Filing, Kept};
 pub use moments::{Called, Moment, ParState};
 pub use people::{Duty, PersonState, Stay};
 pub use rigs::{AcceptedState, CheckState, InUseByMaking, RigState, SignedState};
+pub(crate) use silence::is_patient;
+pub use silence::{Gap, Silence, Still};
 
 use crate::clock::{ClockNote, LineClock};
 use crate::event::{Corrected, Entry, Lent, Payload, time_of};
@@ -77,6 +80,10 @@ pub struct State {
     pub duties: Vec<Duty>,
     /// Stays in zones other than clear.
     pub stays: Vec<Stay>,
+    /// Who was said to hang without moving.
+    pub stills: Vec<Still>,
+    /// Who was not heard of for too long and then was, oldest first.
+    pub gaps: Vec<Gap>,
     /// Rigs by name.
     pub rigs: BTreeMap<String, RigState>,
     /// The rig the team is on.
@@ -136,6 +143,8 @@ impl State {
             people: vec![],
             duties: vec![],
             stays: vec![],
+            stills: vec![],
+            gaps: vec![],
             rigs: BTreeMap::new(),
             rig_in_use: None,
             by_making: None,
@@ -372,11 +381,14 @@ impl State {
             Payload::Benchmark(b) => {
                 self.benchmarks.push(Moment { words: join(&b.name, b.text.as_deref()), at_ms: at, seq })
             }
-            Payload::Patient(p) => self.patient.push(Moment {
-                words: join(&p.mark.replace('_', " "), p.text.as_deref()),
-                at_ms: at,
-                seq,
-            }),
+            Payload::Patient(p) => {
+                if p.mark != "reached" {
+                    self.end_still("patient", at);
+                }
+                let said = [p.text, p.vitals].into_iter().flatten().collect::<Vec<_>>().join("; ");
+                let words = join(&p.mark.replace('_', " "), Some(&said));
+                self.patient.push(Moment { words, at_ms: at, seq });
+            }
             Payload::Hazard(h) => {
                 self.hazards.push(seq);
                 let words = match &h.control {
@@ -407,6 +419,9 @@ impl State {
         }
         self.motion = motion;
         self.slow = slow;
+        if motion == Motion::Landed {
+            self.end_stills(at);
+        }
         if motion.moves() {
             self.tied.clear();
         }

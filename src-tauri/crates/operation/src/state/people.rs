@@ -1,6 +1,6 @@
 //! People, roles, zones, and the personnel accountability report.
 
-use super::{ParState, State};
+use super::{Gap, ParState, State, is_patient};
 use crate::event::{Call, Payload};
 use crate::step::ZoneName;
 
@@ -27,6 +27,10 @@ pub struct PersonState {
     pub partner: Option<String>,
     /// Last heard of.
     pub heard_ms: i64,
+    /// Entry number of that.
+    pub heard_seq: u64,
+    /// Spoke last, in whatever role; `None`: not yet.
+    pub spoke_ms: Option<i64>,
 }
 
 /// A role held.
@@ -63,7 +67,7 @@ impl State {
     pub(super) fn take_people(&mut self, seq: u64, at: i64, payload: Payload) {
         match payload {
             Payload::CheckIn(c) => {
-                let p = self.person_mut(&c.person, at);
+                let p = self.person_mut(&c.person, seq, at);
                 p.in_ms = Some(at);
                 p.out_ms = None;
                 p.qualifications = c.qualifications;
@@ -71,7 +75,8 @@ impl State {
             }
             Payload::CheckOut(c) => {
                 self.leave_zone(&c.person, at);
-                let p = self.person_mut(&c.person, at);
+                self.end_still(&c.person, at);
+                let p = self.person_mut(&c.person, seq, at);
                 p.out_ms = Some(at);
                 p.zone = ZoneName::Clear;
                 for d in self.duties.iter_mut().filter(|d| d.person == c.person && d.to_ms.is_none()) {
@@ -81,7 +86,7 @@ impl State {
             Payload::Assign(a) => self.assign(seq, at, &a),
             Payload::Relieve(a) => {
                 let role = self.role_name(&a.role);
-                self.person_mut(&a.person, at);
+                self.person_mut(&a.person, seq, at);
                 for d in self
                     .duties
                     .iter_mut()
@@ -91,13 +96,16 @@ impl State {
                 }
             }
             Payload::Zone(z) => self.go(seq, at, z),
-            Payload::Par(p) => self.par(seq, at, &p),
+            Payload::Par(p) => {
+                self.heard_at_par(seq, at, &p);
+                self.par(seq, at, &p);
+            }
             _ => {}
         }
     }
 
     fn assign(&mut self, seq: u64, at: i64, a: &crate::step::RolePerson) {
-        self.person_mut(&a.person, at);
+        self.person_mut(&a.person, seq, at);
         let role = self.role_name(&a.role);
         // A role with one device has one holder; a team has several.
         let one = !role.ends_with("team") && !role.ends_with("crew");
@@ -119,10 +127,18 @@ impl State {
     }
 
     fn go(&mut self, seq: u64, at: i64, z: crate::step::Zone) {
-        self.leave_zone(&z.person, at);
-        let p = self.person_mut(&z.person, at);
-        (p.zone, p.zone_ms, p.tied_in, p.partner) = (z.zone, at, z.tied_in, z.partner);
-        if z.zone != ZoneName::Clear {
+        let p = self.person_mut(&z.person, seq, at);
+        // Said again, with the tie-in or the partner: the exposure has not begun anew.
+        let stays = p.zone == z.zone && p.out_ms.is_none();
+        (p.tied_in, p.partner) = (z.tied_in, z.partner);
+        if !stays {
+            (p.zone, p.zone_ms) = (z.zone, at);
+            self.leave_zone(&z.person, at);
+        }
+        if z.zone != ZoneName::OnRope {
+            self.end_still(&z.person, at);
+        }
+        if z.zone != ZoneName::Clear && !stays {
             self.stays.push(Stay { person: z.person.clone(), zone: z.zone, from_ms: at, to_ms: None, seq });
         }
         if matches!(z.zone, ZoneName::OnRope | ZoneName::Edge) && z.tied_in != Some(true) {
@@ -193,7 +209,7 @@ impl State {
         }
     }
 
-    fn person_mut(&mut self, name: &str, at: i64) -> &mut PersonState {
+    fn person_mut(&mut self, name: &str, seq: u64, at: i64) -> &mut PersonState {
         let i = match self.people.iter().position(|p| p.name == name) {
             Some(i) => i,
             None => {
@@ -208,22 +224,54 @@ impl State {
                     tied_in: None,
                     partner: None,
                     heard_ms: at,
+                    heard_seq: seq,
+                    spoke_ms: None,
                 });
                 self.people.len() - 1
             }
         };
-        let p = &mut self.people[i];
-        p.heard_ms = at;
-        p
+        self.heard_of(i, seq, at);
+        &mut self.people[i]
     }
 
-    pub(super) fn heard(&mut self, call: &Call, at: i64) {
+    pub(super) fn heard(&mut self, call: &Call, seq: u64, at: i64) {
         let role = self.guidelines.role(&call.from).map_or(call.from.as_str(), |r| &r.role);
         let duties = &self.duties;
         let holds =
             |name: &str| duties.iter().any(|d| d.role == role && d.to_ms.is_none() && d.person == name);
-        for p in self.people.iter_mut().filter(|p| p.name == call.from || holds(&p.name)) {
-            p.heard_ms = at;
+        let people = self.people.iter().enumerate();
+        let spoke: Vec<usize> =
+            people.filter(|(_, p)| p.name == call.from || holds(&p.name)).map(|(i, _)| i).collect();
+        for i in spoke {
+            self.people[i].spoke_ms = Some(at);
+            self.heard_of(i, seq, at);
+        }
+    }
+
+    /// A person is heard of; that it was long until then is kept.
+    fn heard_of(&mut self, i: usize, seq: u64, at: i64) {
+        let p = &self.people[i];
+        let here = p.in_ms.is_some() && p.out_ms.is_none() && !is_patient(&p.name);
+        let limit_ms = (self.not_heard_after(p.zone).value * 60_000.0) as i64;
+        if here && at - p.heard_ms > limit_ms && self.facts.closed_ms.is_none() {
+            let gap = Gap { who: p.name.clone(), from_ms: p.heard_ms, to_ms: at, seq };
+            self.gaps.push(gap);
+        }
+        let p = &mut self.people[i];
+        (p.heard_ms, p.heard_seq) = (at, seq);
+    }
+
+    /// A count that matches was answered by everyone who was not named as missing.
+    fn heard_at_par(&mut self, seq: u64, at: i64, p: &crate::step::Par) {
+        let expected = self.present() as u64;
+        if p.count + p.missing.len() as u64 != expected || p.of.is_some_and(|of| of != expected) {
+            return;
+        }
+        for i in 0..self.people.len() {
+            let one = &self.people[i];
+            if one.in_ms.is_some() && one.out_ms.is_none() && !p.missing.contains(&one.name) {
+                self.heard_of(i, seq, at);
+            }
         }
     }
 

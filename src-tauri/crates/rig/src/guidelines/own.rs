@@ -67,6 +67,9 @@ impl Guidelines {
                 return wrong(&format!("{name}.source"), what);
             }
         }
+        if self.people.lost_communications_act.words.trim().is_empty() {
+            return wrong("people.lost_communications_act.words", "it says nothing".into());
+        }
         if self.v_angle_deg.value >= 180.0 {
             return wrong("v_angle_deg.value", format!("{} is not under 180", self.v_angle_deg.value));
         }
@@ -121,8 +124,14 @@ impl Guidelines {
             ("haul_product_most", &self.haul_product_most),
             ("rope_spare_m", &self.rope_spare_m),
         ];
+        let people = self.people.limits().map(|(name, limit)| (name.to_string(), limit));
         let by_kind = self.required_by_kind.iter().map(|(kind, l)| (format!("required_by_kind.{kind}"), l));
-        named.map(|(name, limit)| (name.to_string(), limit)).into_iter().chain(by_kind).collect()
+        named
+            .map(|(name, limit)| (name.to_string(), limit))
+            .into_iter()
+            .chain(people)
+            .chain(by_kind)
+            .collect()
     }
 }
 
@@ -147,6 +156,10 @@ mod tests {
         expected.words.stop = vec!["halt".into()];
         expected.whistle = [("1".to_string(), "halt".to_string())].into();
         assert_eq!(over(own).unwrap(), expected);
+        let own = json!({"people": {"on_rope_min": {"value": 40, "source": "our own rule"}}});
+        let mut expected = Guidelines::defaults();
+        expected.people.on_rope_min = super::super::limit(40.0, "our own rule");
+        assert_eq!(over(own).unwrap(), expected, "of the rules about people only what is given");
         assert_eq!(over(json!({})).unwrap(), Guidelines::defaults());
     }
 
@@ -176,6 +189,17 @@ mod tests {
                 "over 0",
             ),
             (json!({"words": {"stop": []}}), "words.stop", "empty"),
+            (json!({"people": {"silent_min": 5}}), "people.silent_min", "unknown field"),
+            (
+                json!({"people": {"on_rope_min": {"value": 0, "source": "x"}}}),
+                "people.on_rope_min.value",
+                "over 0",
+            ),
+            (
+                json!({"people": {"lost_communications_act": {"words": " ", "source": "x"}}}),
+                "people.lost_communications_act",
+                "nothing",
+            ),
             (json!({"roles": []}), "roles", "control"),
             (
                 json!({"roles": [{"role": "control", "short": "c", "code": "c"}, {"role": "x", "short": "x", "code": "c"}]}),

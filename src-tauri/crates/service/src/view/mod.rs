@@ -66,6 +66,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
         rig: rig::rig(state, offset),
         rigs: state.rigs.keys().cloned().collect(),
         flags: latest(state, now, FLAGS_SENT).iter().map(flag).collect(),
+        watches: people::watches(state),
         size_up: SIZE_UP
             .iter()
             .filter_map(|name| Some(((*name).to_string(), fact(state, name, offset)?)))

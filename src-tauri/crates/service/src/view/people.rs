@@ -1,10 +1,11 @@
 //! People, roles and the personnel accountability report.
 
-use crate::wire::{OnRope, ParView, PersonView, RoleView, Slot};
+use crate::wire::{OnRope, ParView, PersonView, RoleView, Slot, WatchView};
 use operation::State;
 use operation::review::clock_span;
 use operation::state::PersonState;
 use operation::step::ZoneName;
+use operation::watch::{self, Watch, Watched};
 
 /// People on rope.
 pub fn on_rope(state: &State) -> Vec<OnRope> {
@@ -30,12 +31,44 @@ pub fn par(state: &State, _now: i64) -> ParView {
 pub fn people(state: &State, slots: &[Slot], now: i64) -> Vec<PersonView> {
     let mut people: Vec<&PersonState> = state.people.iter().collect();
     people.sort_by_key(|p| p.out_ms.is_some());
-    people.into_iter().map(|p| person(state, slots, p, now)).collect()
+    let over: Vec<Watch> = watch::watches(state).into_iter().filter(|w| w.over(now)).collect();
+    people.into_iter().map(|p| person(state, (slots, &over), p, now)).collect()
 }
 
-fn person(state: &State, slots: &[Slot], p: &PersonState, now: i64) -> PersonView {
+/// Clocks on people that run; none once the operation is closed.
+pub fn watches(state: &State) -> Vec<WatchView> {
+    if state.facts.closed_ms.is_some() {
+        return vec![];
+    }
+    let view = |w: Watch| {
+        let who =
+            if w.of == Watched::Silence { state.guidelines.short(&w.who).to_string() } else { w.who.clone() };
+        let words = match w.of {
+            Watched::Still => format!("{who} hangs motionless, as said"),
+            Watched::StandsUnheard => format!("{who} hangs and is not heard of; may be motionless"),
+            Watched::Silence => format!("nothing heard from {who}"),
+            Watched::NotHeard => format!("{who} not heard of"),
+            Watched::OnRope => format!("{who} on rope"),
+        };
+        let (id, since_ms, due_ms) = (w.id().to_string(), w.since_ms as f64, w.due_ms as f64);
+        WatchView { id, who, since_ms, due_ms, seq: w.seq, words, then: w.then, why: w.why }
+    };
+    watch::watches(state).into_iter().map(view).collect()
+}
+
+fn person(state: &State, (slots, over): (&[Slot], &[Watch]), p: &PersonState, now: i64) -> PersonView {
     let roles = state.roles_of(&p.name);
-    let (note, mark) = note(slots, p, &roles, now);
+    let mine = over.iter().find(|w| w.who == p.name && w.of != Watched::Silence);
+    let (note, mark) = match mine {
+        Some(w) if w.of <= Watched::StandsUnheard => ("motionless in a harness?".into(), "wrong"),
+        _ => note(slots, p, &roles, now),
+    };
+    let (note, mark) = match (mine, mark) {
+        (Some(w), "") => {
+            (if w.of == Watched::OnRope { "long on rope" } else { "not heard of" }.into(), "silent")
+        }
+        _ => (note, mark),
+    };
     PersonView {
         person: p.name.clone(),
         agency: p.agency.clone(),

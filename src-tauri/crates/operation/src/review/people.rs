@@ -1,0 +1,45 @@
+//! Findings about people: how long they hung, were not heard of, or hung still. What the clocks flag while it lasts is gone
+//! from the flags once it ends; here it stays.
+
+use super::Finding;
+use crate::state::{State, span_words};
+use crate::step::ZoneName;
+
+/// Flags of the clock that are told here, as what was, and not as what stood at the end.
+pub(super) const TOLD_HERE: [&str; 4] =
+    ["not_heard", "on_rope_long", "motionless_in_harness", "lost_communications"];
+
+fn finding(words: String, detail: String, seq: u64, at_ms: i64) -> Finding {
+    Finding { departs: true, words, detail, mark: "departs", entries: vec![seq], at_ms }
+}
+
+pub(super) fn findings(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
+    let now = state.facts.closed_ms.unwrap_or(now_ms);
+    let rules = &state.guidelines.people;
+    for gap in &state.gaps {
+        let words = format!("{} was not heard of for {}", gap.who, span_words(gap.to_ms - gap.from_ms));
+        let detail = format!(
+            "guidelines: {} min, in a zone of danger {} min",
+            rules.not_heard_min.value, rules.not_heard_exposed_min.value
+        );
+        list.push(finding(words, detail, gap.seq, gap.to_ms));
+    }
+    for s in state.stays.iter().filter(|s| s.zone == ZoneName::OnRope) {
+        let ms = s.to_ms.unwrap_or(now) - s.from_ms;
+        if ms as f64 > rules.on_rope_min.value * 60_000.0 {
+            let words = format!("{} was on rope for {}", s.person, span_words(ms));
+            list.push(finding(
+                words,
+                format!("guidelines: {} min", rules.on_rope_min.value),
+                s.seq,
+                s.from_ms,
+            ));
+        }
+    }
+    for s in &state.stills {
+        let ms = s.to_ms.unwrap_or(now) - s.from_ms;
+        let until = if s.to_ms.is_some() { "" } else { ", and nothing says that it ended" };
+        let words = format!("{} was said to hang motionless for {}{until}", s.who, span_words(ms));
+        list.push(finding(words, rules.motionless_min.source.clone(), s.seq, s.from_ms));
+    }
+}
