@@ -5,6 +5,7 @@ pub mod cli;
 pub mod display;
 pub mod house;
 pub mod place;
+pub mod published;
 #[cfg(feature = "window")]
 pub mod scribe;
 #[cfg(feature = "window")]
