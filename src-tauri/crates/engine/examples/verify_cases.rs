@@ -138,14 +138,12 @@ fn support(draw: &mut Draw) -> Value {
     let lost = |parts: Vec<usize>| Lost { parts, hands: Vec::new() };
     let whole = held(&Lost::default());
     let singles: Vec<String> = (0..count).filter(|n| !held(&lost(vec![*n]))).map(id).collect();
-    let mut pairs = Vec::new();
-    for a in 0..count {
-        for b in a + 1..count {
-            if !held(&lost(vec![a, b])) {
-                pairs.push([id(a), id(b)]);
-            }
-        }
-    }
+    // As the critical pairs are found: many at once.
+    let each: Vec<Lost> = (0..count).map(|n| lost(vec![n])).collect();
+    let two: Vec<(usize, usize)> = (0..count).flat_map(|a| (a + 1..count).map(move |b| (a, b))).collect();
+    let dropped = model.drops_each(&two.iter().map(|(a, b)| [&each[*a], &each[*b]]).collect::<Vec<_>>());
+    let pairs: Vec<[String; 2]> =
+        two.iter().zip(dropped).filter(|(_, dropped)| *dropped).map(|((a, b), _)| [id(*a), id(*b)]).collect();
     let rules: BTreeMap<String, &Support> = rig.parts.iter().map(|p| (p.id.clone(), &p.held_by)).collect();
     json!({"case": "support", "rules": rules, "load": rig.load.held_by, "plain": plain_only,
            "engine": {"held": whole, "singles": singles, "pairs": pairs}})

@@ -84,11 +84,12 @@ impl Case {
 /// What carries: cases that leave the same are solved once.
 #[derive(Debug, PartialEq)]
 pub struct Survivors {
-    scene: Scene,
-    motion: Sliding,
+    // What differs most often comes first: it is compared first.
     path: Vec<bool>,
-    alive: Vec<bool>,
     carrying: Vec<bool>,
+    alive: Vec<bool>,
+    motion: Sliding,
+    scene: Scene,
 }
 
 /// The forces of what carries, from an earlier case that left the same, if there was one.

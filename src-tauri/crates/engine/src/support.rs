@@ -6,6 +6,7 @@
 
 mod grip;
 mod model;
+mod wide;
 
 pub use grip::{Act, Grip, Verb};
 pub use model::{HandMode, Lost, Model, Rule};
@@ -55,13 +56,6 @@ impl Model<'_> {
         if disturbed.contains(&true) { self.outcome(lost, self.fixpoint(lost, &disturbed)) } else { out }
     }
 
-    /// Whether nothing holds the load. That another rope is gone makes a grip hang on an act, and never takes it away: so this
-    /// needs no look at what is disturbed.
-    pub fn drops(&self, lost: &Lost) -> bool {
-        let (parts, _) = self.fixpoint(lost, &vec![false; self.parts()]);
-        self.value(&self.load, &parts, lost) == Hold::Not
-    }
-
     /// Which gripping parts take over from another rope that no longer carries: an open handle then
     /// holds only if its operator acts.
     fn disturbed(&self, now: &Outcome) -> Vec<bool> {
@@ -80,7 +74,7 @@ impl Model<'_> {
             (0..self.parts()).map(|part| self.grip(part, lost, disturbed[part])).collect();
         loop {
             let mut changed = false;
-            for part in 0..self.parts() {
+            for part in self.order.iter().copied() {
                 let unjoined = self.joints[part].iter().any(|knot| lost.part(*knot));
                 if lost.part(part) || unjoined || self.counts_for_nothing[part] {
                     continue;

@@ -22,20 +22,19 @@ pub fn critical_pairs(model: &Model<'_>) -> Vec<[String; 2]> {
             singles.push((model.rig.hands[h].id.as_str(), hand(h, mode)));
         }
     }
-    singles.retain(|(_, lost)| !model.drops(lost));
+    let nothing = Lost::default();
+    let alone: Vec<[&Lost; 2]> = singles.iter().map(|(_, lost)| [lost, &nothing]).collect();
+    let critical = model.drops_each(&alone);
+    let mut critical = critical.iter();
+    singles.retain(|_| critical.next() == Some(&false));
     let mut seen = BTreeSet::new();
     let mut pairs = Vec::new();
     for (i, (a, first)) in singles.iter().enumerate() {
-        for (b, second) in &singles[i + 1..] {
-            if a == b || seen.contains(&(*a, *b)) {
-                continue;
-            }
-            let both = Lost {
-                parts: [first.parts.clone(), second.parts.clone()].concat(),
-                hands: [first.hands.clone(), second.hands.clone()].concat(),
-            };
-            if model.drops(&both) {
-                seen.insert((*a, *b));
+        let others: Vec<[&Lost; 2]> = singles[i + 1..].iter().map(|(_, second)| [first, second]).collect();
+        let dropped = model.drops_each(&others);
+        for ((b, _), _) in singles[i + 1..].iter().zip(dropped).filter(|(_, dropped)| *dropped) {
+            // A hand has two ways; a pair stands once.
+            if a != b && seen.insert((*a, *b)) {
                 pairs.push([(*a).to_string(), (*b).to_string()]);
             }
         }

@@ -2,7 +2,7 @@
 
 use super::model::{HandMode, Lost};
 use super::{Hold, Model};
-use rig::model::{DeviceClass, DeviceState, HandTask};
+use rig::model::{DeviceClass, DeviceState};
 
 /// What a hand must do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -51,14 +51,6 @@ const fn plain(hold: Hold) -> Grip {
 }
 
 impl Model<'_> {
-    /// Whether a rope of a diameter that its maker does not name runs through a device: then how it grips is unknown.
-    pub(crate) fn misfits(&self, part: usize) -> bool {
-        let own = &self.rig.parts[part];
-        let Some([low, high]) = own.device.as_ref().and_then(|d| d.takes) else { return false };
-        let through = self.rig.ropes.iter().filter(|r| own.at.first().is_some_and(|at| r.path.contains(at)));
-        through.into_iter().any(|rope| rope.diameter < low || rope.diameter > high)
-    }
-
     /// How a part grips its rope; `None` when it is nothing that grips. `disturbed`: another rope that
     /// carried no longer does, so that the rope through this part takes its load at once.
     pub(super) fn grip(&self, part: usize, lost: &Lost, disturbed: bool) -> Option<Grip> {
@@ -74,7 +66,7 @@ impl Model<'_> {
         if self.misfits(part) {
             return Some(plain(Hold::Unknown));
         }
-        let operators = self.hands_on(part, &[HandTask::Operator, HandTask::HitchMinder]);
+        let operators = &self.operators[part];
         let frozen = operators.iter().copied().find(|h| lost.hand(*h) == HandMode::Frozen);
         let minding = operators.iter().copied().find(|h| lost.hand(*h) == HandMode::Works);
         let acts = |hand, verb| {
@@ -108,8 +100,7 @@ impl Model<'_> {
         if mechanical.hold >= Hold::IfGrips {
             return Some(mechanical);
         }
-        let tailer =
-            self.hands_on(part, &[HandTask::Tailer]).into_iter().find(|h| lost.hand(*h) != HandMode::Off);
+        let tailer = self.tailers[part].iter().copied().find(|h| lost.hand(*h) != HandMode::Off);
         let by_hand = tailer.map(|hand| acts(hand, Verb::Grips));
         Some(by_hand.filter(|grip| grip.hold > mechanical.hold).unwrap_or(mechanical))
     }

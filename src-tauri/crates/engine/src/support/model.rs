@@ -96,8 +96,20 @@ pub struct Model<'a> {
     pub(super) stations: Vec<Stations>,
     /// Knots that join each rope in its run, by part: it holds no longer than they do.
     pub(crate) joints: Vec<Vec<usize>>,
+    /// Ropes that each knot joins, by part.
+    pub(super) joins: Vec<Vec<usize>>,
     /// Ropes that pass each gripping part, by part.
     pub(super) grips_rope: Vec<Vec<usize>>,
+    /// Who operates or minds each gripping part, by part.
+    pub(super) operators: Vec<Vec<usize>>,
+    /// Who tails the ropes that pass it, by part.
+    pub(super) tailers: Vec<Vec<usize>>,
+    /// Gripping parts with a rope through them of a diameter that their maker does not name, by part.
+    misfit: Vec<bool>,
+    /// Parts that hang from a rope, by part.
+    below: Vec<bool>,
+    /// Every part, what a rule names before what it holds as far as there is no cycle: few passes then reach the fixpoint.
+    pub(super) order: Vec<usize>,
     /// Parts that never count as holding: harness points without a rating, and what is not there in this state.
     pub(super) counts_for_nothing: Vec<bool>,
     /// Parts that are not there in this state.
@@ -142,6 +154,12 @@ impl<'a> Model<'a> {
             stations: rig.ropes.iter().filter_map(|r| stations(rig, &index, r)).collect(),
             grips_rope: rig.parts.iter().map(|p| passing(rig, &index, p)).collect(),
             joints: rig.parts.iter().map(|p| joining(rig, &index, &absent, p)).collect(),
+            joins: Vec::new(),
+            operators: Vec::new(),
+            tailers: Vec::new(),
+            misfit: Vec::new(),
+            below: Vec::new(),
+            order: Vec::new(),
             counts_for_nothing: rig
                 .parts
                 .iter()
@@ -160,10 +178,35 @@ impl<'a> Model<'a> {
             index,
             hand_index,
         };
+        model.made_ready();
         let whole = model.solve(&Loss::default());
         model.carriers = model.ropes.iter().copied().filter(|rope| whole.path[*rope]).collect();
         model.whole = whole.parts;
         model
+    }
+
+    /// What follows from the rig and the state alone, looked up at every loss.
+    fn made_ready(&mut self) {
+        let each = 0..self.parts();
+        let joined = |knot: usize| each.clone().filter(|rope| self.joints[*rope].contains(&knot)).collect();
+        let joins = each.clone().map(joined).collect();
+        let gripping = |part: usize, tasks: &[HandTask]| match self.rig.parts[part].device {
+            Some(_) => self.hands_on(part, tasks),
+            None => Vec::new(),
+        };
+        let operators =
+            each.clone().map(|p| gripping(p, &[HandTask::Operator, HandTask::HitchMinder])).collect();
+        let tailers = each.clone().map(|p| gripping(p, &[HandTask::Tailer])).collect();
+        let misfit = each.clone().map(|part| misfits(self.rig, part)).collect();
+        let below = each.map(|part| self.hangs_from_a_rope(part)).collect();
+        let order = order(&self.rules);
+        (self.joins, self.operators, self.tailers) = (joins, operators, tailers);
+        (self.misfit, self.below, self.order) = (misfit, below, order);
+    }
+
+    /// Whether a rope of a diameter that its maker does not name runs through a device: then how it grips is unknown.
+    pub(crate) fn misfits(&self, part: usize) -> bool {
+        self.misfit[part]
     }
 
     /// How many parts there are.
@@ -251,6 +294,10 @@ impl<'a> Model<'a> {
 
     /// Whether a part hangs from a rope: the load's side of it.
     pub fn below_rope(&self, part: usize) -> bool {
+        self.below[part]
+    }
+
+    fn hangs_from_a_rope(&self, part: usize) -> bool {
         let mut seen = vec![false; self.parts()];
         let mut open = vec![part];
         while let Some(next) = open.pop() {
@@ -327,6 +374,33 @@ fn joining(rig: &Rig, index: &BTreeMap<&str, usize>, absent: &[bool], part: &Par
     let joints = rig.rope(&part.id).map_or(&[][..], |rope| &rope.joints);
     let knots = joints.iter().filter_map(|joint| index.get(joint.knot.as_str()).copied());
     knots.filter(|knot| !absent[*knot]).collect()
+}
+
+/// Whether a rope of a diameter that its maker does not name runs through a part.
+fn misfits(rig: &Rig, part: usize) -> bool {
+    let own = &rig.parts[part];
+    let Some([low, high]) = own.device.as_ref().and_then(|d| d.takes) else { return false };
+    let through = rig.ropes.iter().filter(|r| own.at.first().is_some_and(|at| r.path.contains(at)));
+    through.into_iter().any(|rope| rope.diameter < low || rope.diameter > high)
+}
+
+/// Parts in an order in which what a rule names comes first; a cycle is cut where it was entered.
+fn order(rules: &[Rule]) -> Vec<usize> {
+    let mut order = Vec::with_capacity(rules.len());
+    let mut seen = vec![false; rules.len()];
+    // A part stands twice on the stack: to go through what it names, and then, marked, to be taken itself.
+    let mut open: Vec<(usize, bool)> = (0..rules.len()).rev().map(|part| (part, false)).collect();
+    while let Some((part, through)) = open.pop() {
+        if through {
+            order.push(part);
+        } else if !std::mem::replace(&mut seen[part], true) {
+            open.push((part, true));
+            let mut own = Vec::new();
+            named(&rules[part], &mut own);
+            open.extend(own.into_iter().rev().filter(|next| !seen[*next]).map(|next| (next, false)));
+        }
+    }
+    order
 }
 
 /// Every part that a rule names.
