@@ -43,6 +43,10 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
     let mut all = raised[raised.len().saturating_sub(most)..].to_vec();
     unanswered(state, now, &mut all);
     all.extend(crate::watch::watches(state).iter().filter(|w| w.over(now)).map(|w| w.flag(now)));
+    if let Some(of) = state.unequal {
+        let words = "slack or unequal tension was called and not yet “equal”".into();
+        all.push(Flag { id: "unequal_tension", entries: vec![of], words });
+    }
     let exposed = !state.in_zone(ZoneName::OnRope).is_empty() || !state.in_zone(ZoneName::Edge).is_empty();
     if let Some(due) = state.par_due().filter(|d| *d < now && exposed) {
         let entries = state.pars.last().map(|p| vec![p.seq]).unwrap_or_default();

@@ -1,7 +1,7 @@
 //! The free line: what is typed becomes candidates for steps, best guess first, “note” always last.
 //!
 //! `2` alone: rope two reads back the oldest open order as ordered (while stopping: reports stopped). `2 rs`: said “raise slow”. `e rdy`: edge attendant
-//! reports ready. What a person says is a readback only of the newest open order that it resembles, else a report. `c lower`: control orders both operators; `c>e edge clear?`: control to the edge attendant. `w2`: a whistle, two blasts. `e stop`: STOP
+//! reports ready. What a person says is a readback only of the newest open order that it resembles, else a report. `c lower`: control orders both operators; `c>e edge clear?`: control to the edge attendant. `w2`: a whistle, two blasts; `w*`: one without end. `e stop`: STOP
 //! called by the edge attendant. `14:02 …`, `-2m …` before any of these: a late entry. Short words complete from the word list.
 
 use crate::meant::{Meant, asks_answer, meant};
@@ -282,6 +282,13 @@ fn note(text: &str) -> Guess {
 }
 
 fn whistle(state: &State, head: &str) -> Option<Guess> {
+    if head == "w*" {
+        let meaning =
+            state.guidelines.whistle.get("continuous").map_or("no meaning in the guidelines", |m| m);
+        let text = Some(format!("continuous: {meaning}"));
+        let act = Act::Signal(Signal { from: "unknown".into(), count: None, text });
+        return Some(("whistle, continuous:".into(), meaning.into(), act));
+    }
     let n: u32 = head.strip_prefix('w')?.parse().ok().filter(|n| (1..=9).contains(n))?;
     let meaning = state
         .guidelines

@@ -80,6 +80,14 @@ pub fn differs_said(order: &Said, readback: &Said) -> Option<String> {
         .map(|w| format!("said “{w}”, not “{}”", ropes.join(" ")))
 }
 
+/// Whether two orders can be about the same rope: one that names none, or both, is about each.
+pub(crate) fn same_rope(one: &str, other: &str) -> bool {
+    let (one, other) = (Said::of(one), Said::of(other));
+    let (one, other) = (words_of(&one, &ROPES), words_of(&other, &ROPES));
+    let each = |named: &[&str]| named.is_empty() || named.contains(&"both");
+    each(&one) || each(&other) || one.iter().any(|rope| other.contains(rope))
+}
+
 /// Whether both texts hold the same command word. “Edge” names a place more often than an order, “off” is also a rope's end: neither counts alone.
 pub(crate) fn shared(order: &str, said: &str) -> bool {
     let (order, said) = (Said::of(order), Said::of(said));

@@ -163,3 +163,12 @@ fn what_was_long_stays_in_the_review() {
         "whoever goes silent as it closes is no finding: {words:#?}"
     );
 }
+
+#[test]
+fn a_whistle_without_end_is_help() {
+    let mut p = Played::crew();
+    let first = operation::free_line::candidates(&p.state, "w* e", p.start).remove(0);
+    assert_eq!((first.who.as_str(), first.text.as_str()), ("edge attendant, whistle, continuous:", "help"));
+    let seq = p.say(10, &first.step.to_string());
+    assert_eq!(operation::line::row(&p.state, seq).unwrap().text, "continuous: help");
+}

@@ -218,7 +218,7 @@ impl Guidelines {
                 tied_off: words(&["tied off"]),
                 landed: words(&["landed", "on the ground", "at the top"]),
             },
-            whistle: [("1", "stop"), ("2", "up"), ("3", "down"), ("4", "off rope")]
+            whistle: [("1", "stop"), ("2", "up"), ("3", "down"), ("4", "off rope"), ("continuous", "help")]
                 .iter()
                 .map(|(n, m)| ((*n).to_string(), (*m).to_string()))
                 .collect(),

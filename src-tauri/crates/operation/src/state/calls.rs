@@ -207,19 +207,28 @@ impl State {
         }
     }
 
-    /// An order up while an order down is still open to the same role, or the other way round.
+    /// An order up while an order down is still open to the same role, or slack while tension is on the same rope, or the
+    /// other way round.
     fn contradiction(&mut self, seq: u64, call: &Call, said: &Said) {
         let w = Arc::clone(&self.words);
-        let (up, down) = (said.commands(&w.raise), said.commands(&w.lower));
-        if up == down {
-            return;
+        let (slack, tension) = (["slack".to_string()], ["tension".to_string()]);
+        let pairs: [(&[String], &[String]); 2] = [(&w.raise, &w.lower), (&slack, &tension)];
+        for (this, that) in pairs {
+            let (one, other) = (said.commands(this), said.commands(that));
+            if one != other {
+                self.contradicts(seq, call, if one { that } else { this });
+            }
         }
+    }
+
+    fn contradicts(&mut self, seq: u64, call: &Call, opposite: &[String]) {
         // The last order each of these roles got is the one they would still act on.
         let other = call.to_roles.iter().find_map(|role| {
             let last =
                 self.loops.iter().rev().find(|l| !l.stop && l.waits.iter().any(|w| w.role == *role))?;
             let open = last.waits.iter().any(|w| w.role == *role && w.waits());
-            (open && commands(&last.text, if up { &w.lower } else { &w.raise })).then_some(last)
+            (open && commands(&last.text, opposite) && judge::same_rope(&last.text, &call.text))
+                .then_some(last)
         });
         if let Some(l) = other {
             let (first, words) = (
@@ -435,9 +444,12 @@ impl State {
         if matches!(payload, Payload::Readback(_)) || said.asks() {
             return;
         }
-        if said.has_word(&["equal"]) && !said.has_word(&["not", "un"]) {
+        let not = said.has_word(&["no", "not"]);
+        if said.has_word(&["equal"]) && !not && !said.has_word(&["un"]) {
             self.unequal = None;
-        } else if said.has_word(&["slack", "unequal"]) && !said.has_word(&["no", "not"]) {
+        } else if (said.has_word(&["slack", "unequal", "uneven"]) && !not)
+            || (said.has_word(&["equal"]) && not)
+        {
             self.unequal = Some(seq);
         }
     }

@@ -324,6 +324,12 @@ impl State {
                 ),
             ));
         }
+        for (taken, role, who) in self.not_confirmed() {
+            let words = format!(
+                "ordered to move before {who} had said a word as {role}, taken over in entry {taken}"
+            );
+            found.push(("role_not_ready", vec![taken, seq], words));
+        }
         if let Some(of) = self.unequal {
             found.push(("unequal_tension", vec![of, seq], "slack was called and not yet “equal”".into()));
         }

@@ -2,6 +2,7 @@
 
 use super::{Gap, ParState, State, is_patient};
 use crate::event::{Call, Payload};
+use crate::motion::Motion;
 use crate::step::ZoneName;
 
 /// A person.
@@ -107,6 +108,7 @@ impl State {
     fn assign(&mut self, seq: u64, at: i64, a: &crate::step::RolePerson) {
         self.person_mut(&a.person, seq, at);
         let role = self.role_name(&a.role);
+        self.handed_over(seq, &role, &a.person);
         // A role with one device has one holder; a team has several.
         let one = !role.ends_with("team") && !role.ends_with("crew");
         for d in self
@@ -124,6 +126,9 @@ impl State {
             seq,
         });
         self.excluded(seq, &a.person);
+        if self.operators(false).contains(&role) {
+            self.doubled(seq, &a.person);
+        }
     }
 
     fn go(&mut self, seq: u64, at: i64, z: crate::step::Zone) {
@@ -186,7 +191,36 @@ impl State {
         });
     }
 
-    /// A safety officer stays off the rope and the devices.
+    /// Control or a device changes hands only while the load does not hang on it: at rest, tied off, landed.
+    fn handed_over(&mut self, seq: u64, role: &str, to: &str) {
+        let works = role == "control" || self.operators(true).iter().any(|r| r == role);
+        let from: Vec<String> = self.holder(role).into_iter().filter(|p| p != to).collect();
+        let may = matches!(self.motion, Motion::AtRest | Motion::TiedOff | Motion::Landed);
+        if works && !may && !from.is_empty() && !role.ends_with("team") {
+            let words = format!(
+                "{role} went from {} to {to} while {}: hand over only when stopped and tied off",
+                from.join(", "),
+                self.motion.words().to_lowercase()
+            );
+            self.raise("role_not_ready", vec![seq], words);
+        }
+    }
+
+    /// Operators who took a device over from another and have not said a word since: entry, role, who.
+    pub(super) fn not_confirmed(&self) -> Vec<(u64, String, String)> {
+        let now = self.duties.iter().filter(|d| d.to_ms.is_none() && !d.role.ends_with("team"));
+        let operators = self.operators(false);
+        let taken = |d: &&Duty| {
+            let before = self.duties.iter().take_while(|o| o.seq != d.seq);
+            operators.contains(&d.role) && before.filter(|o| o.role == d.role).any(|o| o.person != d.person)
+        };
+        let spoke =
+            |d: &Duty| self.person(&d.person).and_then(|p| p.spoke_ms).is_some_and(|at| at >= d.from_ms);
+        let silent = now.filter(taken).filter(|d| !spoke(d));
+        silent.map(|d| (d.seq, d.role.clone(), d.person.clone())).collect()
+    }
+
+    /// A safety officer stays off the rope and the devices; nobody works both devices.
     fn excluded(&mut self, seq: u64, person: &str) {
         let roles = self.roles_of(person);
         let works = roles.iter().any(|r| self.operators(true).contains(r));
@@ -200,6 +234,16 @@ impl State {
                     if hangs { "on rope" } else { "works a device" }
                 ),
             );
+        }
+    }
+
+    fn doubled(&mut self, seq: u64, person: &str) {
+        let operators = self.operators(false);
+        let works: Vec<String> =
+            self.roles_of(person).into_iter().filter(|r| operators.contains(r)).collect();
+        if works.len() > 1 {
+            let words = format!("{person} is {}: two devices ask for two people", works.join(" and "));
+            self.raise("role_excluded", vec![seq], words);
         }
     }
 
