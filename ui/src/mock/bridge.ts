@@ -13,7 +13,7 @@ import { Recorder } from './recorder'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockReview } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
-import { afterStep, noted, peopleAt, silences } from './team'
+import { ACT, afterStep, noted, peopleAt, silences } from './team'
 
 const CAUTION =
   'Decision support only. Local rules, the makers’ instructions and a qualified rigger come first.'
@@ -170,6 +170,12 @@ export class MockBridge {
       flags: [],
       watches: [...this.watching, ...silences(slots)],
       size_up: { ...record.sizeUp },
+      brief: {
+        whistle: [['1', 'stop'], ['2', 'up'], ['3', 'down'], ['4', 'off rope'], ['continuous', 'help']],
+        lost_communications: record.sizeUp['lost communications']?.text ?? ACT,
+        lost_communications_s: 60,
+        par_min: 20,
+      },
       hazards: [...record.hazards],
       patient: [...record.patient],
     }

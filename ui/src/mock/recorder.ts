@@ -15,7 +15,7 @@ interface Open {
 }
 
 const OPERATORS = ['rope one operator', 'rope two operator']
-const FACTS = ['objective', 'patient', 'weather', 'light', 'access', 'channel']
+const FACTS = ['objective', 'patient', 'weather', 'light', 'access', 'channel', 'plan', 'abort', 'signals', 'lost communications']
 
 const shortOf = (role: string): string => ROLES.find((known) => known.role === role)?.short ?? role
 const codeOf = (role: string): string => ROLES.find((known) => known.role === role)?.code ?? role

@@ -78,7 +78,7 @@ export function noted(people: PersonView[], slots: Slot[], motion: string, now: 
 }
 
 const WHY = 'common practice, no source'
-const ACT = 'stop; call on the other channel, then by whistle and hand; move again only after a radio check'
+export const ACT = 'stop; call on the other channel, then by whistle and hand; move again only after a radio check'
 const GET_DOWN = 'get them down: some bear only 4 min (NIOSH 2008), a fifth faint within 10 (UK HSE 2008)'
 const GUIDANCE =
   'rescue wanted before 5 to 30 min; median tolerance 29 min (chest) and 31 min (back), shortest 4 and 5 min: NIOSH, Suspension Tolerance in a Full-Body Safety Harness, 2008. Sources differ: pre-syncope in a fifth within 10 min and in most within 1 h, UK HSE first-aid advice 2008 (review RR708, 2009); afterwards lie them flat, ordinary ABC; raise the legs if release takes long (UK HSE 2008; many older notes still say keep seated: the two conflict)'

@@ -28,6 +28,8 @@ export const ID = {
   teamParStart: 'team-par-start',
   teamMove: (zone: string): string => `team-move-${zone}`,
   teamIn: 'team-in',
+  brief: 'brief',
+  briefKey: 'brief-key',
   teamOut: 'team-out',
   teamHandOver: 'team-hand-over',
   teamRole: 'team-role',

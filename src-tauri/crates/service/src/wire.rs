@@ -61,6 +61,8 @@ pub struct View {
     /// Size-up facts as they stand, by name: the latest note whose text begins with one of
     /// [`SIZE_UP`] and a colon (`weather: dry, light wind`).
     pub size_up: BTreeMap<String, FactView>,
+    /// What the guidelines add to the brief.
+    pub brief: BriefView,
     /// Hazards named so far, oldest first.
     pub hazards: Vec<FactView>,
     /// The patient's marks, oldest first ("reached 13:31:05").
@@ -89,7 +91,31 @@ pub struct WatchView {
 }
 
 /// Names of the size-up facts: a note that begins with one of them and a colon is that fact.
-pub const SIZE_UP: [&str; 6] = ["objective", "patient", "weather", "light", "access", "channel"];
+pub const SIZE_UP: [&str; 10] = [
+    "objective",
+    "patient",
+    "weather",
+    "light",
+    "access",
+    "channel",
+    "plan",
+    "abort",
+    "signals",
+    "lost communications",
+];
+
+/// What the guidelines add to the brief.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct BriefView {
+    /// Whistle code: blasts, meaning.
+    pub whistle: Vec<(String, String)>,
+    /// What is done when communications are lost: as agreed, else as the guidelines say.
+    pub lost_communications: String,
+    /// Seconds of silence until then.
+    pub lost_communications_s: f64,
+    /// Minutes between personnel accountability reports.
+    pub par_min: f64,
+}
 
 /// A fact as it was entered last.
 #[derive(Clone, Debug, PartialEq, Serialize, TS)]

@@ -405,3 +405,21 @@ fn a_rig_is_changed_part_by_part_and_recorded_whole() {
     let checked = rig.check.unwrap().main.parts.into_iter().find(|p| p.id == "anchor_west").unwrap();
     assert_eq!(checked.strength_kn, Some(30.0));
 }
+
+/// The screens count by these; what is agreed at the brief stands before the guidelines' act.
+#[test]
+fn the_view_has_the_clocks_on_people_and_the_brief() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("a.ledge"));
+    let view = seen(&session, 12);
+    let silent = view.watches.iter().find(|w| w.id == "lost_communications").expect("rope two is silent");
+    assert_eq!((silent.who.as_str(), silent.due_ms - silent.since_ms), ("rope two", 60_000.0));
+    assert_eq!(silent.then, view.brief.lost_communications);
+    assert!(view.brief.whistle.contains(&("continuous".into(), "help".into())));
+    let note = json!({"do": "note", "from": "scribe", "text": "lost communications: tie off, send a runner"});
+    let acked = view::act(&mut session, &note, &stamp('e', 13), now(13)).unwrap();
+    assert_eq!(acked.view.brief.lost_communications, "tie off, send a runner");
+    assert_eq!(acked.view.size_up["lost communications"].text, "tie off, send a runner");
+    let then = acked.view.watches.into_iter().find(|w| w.id == "lost_communications").unwrap().then;
+    assert_eq!(then, "tie off, send a runner");
+}

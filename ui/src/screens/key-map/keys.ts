@@ -32,7 +32,7 @@ export function keyGroups(view: View): KeyGroup[] {
         [['↓', '↑'], 'other candidates'],
         [['2'], 'rope two reads back as ordered'],
         [['2 rs'], 'rope two: raise slow'],
-        [['w2'], 'whistle, two blasts'],
+        [['w2'], 'whistle, two blasts; w* one without end: help'],
         [['14:02 …', '-2m …'], 'a late entry: it hangs where it happened'],
         [['Bksp'], 'on the empty line: corrects the last entry'],
         [['↑'], 'on the empty line: walks the entries; Enter corrects one'],

@@ -14,5 +14,13 @@ export const FACTS: FactField[] = [
   { name: 'channel', label: 'Channel', hint: 'radio channel of the rope system' },
 ]
 
+/** What is agreed at the brief; each is a note as well. */
+export const AGREED: FactField[] = [
+  { name: 'plan', label: 'Plan', hint: 'who goes where, in which order' },
+  { name: 'abort', label: 'Abort', hint: 'what ends it, and what is done then' },
+  { name: 'signals', label: 'Signals', hint: 'the team’s own code, as confirmed' },
+  { name: 'lost communications', label: 'Lost comms', hint: 'what is done; else the guidelines’ act' },
+]
+
 /** Marks of the patient's way, in its order. */
 export const PATIENT_MARKS = ['reached', 'packaged', 'over_the_edge', 'on_the_ground', 'at_the_top', 'handed_over']

@@ -6,8 +6,8 @@ mod rig;
 
 use crate::Session;
 use crate::wire::{
-    Acked, AlsoKey, Candidate, ClockView, FactView, FlagView, LineRow, MotionSpan, OperationHead, SIZE_UP,
-    SavedView, Trouble, View,
+    Acked, AlsoKey, BriefView, Candidate, ClockView, FactView, FlagView, LineRow, MotionSpan, OperationHead,
+    SIZE_UP, SavedView, Trouble, View,
 };
 use chrono::{DateTime, FixedOffset};
 use journal::Stamp;
@@ -71,6 +71,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
             .iter()
             .filter_map(|name| Some(((*name).to_string(), fact(state, name, offset)?)))
             .collect(),
+        brief: brief(state),
         hazards: hazards(state, offset),
         patient: state.patient.iter().map(|m| format!("{} {}", m.words, clock(m.at_ms, offset))).collect(),
     }
@@ -202,6 +203,16 @@ fn line_row(state: &State, row: Row) -> LineRow {
         rope: lies_in.map_or("at_rest", |s| s.motion.word()).into(),
         slow: lies_in.is_some_and(|s| s.slow),
         flags: row.flags,
+    }
+}
+
+fn brief(state: &State) -> BriefView {
+    let rules = &state.guidelines;
+    BriefView {
+        whistle: rules.whistle.iter().map(|(blasts, meaning)| (blasts.clone(), meaning.clone())).collect(),
+        lost_communications: state.lost_communications_act().to_string(),
+        lost_communications_s: rules.people.lost_communications_s.value,
+        par_min: rules.par_min.value,
     }
 }
 
