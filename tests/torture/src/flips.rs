@@ -252,8 +252,8 @@ fn read_as_it_was(fixture: &Fixture, file: &Path) -> Result<&'static str, String
     }
     match Journal::open(file, "a trial") {
         Ok(journal) => goes_on(fixture, journal).map(|()| "harmless"),
-        // The mark of a newer kind of database: it may be read and not written.
-        Err(error @ JournalError::ReadOnly { .. }) => {
+        // The mark of a newer kind of database, or no mark at all: it may be read and not written.
+        Err(error @ (JournalError::ReadOnly { .. } | JournalError::OddHeader { .. })) => {
             found_on_opening(file, &error, 0xFF).map(|_| "read as it was, refused to the writer")
         }
         Err(error) => Err(format!("read and verified as it was, and then: {error}")),
