@@ -1,7 +1,7 @@
 //! `cargo xtask bench`: how fast, measured side by side in one run.
 
 use crate::process::{Done, cargo, run};
-use crate::{build, packages, test};
+use crate::{build, packages, test, verify};
 
 /// An append beside a bare insert of the same row; then key to paint in the real window.
 ///
@@ -28,10 +28,11 @@ pub fn record() -> Done {
     Ok(())
 }
 
-/// All checks of a rig, a state, by its number of parts.
+/// All checks of one state by the number of parts, beside the same sums in SciPy and NetworkX: answers are compared first.
 ///
 /// # Errors
-/// When a step fails.
+/// When a step fails, Python or its packages cannot be had, or an answer differs.
 pub fn rig() -> Done {
-    run(&mut cargo(&["run", "--release", "--package", "engine", "--example", "bench_rig"]))
+    let python = verify::environment()?;
+    verify::judged("bench_rig", &[], &python, "bench_rig.py")
 }

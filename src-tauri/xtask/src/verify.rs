@@ -19,25 +19,33 @@ pub fn verify(args: &[&str]) -> Done {
         }
     }
     let python = environment()?;
-    run(&mut cargo(&["build", "--release", "--package", "engine", "--example", "verify_cases"]))?;
     println!("seed {seed}, {cases} cases");
+    judged("verify_cases", &[seed, cases], &python, "verify.py")
+}
+
+/// What an example of the engine prints, judged by a script of `tests/verify`.
+///
+/// # Errors
+/// When either fails.
+pub fn judged(example: &str, args: &[&str], python: &str, script: &str) -> Done {
+    run(&mut cargo(&["build", "--release", "--package", "engine", "--example", example]))?;
+    let made = target().join("release/examples").join(example).display().to_string();
     let mut made =
-        command(&target().join("release/examples/verify_cases").display().to_string(), &[seed, cases]);
-    let mut made = made.stdout(Stdio::piped()).spawn().map_err(|error| format!("verify_cases: {error}"))?;
-    let lines = made.stdout.take().ok_or("verify_cases says nothing")?;
-    let script = root().join("tests/verify/verify.py").display().to_string();
+        command(&made, args).stdout(Stdio::piped()).spawn().map_err(|e| format!("{example}: {e}"))?;
+    let lines = made.stdout.take().ok_or_else(|| format!("{example} says nothing"))?;
+    let script = root().join("tests/verify").join(script).display().to_string();
     let judged =
-        command(&python, &[&script]).stdin(lines).status().map_err(|error| format!("{python}: {error}"))?;
-    let ended = made.wait().map_err(|error| format!("verify_cases: {error}"))?;
+        command(python, &[&script]).stdin(lines).status().map_err(|error| format!("{python}: {error}"))?;
+    let ended = made.wait().map_err(|error| format!("{example}: {error}"))?;
     match (ended.success(), judged.success()) {
         (true, true) => Ok(()),
-        (false, _) => Err(format!("verify_cases: {ended}")),
-        (true, false) => Err("a second opinion differs: see the table".into()),
+        (false, _) => Err(format!("{example}: {ended}")),
+        (true, false) => Err("a second opinion differs: see what it prints".into()),
     }
 }
 
 /// The environment's Python, with the packages installed when their list changed; only this needs a network.
-fn environment() -> Done<String> {
+pub fn environment() -> Done<String> {
     let list = root().join("tests/verify/requirements.txt");
     let wanted = std::fs::read_to_string(&list).map_err(|error| format!("{}: {error}", list.display()))?;
     let home = target().join("verify");
