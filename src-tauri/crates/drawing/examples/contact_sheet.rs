@@ -43,24 +43,31 @@ fn rigs(folder: &Path) -> std::io::Result<()> {
     templates(folder)
 }
 
+/// Each template in each of its states, on paper and in the window; in the window with rope one lost too.
 fn templates(folder: &Path) -> std::io::Result<()> {
-    use drawing::rig::{RigDrawingOptions, draw};
+    use drawing::rig::{Lost, RigDrawingOptions, draw, small};
+    let guidelines = fixtures::guidelines();
     for template in rig::templates::list() {
         let Ok(rig) = rig::templates::make(template.name, &std::collections::BTreeMap::new()) else {
             continue;
         };
-        let report = engine::check(&rig, &fixtures::guidelines(), None);
-        let paper = RigDrawingOptions {
-            people: fixtures::rigs::people(),
-            height: 235.0,
-            ..RigDrawingOptions::default()
-        };
-        save(folder, template.name, &draw(&rig, &report.main, &paper).list)?;
-        let window = RigDrawingOptions { people: fixtures::rigs::people(), ..RigDrawingOptions::window() };
-        save(folder, &format!("{}-window", template.name), &draw(&rig, &report.main, &window).list)?;
-        // Invented findings show what the drawing does with forces before the engine solves them.
-        let invented = fixtures::rigs::findings(&rig);
-        save(folder, &format!("{}-invented", template.name), &draw(&rig, &invented, &paper).list)?;
+        let report = engine::check(&rig, &guidelines, None);
+        save(folder, &format!("{}-small", template.name), &small(&rig, &report.main, 46.0))?;
+        for state in std::iter::once(&report.main).chain(&report.other_states) {
+            let name = format!("{}-{}", template.name, state.state);
+            let people = fixtures::rigs::people();
+            let paper = RigDrawingOptions { people, height: 235.0, ..RigDrawingOptions::default() };
+            save(folder, &name, &draw(&rig, state, &paper).list)?;
+            let window =
+                RigDrawingOptions { people: fixtures::rigs::people(), ..RigDrawingOptions::window() };
+            save(folder, &format!("{name}-window"), &draw(&rig, state, &window).list)?;
+            let Some(what) = engine::what_if(&rig, &guidelines, Some(&state.state), "rope_one") else {
+                continue;
+            };
+            let lost = Some(Lost { loss: &what.loss, parts: &what.parts });
+            let window = RigDrawingOptions { lost, ..window };
+            save(folder, &format!("{name}-lost"), &draw(&rig, state, &window).list)?;
+        }
     }
     Ok(())
 }

@@ -41,6 +41,63 @@ pub fn faults(list: &DisplayList) -> Vec<String> {
     out
 }
 
+/// Words that a rope or another stroke of at least `least` mm runs through, in words. A stroke that something
+/// filled covers before the words come is not told apart.
+pub fn struck(list: &DisplayList, least: f64) -> Vec<String> {
+    let (mut boxes, mut inked) = (Vec::new(), Vec::new());
+    collect(&list.items, least, &mut boxes, &mut inked);
+    let inside = |text: &TextBox, x: f64, y: f64| {
+        x > text.left + TOUCH && x < text.right - TOUCH && y > text.top + TOUCH && y < text.bottom - TOUCH
+    };
+    let through = boxes.iter().filter(|text| inked.iter().any(|(x, y)| inside(text, *x, *y)));
+    through
+        .map(|text| format!("a line runs through “{}” at {:.1}, {:.1}", text.words, text.left, text.top))
+        .collect()
+}
+
+/// Boxes of all words, and points all over every wide stroke.
+fn collect(items: &[Item], least: f64, boxes: &mut Vec<TextBox>, inked: &mut Vec<(f64, f64)>) {
+    for item in items {
+        match item {
+            Item::Group { items, .. } => collect(items, least, boxes, inked),
+            Item::Text { .. } => boxes.extend(text_box(item)),
+            Item::Path { segs, stroke: Some(stroke), .. } if stroke.width * PT >= least => {
+                let mut last: Option<(f64, f64)> = None;
+                for seg in segs {
+                    for to in points(seg) {
+                        if let Some(from) = last.filter(|_| !matches!(seg, Seg::Move { .. })) {
+                            over(from, to, stroke.width * PT / 2.0, inked);
+                        }
+                        last = Some(to);
+                    }
+                }
+            }
+            Item::Path { .. } => {}
+        }
+    }
+}
+
+/// Points at most this far apart stand for a stroke, mm: less than any letter.
+const GRAIN: f64 = 0.8;
+
+/// Points over a straight stroke of half a width.
+fn over(from: (f64, f64), to: (f64, f64), half: f64, inked: &mut Vec<(f64, f64)>) {
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let length = libm::hypot(dx, dy);
+    if length.is_nan() || length <= 0.0 || length > 1e4 {
+        return;
+    }
+    let (along, across) = ((length / GRAIN).ceil(), (2.0 * half / GRAIN).ceil());
+    for i in 0..=along as usize {
+        let share = i as f64 / along;
+        for k in 0..=across as usize {
+            let aside = (k as f64 / across * 2.0 - 1.0) * half;
+            inked
+                .push((from.0 + dx * share - dy / length * aside, from.1 + dy * share + dx / length * aside));
+        }
+    }
+}
+
 fn look(list: &DisplayList, items: &[Item], boxes: &mut Vec<TextBox>, out: &mut Vec<String>) {
     for item in items {
         match item {
@@ -149,6 +206,10 @@ mod tests {
         list.rect(0.0, 0.0, 50.0, 2.0, Some(crate::Ink::Ink), None);
         list.rect(0.0, f64::NAN, 5.0, 2.0, Some(crate::Ink::Ink), None);
         assert_eq!(faults(&list).len(), 4);
+        assert!(struck(&list, 1.0).is_empty());
+        list.line((5.0, 0.0), (5.0, 20.0), crate::Stroke::solid(crate::Ink::Ink, 4.0));
+        assert_eq!(struck(&list, 1.0).len(), 2, "first words, and words that run over");
+        assert!(struck(&list, 2.0).is_empty());
         list.turned_text((1.0, 2.0), "turned down", Type::bold(8.0), 90.0);
         assert!(faults(&list).iter().any(|fault| fault.contains("turned down")));
     }

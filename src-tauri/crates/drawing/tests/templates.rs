@@ -3,8 +3,11 @@
 
 mod fixtures;
 
-use drawing::audit::{faults, texts};
-use drawing::rig::{RigDrawingOptions, draw};
+use drawing::audit::{faults, struck, texts};
+use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, draw};
+use drawing::{DisplayList, Ink, Item};
+use rig::Rig;
+use rig::findings::{LossMode, StateFindings, Verdict};
 use rig::guidelines::Guidelines;
 use rig::templates;
 use std::collections::BTreeMap;
@@ -20,43 +23,119 @@ fn variations() -> Vec<BTreeMap<String, String>> {
     ]
 }
 
+/// Sheets that rigs are drawn on: the window's, and what a page of the report leaves, A4 and Letter, with more or less said
+/// before it.
+fn sheets() -> Vec<(&'static str, RigDrawingOptions<'static>)> {
+    let paper = |height| RigDrawingOptions { height, ..RigDrawingOptions::default() };
+    let large = Form::Screen { scale: 2.0 };
+    vec![
+        ("the window", RigDrawingOptions::window()),
+        ("large type", RigDrawingOptions { form: large, ..RigDrawingOptions::window() }),
+        ("A4", paper(235.0)),
+        ("Letter", paper(217.0)),
+        ("a short page", paper(150.0)),
+    ]
+}
+
+/// A rig in a state on every sheet: its words are apart and no rope runs through them; whatever is rigged is in the order once
+/// and in a group of its own; whatever is not is named and not drawn. Answers how many drawings were looked at.
+fn looked_at(rig: &Rig, state: &StateFindings, lost: Option<Lost<'_>>, name: &str) -> usize {
+    // A loss is shown in the window alone.
+    let wanted = if lost.is_some() { 2 } else { sheets().len() };
+    let of = rig.states.iter().find(|s| s.id == state.state).expect("the state is the rig's");
+    for (sheet, options) in sheets().into_iter().take(wanted) {
+        let picture = draw(rig, state, &RigDrawingOptions { lost, ..options });
+        let name = format!("{name}, {sheet}");
+        assert_eq!(faults(&picture.list), Vec::<String>::new(), "{name}");
+        assert_eq!(struck(&picture.list, 0.5), Vec::<String>::new(), "{name}");
+        let words = texts(&picture.list).join(" ");
+        let flat = words.replace(' ', "");
+        for part in rig.parts.iter().filter(|p| !p.always_critical) {
+            let rigged = !of.without.contains(&part.id);
+            let times = picture.order.iter().filter(|id| **id == part.id).count();
+            assert_eq!(times, usize::from(rigged), "{name}: {} in the order", part.id);
+            assert_eq!(drawn(&picture.list, &part.id), rigged, "{name}: {} is drawn", part.id);
+            assert!(flat.contains(&part.label.replace(' ', "")), "{name}: {} is not named", part.label);
+        }
+        for hand in &of.hands {
+            assert!(drawn(&picture.list, hand), "{name}: {hand} is not drawn");
+        }
+        if lost.is_none() {
+            let unchecked = state.parts.iter().filter(|p| p.verdict == Verdict::NotChecked);
+            let here = unchecked.filter_map(|f| rig.part(&f.id));
+            let shown = here.filter(|p| !p.always_critical && !of.without.contains(&p.id)).count();
+            let said = words.matches("not checked").count();
+            assert!(said > shown, "{name}: {shown} parts, said {said} times");
+        }
+    }
+    wanted
+}
+
+/// Whether something has a group with lines in it: a part that stands in words alone is drawn nowhere.
+fn drawn(list: &DisplayList, wanted: &str) -> bool {
+    list.items.iter().any(|item| match item {
+        Item::Group { id, items, .. } if id == wanted => {
+            items.iter().any(|item| matches!(item, Item::Path { .. }))
+        }
+        _ => false,
+    })
+}
+
 #[test]
 fn all_templates_are_drawn_whole() {
     let guidelines: Guidelines = fixtures::guidelines();
+    let mut looked = 0;
     for template in templates::list() {
         for set in variations() {
             let made = templates::make(template.name, &set);
             let rig = made.unwrap_or_else(|e| panic!("{} {set:?}: {e}", template.name));
             let report = engine::check(&rig, &guidelines, None);
             for state in std::iter::once(&report.main).chain(&report.other_states) {
-                for options in [RigDrawingOptions::default(), RigDrawingOptions::window()] {
-                    let picture = draw(&rig, state, &options);
-                    let name = format!("{} {set:?} {}", template.name, state.state);
-                    assert_eq!(faults(&picture.list), Vec::<String>::new(), "{name}");
-                    for part in rig.parts.iter().filter(|p| !p.always_critical) {
-                        assert!(picture.order.contains(&part.id), "{name}: {} is not in the order", part.id);
-                    }
-                    let words = texts(&picture.list).join(" ");
-                    let unchecked =
-                        state.parts.iter().filter(|p| p.verdict == rig::findings::Verdict::NotChecked);
-                    let drawn =
-                        unchecked.filter(|f| rig.part(&f.id).is_some_and(|p| !p.always_critical)).count();
-                    let said = words.matches("not checked").count();
-                    assert!(said > drawn, "{name}: {drawn} parts, said {said} times");
-                }
+                let name = format!("{} {set:?} {}", template.name, state.state);
+                looked += looked_at(&rig, state, None, &name);
             }
+        }
+    }
+    let states: usize = templates::list().iter().map(|t| made(t.name).states.len()).sum();
+    assert_eq!(looked, states * variations().len() * sheets().len(), "none was left out");
+    assert!(templates::list().len() >= 26 && states >= 85);
+}
+
+#[test]
+fn all_templates_are_drawn_whole_with_each_part_and_hand_lost() {
+    let guidelines: Guidelines = fixtures::guidelines();
+    for template in templates::list() {
+        let rig = made(template.name);
+        let report = engine::check(&rig, &guidelines, None);
+        for state in std::iter::once(&report.main).chain(&report.other_states) {
+            let mut tried = 0;
+            for loss in state.losses.iter().filter(|l| l.lost.len() == 1) {
+                let id = match loss.mode {
+                    LossMode::HandOff => format!("{}:hand_off", loss.lost[0]),
+                    LossMode::FreezesOn => format!("{}:freezes_on", loss.lost[0]),
+                    _ => loss.lost[0].clone(),
+                };
+                let Some(what) = engine::what_if(&rig, &guidelines, Some(&state.state), &id) else {
+                    continue;
+                };
+                let lost = Lost { loss: &what.loss, parts: &what.parts };
+                let name = format!("{} {} without {id}", template.name, state.state);
+                looked_at(&rig, state, Some(lost), &name);
+                tried += 1;
+            }
+            assert!(tried > 10, "{} {}: only {tried} losses", template.name, state.state);
         }
     }
 }
 
-#[test]
-fn each_piece_of_a_hauled_rope_is_as_wide_as_its_own_tension() {
-    use drawing::{Ink, Item};
-    let rig = templates::make("raise-3-to-1-and-belay", &BTreeMap::new()).expect("template");
-    let report = engine::check(&rig, &fixtures::guidelines(), Some("raising"));
-    let picture = draw(&rig, &report.main, &RigDrawingOptions::default());
-    let rope = picture.list.items.iter().find_map(|item| match item {
-        Item::Group { id, items, .. } if id == "rope_one" => Some(items),
+fn made(name: &str) -> Rig {
+    templates::make(name, &BTreeMap::new()).expect(name)
+}
+
+/// Widths of the strands that a part is drawn with, in the order of its way.
+fn widths(picture: &RigPicture, id: &str) -> Vec<f64> {
+    let group = picture.list.items.iter().find_map(|item| match item {
+        Item::Group { id: own, items, .. } if own == id => Some(items),
         _ => None,
     });
     let is_strand = |item: &&Item| matches!(item, Item::Path { stroke: Some(s), fill: None, .. } if s.ink == Ink::Light && s.dash.is_empty());
@@ -64,13 +143,45 @@ fn each_piece_of_a_hauled_rope_is_as_wide_as_its_own_tension() {
         Item::Path { stroke: Some(s), .. } => s.width,
         _ => 0.0,
     };
-    let widths: Vec<f64> = rope.expect("rope one is drawn").iter().filter(is_strand).map(width).collect();
-    let high =
-        |id: &str| report.main.parts.iter().find(|p| p.id == id).and_then(|p| p.force_kn).map(|f| f.high);
-    let forces = [high("end_knot_1"), high("rope_one"), high("pulley_moving").map(|f| f / 2.0)];
-    let [Some(load), Some(edge), Some(strand)] = forces else { panic!("not solved: {forces:?}") };
-    assert_eq!(widths.len(), 3, "below the edge, to the hitch, past it");
-    for (drawn, force) in widths.iter().zip([load, edge, strand]) {
-        assert!((drawn / widths[1] - force / edge).abs() < 1e-9, "{widths:?} for {forces:?}");
+    group.expect("it is drawn").iter().filter(is_strand).map(width).collect()
+}
+
+/// Every raise: how many stretches each of its ropes has, the main rope's below and over the edge counted.
+const STRETCHES: [(&str, &[(&str, usize)]); 8] = [
+    ("raise-2-to-1", &[("rope_one", 2), ("haul_rope", 2)]),
+    ("raise-3-to-1-and-belay", &[("rope_one", 5)]),
+    ("main-and-belay-raise", &[("rope_one", 5)]),
+    ("raise-4-to-1", &[("rope_one", 2), ("haul_rope", 4)]),
+    ("raise-4-to-1-compound", &[("rope_one", 2), ("haul_rope", 2), ("haul_rope_2", 2)]),
+    ("raise-5-to-1", &[("rope_one", 7)]),
+    ("raise-6-to-1", &[("rope_one", 5), ("haul_rope", 2)]),
+    ("raise-9-to-1", &[("rope_one", 8)]),
+];
+
+#[test]
+fn each_stretch_of_a_rope_that_hauls_is_as_wide_as_its_own_tension() {
+    for (name, ropes) in STRETCHES {
+        let rig = made(name);
+        let report = engine::check(&rig, &fixtures::guidelines(), Some("raising"));
+        let picture = draw(&rig, &report.main, &RigDrawingOptions::default());
+        let hauling = report.main.hauling.as_ref().expect("a team hauls");
+        let knot = report.main.parts.iter().find(|p| p.id == "end_knot_1").and_then(|p| p.force_kn);
+        let per_kn = widths(&picture, "rope_one")[0] / knot.expect("solved").high;
+        for (rope, count) in ropes {
+            let traced = hauling.strands.iter().filter(|s| s.rope == *rope).map(|s| s.force_kn.high);
+            let mut wanted: Vec<f64> = traced.collect();
+            if *rope == "rope_one" {
+                // Below the edge the end knot says it.
+                wanted[0] = knot.expect("solved").high;
+            }
+            wanted.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+            wanted.retain(|force| *force > 1e-6);
+            let drawn: Vec<f64> = widths(&picture, rope).iter().map(|w| w / per_kn).collect();
+            assert_eq!(drawn.len(), wanted.len(), "{name} {rope}: {drawn:?} for {wanted:?}");
+            assert_eq!(drawn.len(), *count, "{name} {rope}: {drawn:?}");
+            for (d, w) in drawn.iter().zip(&wanted) {
+                assert!((d - w).abs() < 1e-6, "{name} {rope}: {drawn:?} for {wanted:?}");
+            }
+        }
     }
 }

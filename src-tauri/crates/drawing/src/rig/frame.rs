@@ -30,12 +30,15 @@ pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
             let runs = [Run::bold(what), Run::plain(metrics::clean(words, crate::Face::Regular))];
             let size = size::S * scale;
             let room = if sheet.is_paper() { 116.0 } else { sheet.layout.width };
-            let mut lines = wrap_runs(&runs, size, room - 4.0 * scale);
+            let room = room - 4.0 * scale;
+            let mut lines = wrap_runs(&runs, size, room);
             let most = if sheet.is_paper() { 3 } else { 1 };
             if lines.len() > most {
+                lines = wrap_runs(&runs, size, room - Type::regular(size).width("…"));
                 // The banner of the screen and the table of the report have all of it.
                 lines.truncate(most);
                 if let Some(last) = lines.last_mut().and_then(|line| line.last_mut()) {
+                    last.text.truncate(last.text.trim_end().len());
                     last.text.push('…');
                 }
             }
@@ -123,6 +126,8 @@ pub fn lip(sheet: &Sheet<'_>) -> (f64, f64) {
         .filter_map(|p| if p.kind == PartKind::Rope { ropes::target(sheet, p) } else { sheet.layout.of(p) })
         .map(|at| at.0)
         .collect();
+    let legs = sheet.rig.parts.iter().filter(|p| p.kind == PartKind::Strut);
+    xs.extend(legs.filter_map(|p| p.at.last()).filter_map(|id| sheet.layout.at(id)).map(|at| at.0));
     if xs.is_empty() {
         xs.push((sheet.layout.extent.0 + sheet.layout.extent.1) / 2.0);
     }
@@ -171,13 +176,7 @@ pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
     };
     let set = |words: &str| if words.contains('.') { sheet.type_of(false, false).end() } else { small };
     let lift = 0.9 * sheet.scale();
-    let edge = number(height);
-    let name = match &sheet.rig.edge.slope {
-        Some(slope) => format!("slope {}°, top", slope.angle.to_degrees()),
-        None => "edge".to_string(),
-    };
-    list.text_on_patch((x - 1.0, layout.edge - 1.2), &name, sheet.type_of(true, false).end(), 0.3);
-    list.text_on_patch((x - 2.8, layout.edge + 3.4 * sheet.scale()), &edge, set(&edge), 0.3);
+    edge_words(list, sheet, &number(height), small);
     list.text((0.0, layout.ground - 1.0 * sheet.scale()), "ground", sheet.type_of(true, false));
     let note = load_height(list, sheet, &format!("drawn at {}", number(layout.load_height())));
     if note < x - 2.8 - small.width("0 m") - 0.8 {
@@ -197,13 +196,42 @@ pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
         let big = i % 5 == 0;
         let length = if big { 1.8 } else { 0.8 };
         list.line((x - length, y), (x, y), Stroke::solid(Ink::Ink, if big { pen::FINE } else { pen::HAIR }));
-        let clear = y - layout.edge > 7.5 * sheet.scale() && layout.ground - y > 4.0 * sheet.scale();
+        let words_end = if sheet.rig.edge.slope.is_some() { 14.3 } else { 7.5 };
+        let clear = y - layout.edge > words_end * sheet.scale() && layout.ground - y > 4.0 * sheet.scale();
         let words = number(metres);
         let left = x - 2.8 - set(&words).width(&words);
         if big && clear && !meets_load(sheet, left, y) {
             list.text_on_patch((x - 2.8, y + lift), &words, set(&words), 0.3);
         }
     }
+}
+
+/// What stands at the top of the axis: “edge” over the line, its height under it. A slope has no line, and hands hold the
+/// ropes above: all stands below, on as many lines as keep clear of the ropes.
+fn edge_words(list: &mut DisplayList, sheet: &Sheet<'_>, height: &str, small: Type) {
+    let layout = &sheet.layout;
+    let x = layout.axis();
+    let line = sheet.type_of(true, false).end();
+    let (mut over, mut under) = (vec!["edge".to_string()], height.to_string());
+    if let Some(slope) = &sheet.rig.edge.slope {
+        let ropes = sheet.parts().filter(|p| p.kind == PartKind::Rope);
+        let right = ropes.filter_map(|p| ropes::at_edge(sheet, p)).fold(0.0, f64::max);
+        let angle = format!("slope {}°", slope.angle.to_degrees());
+        let fits = |words: &str, set: Type| x - 2.8 - set.width(words) > right + 4.0;
+        over = if fits(&angle, line) { vec![angle] } else { vec!["slope".into(), angle[6..].to_string()] };
+        let top = format!("top, {height}");
+        if fits(&top, small) {
+            under = top;
+        }
+    }
+    let down = if sheet.rig.edge.slope.is_some() { over.len() as f64 } else { 0.0 };
+    for (i, words) in over.iter().enumerate() {
+        let y = if down > 0.0 { 3.4 * sheet.scale() + sheet.leading() * i as f64 } else { -1.2 };
+        list.text_on_patch((x - 2.8, layout.edge + y), words, line, 0.3);
+    }
+    let set = if under.contains('.') { sheet.type_of(false, false).end() } else { small };
+    let y = 3.4 * sheet.scale() + sheet.leading() * down;
+    list.text_on_patch((x - 2.8, layout.edge + y), &under, set, 0.3);
 }
 
 /// Whether a number from `left` to the axis at height `y` would meet the litter, its words or its height.
@@ -220,7 +248,7 @@ fn meets_load(sheet: &Sheet<'_>, left: f64, y: f64) -> bool {
 /// Right end of the litter and of the words under it.
 fn litter_right(sheet: &Sheet<'_>) -> f64 {
     let middle = super::symbols::litter_middle(sheet).map_or(0.0, |(x, _)| x);
-    middle + super::symbols::litter_width(sheet) / 2.0
+    middle + sheet.layout.litter_width / 2.0
 }
 
 /// From the load to the axis, with the height it is drawn at, which says nothing of where the load is; returns the right end of words under the litter, 0 for none.

@@ -94,13 +94,13 @@ fn clean(text: &str) -> String {
 /// Every label of the drawing. Targets below the edge are set anew by [`retarget`].
 pub fn gather<'a>(sheet: &Sheet<'a>) -> Vec<Label<'a>> {
     let drawn = |part: &&Part| !part.always_critical;
-    let mut out: Vec<Label<'a>> =
-        sheet.rig.parts.iter().filter(drawn).map(|part| of_part(sheet, part)).collect();
+    let mut out: Vec<Label<'a>> = sheet.parts().filter(drawn).map(|part| of_part(sheet, part)).collect();
     for hand in symbols::hands(sheet) {
         out.extend(of_hand(sheet, &hand));
     }
     out.extend(always_critical(sheet));
     out.extend(critical_causes(sheet));
+    out.extend(not_rigged(sheet));
     out.push(fall(sheet));
     out
 }
@@ -247,7 +247,7 @@ fn device_words(sheet: &Sheet<'_>, part: &Part) -> Option<String> {
     Some(if part.label.contains(class) { state.to_string() } else { format!("{class}, {state}") })
 }
 
-/// One label for each place of a hand, with the person bound to its role.
+/// One label for each side of the drawing that a hand is on, with the person bound to its role.
 fn of_hand<'a>(sheet: &Sheet<'a>, hand: &Hand<'a>) -> Vec<Label<'a>> {
     let lost = sheet.lost.contains(hand.id);
     let person = sheet.options.people.get(hand.role).filter(|name| !name.trim().is_empty());
@@ -294,7 +294,16 @@ fn of_hand<'a>(sheet: &Sheet<'a>, hand: &Hand<'a>) -> Vec<Label<'a>> {
             part: None,
         }
     };
-    hand.at.iter().map(|(at, _)| label(*at)).collect()
+    let mut out: Vec<Label<'a>> = Vec::new();
+    for (at, _) in &hand.at {
+        let next = label(*at);
+        // Two places on one side need its name once.
+        match out.iter_mut().find(|other| other.left == next.left) {
+            Some(other) => other.also.push(next.target),
+            None => out.push(next),
+        }
+    }
+    out
 }
 
 /// A label that belongs to no part.
@@ -347,6 +356,17 @@ fn critical_causes<'a>(sheet: &Sheet<'_>) -> Option<Label<'a>> {
     }
     let text = vec![vec![Run::rubric("critical, too")], vec![Run::plain(names.join(", "))]];
     Some(free(sheet, Mark::Critical, text, Beside::Nothing))
+}
+
+/// What this state is without: it is not drawn, and not left out in silence either.
+fn not_rigged<'a>(sheet: &Sheet<'_>) -> Option<Label<'a>> {
+    let absent = sheet.rig.parts.iter().filter(|p| sheet.absent.contains(p.id.as_str()));
+    let names: Vec<String> = absent.map(|p| clean(&p.label)).collect();
+    if names.is_empty() {
+        return None;
+    }
+    let text = vec![vec![Run::bold("not rigged in this state")], vec![Run::plain(names.join(", "))]];
+    Some(Label { mark: None, ..free(sheet, Mark::NotChecked, text, Beside::Nothing) })
 }
 
 /// Where a fall will be drawn.

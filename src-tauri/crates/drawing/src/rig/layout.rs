@@ -1,9 +1,10 @@
 //! Where everything lies: the rig's drawing points above the edge, heights to scale below it.
 
 use super::{Form, SCREEN_WIDTH, WIDTH};
+use crate::build::{Type, size};
 use crate::list::Seg;
 use ::rig::findings::StateFindings;
-use ::rig::model::{HandTask, Part, PartKind, Rig, State};
+use ::rig::model::{HandTask, Line, Part, PartKind, Rig, State};
 use std::collections::BTreeMap;
 
 /// Least and most room between edge and ground, mm.
@@ -12,6 +13,9 @@ const BELOW: (f64, f64) = (60.0, 112.0);
 const BRIDLE: f64 = 5.0;
 /// Least room between the edge and the load's rings.
 const OVER_RINGS: f64 = 14.0;
+
+/// From the middle of a point to each of two pulleys side by side, mm.
+pub const APART: f64 = 5.5;
 
 /// A point of the sheet in mm.
 pub type At = (f64, f64);
@@ -40,6 +44,8 @@ pub struct Layout<'a> {
     pub off_scale: bool,
     /// Half the height of the litter, which goes with the type in it.
     pub litter_half: f64,
+    /// Width of the litter, which holds the load in words.
+    pub litter_width: f64,
     /// y of the edge and of the rings on the rig's own drawing.
     own: (f64, f64),
 }
@@ -67,6 +73,7 @@ impl<'a> Layout<'a> {
             rings: 0.0,
             off_scale: false,
             litter_half: 0.6 + 2.4 * type_scale,
+            litter_width: (Type::bold(size::S * type_scale).width(&load_words(rig)) + 8.0).max(34.0),
             own: (own_edge, own_rings),
         };
         let (low, high) = layout.raw_extent();
@@ -128,7 +135,36 @@ impl<'a> Layout<'a> {
         } else {
             (self.rings + y - own_rings).min(self.ground - 3.0)
         };
+        let x = if y > self.rings + 0.5 { self.beside_litter(x) } else { x };
         Some(((x + self.dx).clamp(2.0, self.width - 2.0), y))
+    }
+
+    /// x of a point below the rings: outside the litter, where the words of the load stand.
+    fn beside_litter(&self, x: f64) -> f64 {
+        let xs: Vec<f64> = self.load_points().filter_map(|id| self.point(id)).map(|p| p.draw[0]).collect();
+        let middle = xs.iter().sum::<f64>() / (xs.len().max(1)) as f64;
+        let reach = self.litter_width / 2.0 + 4.5;
+        if (x - middle).abs() >= reach {
+            return x;
+        }
+        if x < middle { middle - reach } else { middle + reach }
+    }
+
+    /// Where a rope of a line runs at a point: pulleys of both ropes at one point stand side by side.
+    pub fn stand(&self, id: &str, line: Line) -> Option<At> {
+        let (x, y) = self.at(id)?;
+        let here = |line: Line| {
+            let is_pulley = |p: &Part| p.kind == PartKind::Pulley && p.line == line;
+            self.rig.parts.iter().any(|p| is_pulley(p) && p.at.first().is_some_and(|at| at == id))
+        };
+        if !(here(Line::One) && here(Line::Two)) {
+            return Some((x, y));
+        }
+        Some(match line {
+            Line::One => (x - APART, y),
+            Line::Two => (x + APART, y),
+            Line::Shared => (x, y),
+        })
     }
 
     /// Where a part sits: its point, or the middle of its two.
@@ -136,6 +172,7 @@ impl<'a> Layout<'a> {
         let points: Vec<At> = part.at.iter().filter_map(|id| self.at(id)).collect();
         match points.as_slice() {
             [] => self.rope_of(part),
+            [_] if part.kind == PartKind::Pulley => self.stand(part.at.first()?, part.line),
             [one] => Some(*one),
             // A hitch sits where it grips the rope, not half way to its pulley.
             [first, ..]
@@ -200,6 +237,11 @@ impl<'a> Layout<'a> {
     }
 }
 
+/// "load 250 kg".
+pub fn load_words(rig: &Rig) -> String {
+    format!("load {:.0} kg", rig.load.mass.to_kilograms())
+}
+
 /// y of the edge on the rig's own drawing: where its edge parts lie.
 fn own_edge(rig: &Rig) -> f64 {
     let places: BTreeMap<&str, f64> = rig.points.iter().map(|p| (p.id.as_str(), p.draw[1])).collect();
@@ -209,6 +251,13 @@ fn own_edge(rig: &Rig) -> f64 {
     let lowest = lowest.filter(|y| y.is_finite()).fold(f64::NEG_INFINITY, f64::max);
     if lowest.is_finite() {
         return lowest.clamp(20.0, 200.0);
+    }
+    // The legs of a frame stand on the edge.
+    let legs = rig.parts.iter().filter(|p| p.kind == PartKind::Strut).filter_map(|p| p.at.last());
+    let feet = legs.filter_map(|id| places.get(id.as_str())).copied().filter(|y| y.is_finite());
+    let feet = feet.fold(f64::NEG_INFINITY, f64::max);
+    if feet.is_finite() {
+        return feet.clamp(20.0, 200.0);
     }
     // No part at the edge: under the lowest point that is not below it.
     let height = rig.edge.height.to_metres();

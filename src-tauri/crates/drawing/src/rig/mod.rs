@@ -11,6 +11,7 @@ mod labels;
 mod layout;
 mod ropes;
 mod small;
+mod strands;
 mod symbols;
 mod words;
 
@@ -19,7 +20,7 @@ pub use small::small;
 use crate::build::{Type, size};
 use crate::list::{DisplayList, Ink};
 use ::rig::findings::{LossFinding, PartFinding, StateFindings};
-use ::rig::model::Rig;
+use ::rig::model::{Part, Rig};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Width of the sheet on paper, mm.
@@ -88,7 +89,7 @@ impl Default for RigDrawingOptions<'_> {
 pub struct RigPicture {
     /// The drawing; each part and hand is a group with its id.
     pub list: DisplayList,
-    /// Ids along the load path, anchors to load.
+    /// Ids along the load path, anchors to load; without what is not rigged in this state.
     pub order: Vec<String>,
 }
 
@@ -104,6 +105,8 @@ struct Sheet<'a> {
     critical: BTreeSet<&'a str>,
     lost: BTreeSet<&'a str>,
     left: BTreeSet<&'a str>,
+    /// Parts that are not rigged in this state.
+    absent: BTreeSet<&'a str>,
     layout: layout::Layout<'a>,
 }
 
@@ -112,6 +115,7 @@ impl<'a> Sheet<'a> {
         let by_id = |parts: &'a [PartFinding]| parts.iter().map(|f| (f.id.as_str(), f)).collect();
         let ids = |list: &'a [String]| list.iter().map(String::as_str).collect();
         let loss = options.lost.map(|lost| lost.loss);
+        let layout = layout::Layout::new(rig, state, options.form);
         Sheet {
             rig,
             state,
@@ -121,13 +125,18 @@ impl<'a> Sheet<'a> {
             critical: ids(&state.critical_parts),
             lost: loss.map_or_else(BTreeSet::new, |loss| ids(&loss.lost)),
             left: loss.map_or_else(BTreeSet::new, |loss| ids(&loss.path)),
-            layout: layout::Layout::new(rig, state, options.form),
+            absent: layout.state.map_or_else(BTreeSet::new, |s| ids(&s.without)),
+            layout,
         }
     }
     /// The finding that counts: after the loss when there is one.
     fn finding(&self, id: &str) -> Option<&'a PartFinding> {
         let found = if self.options.lost.is_some() { self.after.get(id) } else { None };
         found.or_else(|| self.now.get(id)).copied()
+    }
+    /// The parts that are rigged in this state, always critical ones too.
+    fn parts(&self) -> impl Iterator<Item = &'a Part> + use<'a, '_> {
+        self.rig.parts.iter().filter(|part| !self.absent.contains(part.id.as_str()))
     }
     fn is_paper(&self) -> bool {
         self.options.form == Form::Paper
@@ -185,7 +194,7 @@ fn draw_groups(
     placed: &[columns::Placed<'_>],
 ) {
     for wanted in 0..3 {
-        for part in sheet.rig.parts.iter().filter(|part| ropes::layer(sheet, part) == wanted) {
+        for part in sheet.parts().filter(|part| ropes::layer(sheet, part) == wanted) {
             let own: Vec<&columns::Placed<'_>> = placed.iter().filter(|p| p.label.id == part.id).collect();
             let name = own.first().map_or(part.label.as_str(), |p| p.label.spoken.as_str());
             list.group(&part.id, name, |group| {

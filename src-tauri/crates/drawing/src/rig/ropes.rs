@@ -2,6 +2,7 @@
 //! white dashes. What is not solved is an empty outline, what carries nothing a thin dashed line.
 
 use super::layout::{At, between};
+use super::strands::{hauled, split, stops};
 use super::{Sheet, symbols};
 use crate::build::{QUARTER, pen};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
@@ -14,7 +15,7 @@ const WIDEST: f64 = 5.5;
 /// Most mm for a kN.
 const MOST_PER_KN: f64 = 2.0;
 /// Radius a rope runs at round a pulley.
-const SHEAVE: f64 = 3.2;
+pub(super) const SHEAVE: f64 = 3.2;
 
 /// The scale of widths.
 #[derive(Clone, Copy, Debug)]
@@ -60,8 +61,9 @@ pub fn is_line(sheet: &Sheet<'_>, part: &Part) -> bool {
     }
 }
 
-/// The way of a rope or leg in pieces of one tension: below the edge, above it, and past a haul hitch or
-/// progress capture that grips it. A rope's own finding speaks of the worst place on it; each piece has the
+/// The way of a rope or leg in pieces of one tension. A rope that hauls has the tension of each stretch from
+/// the trace of its sheaves. Any other has three at most: below the edge, above it, and past a haul hitch or
+/// progress capture that grips it; a rope's own finding speaks of the worst place on it, so each piece has the
 /// force that the finding of what holds it there speaks of.
 pub fn pieces<'a>(sheet: &Sheet<'a>, part: &Part) -> Vec<(Vec<Seg>, Option<BandKn>)> {
     let own = sheet.finding(&part.id).and_then(|f| f.force_kn);
@@ -69,13 +71,12 @@ pub fn pieces<'a>(sheet: &Sheet<'a>, part: &Part) -> Vec<(Vec<Seg>, Option<BandK
         let ends: Vec<At> = part.at.iter().filter_map(|id| sheet.layout.at(id)).collect();
         return vec![(way(&ends.iter().map(|at| (*at, 0.0)).collect::<Vec<_>>()), own)];
     };
-    let stops: Vec<(&str, At)> =
-        rope.path.iter().filter_map(|id| Some((id.as_str(), sheet.layout.at(id)?))).collect();
-    let below = stops.iter().take_while(|(_, at)| at.1 > sheet.layout.edge - 0.5).count();
-    let radius = |id: &str| if has_pulley(sheet, id) { SHEAVE } else { 0.0 };
-    let round: Vec<(At, f64)> = stops.iter().map(|(id, at)| (*at, radius(id))).collect();
+    let stops = stops(sheet, rope);
+    let below = stops.iter().take_while(|s| s.at.1 > sheet.layout.edge - 0.5).count();
+    let round: Vec<(At, f64)> = stops.iter().map(|s| (s.at, s.radius)).collect();
     if below == 0 || below >= stops.len() {
-        return vec![(way(&bent(sheet, &round)), own)];
+        let traced = hauled(sheet, rope, &stops);
+        return traced.map_or_else(|| vec![(way(&bent(sheet, &round)), own)], |f| split(&round, &f));
     }
     // The piece above begins where the one below ends: on the edge.
     let over = round.get(below - 1).copied().unwrap_or(((0.0, 0.0), 0.0));
@@ -92,10 +93,13 @@ pub fn pieces<'a>(sheet: &Sheet<'a>, part: &Part) -> Vec<(Vec<Seg>, Option<BandK
         high.insert(0, over);
     }
     let mut out = vec![(way(&bent(sheet, &low)), at_the_load(sheet, rope, own))];
+    if let Some(traced) = hauled(sheet, rope, &stops) {
+        out.extend(split(&high, traced.get(below - 1..).unwrap_or(&[])));
+        return out;
+    }
     // Places above the edge, without the crossing that was put first.
     let past = gripped(sheet, rope).and_then(|(point, force)| {
-        let place =
-            stops.iter().skip(below).position(|(id, _)| *id == point)? + high.len() + below - stops.len();
+        let place = stops.iter().skip(below).position(|s| s.id == point)? + high.len() + below - stops.len();
         Some((place, force))
     });
     match past {
@@ -141,7 +145,7 @@ fn above(sheet: &Sheet<'_>, rope: &::rig::model::Rope, own: Option<BandKn>) -> O
     device.map_or(own, |device| sheet.finding(&device.id).and_then(|f| f.force_kn))
 }
 
-fn has_pulley(sheet: &Sheet<'_>, point: &str) -> bool {
+pub(super) fn has_pulley(sheet: &Sheet<'_>, point: &str) -> bool {
     sheet.rig.parts.iter().any(|p| p.kind == PartKind::Pulley && p.at.iter().any(|at| at == point))
 }
 
@@ -160,10 +164,17 @@ fn bent(sheet: &Sheet<'_>, points: &[(At, f64)]) -> Vec<(At, f64)> {
 
 /// A way through points, round those with a radius.
 fn way(points: &[(At, f64)]) -> Vec<Seg> {
+    stretch(points, 0, points.len().saturating_sub(1))
+}
+
+/// The part of a way from one of its points to another: round the turns within it and the one at its end, so
+/// that the next part begins where this one leaves.
+pub(super) fn stretch(points: &[(At, f64)], from: usize, to: usize) -> Vec<Seg> {
     let mut out: Vec<Seg> = Vec::new();
     let turns: Vec<f64> = (0..points.len()).map(|i| signed_radius(points, i)).collect();
-    for (i, ((at, _), turn)) in points.iter().zip(&turns).enumerate() {
-        let before = i.checked_sub(1).and_then(|k| Some((points.get(k)?, turns.get(k)?)));
+    for (i, ((at, _), turn)) in points.iter().zip(&turns).enumerate().take(to + 1).skip(from) {
+        let before =
+            i.checked_sub(1).filter(|_| i > from).and_then(|k| Some((points.get(k)?, turns.get(k)?)));
         let after = points.get(i + 1).zip(turns.get(i + 1));
         let arrive = before.map(|(p, t)| tangent(p.0, *t, *at, *turn).1);
         let leave = after.map(|(p, t)| tangent(*at, *turn, p.0, *t).0);
@@ -258,6 +269,12 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
         }
         strand(list, widths, segs, force, part.line == Line::Two);
     }
+    if matches!(part.kind, PartKind::Strut | PartKind::Guy)
+        && let Some(foot) = part.at.last().and_then(|id| sheet.layout.at(id))
+        && (foot.1 - sheet.layout.edge).abs() > 1.0
+    {
+        symbols::footing(list, foot);
+    }
     if lost && let Some(at) = target(sheet, part) {
         symbols::cross(list, at);
     }
@@ -336,7 +353,7 @@ pub fn halo(list: &mut DisplayList, sheet: &Sheet<'_>) {
     if sheet.left.is_empty() {
         return;
     }
-    for part in sheet.rig.parts.iter().filter(|p| sheet.left.contains(p.id.as_str())) {
+    for part in sheet.parts().filter(|p| sheet.left.contains(p.id.as_str())) {
         if is_line(sheet, part) || is_tied(part) {
             let ways = if is_tied(part) {
                 vec![tie(sheet, part)]
@@ -360,9 +377,11 @@ pub fn target(sheet: &Sheet<'_>, part: &Part) -> Option<At> {
             // A haul rope: on its strand towards the team.
             return Some(between(*path.get(path.len().checked_sub(2)?)?, *path.last()?, 0.5));
         }
-        let below = path.iter().skip(1).find(|at| at.1 <= sheet.layout.edge + 0.6)?;
         let share = if rope.line == Line::Two { 0.5 } else { 0.3 };
-        return Some((below.0, sheet.layout.edge + share * (sheet.layout.rings - 9.0 - sheet.layout.edge)));
+        let wanted = sheet.layout.edge + share * (sheet.layout.rings - 9.0 - sheet.layout.edge);
+        let drawn = pieces(sheet, part).into_iter().find_map(|(segs, _)| at_height(&segs, wanted));
+        let below = path.iter().skip(1).find(|at| at.1 <= sheet.layout.edge + 0.6)?;
+        return Some(drawn.unwrap_or((below.0, wanted)));
     }
     let ends: Vec<At> = part.at.iter().filter_map(|id| sheet.layout.at(id)).collect();
     let (load, anchor) = (ends.first()?, ends.last()?);
@@ -370,6 +389,33 @@ pub fn target(sheet: &Sheet<'_>, part: &Part) -> Option<At> {
     // A short way from its anchor for a leg that crosses the drawing, the middle for one that does not.
     let crosses = sheet.layout.side(low.0) != sheet.layout.side(high.0);
     Some(between(low, high, if crosses { 0.84 } else { 0.5 }))
+}
+
+/// How far right a rope lies where it passes the height of the edge.
+pub fn at_edge(sheet: &Sheet<'_>, part: &Part) -> Option<f64> {
+    let ways = pieces(sheet, part).into_iter();
+    ways.filter_map(|(segs, _)| at_height(&segs, sheet.layout.edge)).map(|at| at.0).reduce(f64::max)
+}
+
+/// Where straight lines of a way cross a height.
+fn at_height(segs: &[Seg], y: f64) -> Option<At> {
+    let mut last: Option<At> = None;
+    for seg in segs {
+        let (to, straight) = match *seg {
+            Seg::Move { x, y } => ((x, y), false),
+            Seg::Line { x, y } => ((x, y), true),
+            Seg::Curve { x, y, .. } => ((x, y), false),
+            Seg::Close => continue,
+        };
+        if let (Some(from), true) = (last, straight) {
+            let (low, high) = (from.1.min(to.1), from.1.max(to.1));
+            if low <= y && y <= high && high - low > 1e-6 {
+                return Some(between(from, to, (y - from.1) / (to.1 - from.1)));
+            }
+        }
+        last = Some(to);
+    }
+    None
 }
 
 #[cfg(test)]

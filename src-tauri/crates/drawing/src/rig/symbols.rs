@@ -1,9 +1,9 @@
 //! What sits on the ropes: anchors, knots, connectors, devices, pulleys, hitches, edge, hands, the load.
 
 use super::Sheet;
-use super::layout::At;
+use super::layout::{At, load_words};
 use super::ropes::{self, Widths};
-use crate::build::{Type, pen};
+use crate::build::pen;
 use crate::list::{DisplayList, Ink, Seg, Stroke};
 use crate::marks::Mark;
 use ::rig::model::{DeviceState, HandTask, Line, Part, PartKind, Support};
@@ -58,18 +58,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &P
             list.circle(x, y, 2.6, Some(Ink::Sheet), pen);
             list.circle(x, y, 0.65, Some(Ink::Ink), None);
         }
-        PartKind::HighDirectional => {
-            list.path(
-                vec![
-                    Seg::Move { x, y: y - 3.4 },
-                    Seg::Line { x: x + 3.6, y: y + 1.4 },
-                    Seg::Line { x: x - 3.6, y: y + 1.4 },
-                    Seg::Close,
-                ],
-                None,
-                pen,
-            );
-        }
+        PartKind::HighDirectional => head(list, sheet, part, (x, y), pen),
         PartKind::Ring => list.circle(x, y, 1.9, Some(Ink::Sheet), pen),
         PartKind::ProgressCapture | PartKind::HaulHitch | PartKind::FrictionHitch => {
             hitch(list, (x, y), part.kind == PartKind::HaulHitch)
@@ -114,6 +103,30 @@ fn anchor(list: &mut DisplayList, sheet: &Sheet<'_>, part: &Part, (x, y): At, pe
         list.line((x, y - 2.2), (x, y), bold());
     }
     list.circle(x, y, 1.6, Some(Ink::Sheet), pen);
+}
+
+/// The head of a frame, and the beam that its pulleys hang from when they stand side by side.
+fn head(list: &mut DisplayList, sheet: &Sheet<'_>, part: &Part, (x, y): At, pen: Option<Stroke>) {
+    list.path(
+        vec![
+            Seg::Move { x, y: y - 3.4 },
+            Seg::Line { x: x + 3.6, y: y + 1.4 },
+            Seg::Line { x: x - 3.6, y: y + 1.4 },
+            Seg::Close,
+        ],
+        None,
+        pen,
+    );
+    let apart = part.at.first().and_then(|id| sheet.layout.stand(id, Line::Two));
+    if let Some((right, _)) = apart.filter(|at| at.0 > x) {
+        list.polyline(&[(2.0 * x - right, y), (right, y)], Stroke::solid(Ink::Ink, pen::BOLD));
+    }
+}
+
+/// Ground under the foot of a leg or at the end of a guy.
+pub fn footing(list: &mut DisplayList, (x, y): At) {
+    list.line((x - 2.6, y), (x + 2.6, y), Stroke::solid(Ink::Ink, pen::MED));
+    list.hatch(x - 2.6, y, 5.2, 1.8, 1.1, Ink::Ink, pen::HAIR);
 }
 
 /// An end knot sits on its rope, a little above the ring.
@@ -211,11 +224,9 @@ pub fn cross(list: &mut DisplayList, (x, y): At) {
 
 /// Fine lines between parts that hang on each other where neither rope nor leg is drawn between them.
 pub fn links(list: &mut DisplayList, sheet: &Sheet<'_>) {
-    for part in sheet.rig.parts.iter().filter(|p| p.at.len() == 1 && !p.always_critical) {
+    for part in sheet.parts().filter(|p| p.at.len() == 1 && !p.always_critical) {
         let Some(own) = part.at.first() else { continue };
-        for holder in
-            held_by(&part.held_by).into_iter().filter_map(|id| sheet.rig.parts.iter().find(|p| p.id == id))
-        {
+        for holder in held_by(&part.held_by).into_iter().filter_map(|id| sheet.parts().find(|p| p.id == id)) {
             let Some(other) = holder.at.first().filter(|_| holder.at.len() == 1) else { continue };
             let (Some(a), Some(b)) = (sheet.layout.at(own), sheet.layout.at(other)) else { continue };
             if own != other
@@ -281,6 +292,20 @@ pub fn hands<'a>(sheet: &Sheet<'a>) -> Vec<Hand<'a>> {
         .collect()
 }
 
+/// On which side of a device the tail of its rope lies: outside, unless the rope leaves to that side for a
+/// redirect.
+fn tail_side(sheet: &Sheet<'_>, device: At) -> f64 {
+    let side = sheet.layout.side(device.0);
+    let before = sheet.rig.ropes.iter().find_map(|rope| {
+        let places: Vec<At> = rope.path.iter().filter_map(|id| sheet.layout.at(id)).collect();
+        let at = places.iter().position(|at| *at == device)?;
+        places.get(at.checked_sub(1)?).copied()
+    });
+    let leaves_outside =
+        before.is_some_and(|to| (to.0 - device.0) * side > 2.0 && to.1 < sheet.layout.edge - 0.5);
+    if leaves_outside { -side } else { side }
+}
+
 /// Where a hand that works a part or a rope is drawn.
 fn hand_at(sheet: &Sheet<'_>, task: HandTask, id: &str) -> Option<(At, Option<At>)> {
     let part = sheet.rig.parts.iter().find(|p| p.id == id);
@@ -297,7 +322,7 @@ fn hand_at(sheet: &Sheet<'_>, task: HandTask, id: &str) -> Option<(At, Option<At
         let (x, y) = part.and_then(|p| sheet.layout.of(p))?;
         return Some(((x + sheet.layout.side(x) * 7.0, y), None));
     };
-    let side = sheet.layout.side(x);
+    let side = tail_side(sheet, (x, y));
     let at = match task {
         HandTask::Tailer => (x + side * 12.0, y + 22.4),
         HandTask::HitchMinder => (x + side * 8.0, y + 14.0),
@@ -310,7 +335,7 @@ fn hand_at(sheet: &Sheet<'_>, task: HandTask, id: &str) -> Option<(At, Option<At
 pub fn hand(list: &mut DisplayList, sheet: &Sheet<'_>, hand: &Hand<'_>) {
     for (at, device) in &hand.at {
         if let (Some((x, y)), true) = (device, hand.task != HandTask::HitchMinder) {
-            let side = sheet.layout.side(*x);
+            let side = tail_side(sheet, (*x, *y));
             let (t1, t2) = (x + side * 10.0, x + side * 13.0);
             let mut tail = vec![
                 Seg::Move { x: x + side * 3.6, y: y + 3.0 },
@@ -350,8 +375,8 @@ pub fn load(list: &mut DisplayList, sheet: &Sheet<'_>) {
         let bridle = [(x + out * 9.0, top), (*x, *ring_y), (x - out * 5.0, top)];
         list.polyline(&bridle, Stroke::solid(Ink::Ink, pen::MED).rounded());
     }
-    let (words, set) = load_words(sheet);
-    let wide = litter_width(sheet);
+    let (words, set) = (load_words(sheet.rig), sheet.type_of(true, false).middle());
+    let wide = sheet.layout.litter_width;
     list.round_rect(
         middle.0 - wide / 2.0,
         y - half,
@@ -362,17 +387,6 @@ pub fn load(list: &mut DisplayList, sheet: &Sheet<'_>) {
         Some(Stroke::solid(Ink::Ink, pen::BOLD)),
     );
     list.text((middle.0, y + 1.0 * sheet.scale()), &words, set);
-}
-
-fn load_words(sheet: &Sheet<'_>) -> (String, Type) {
-    let words = format!("load {:.0} kg", sheet.rig.load.mass.to_kilograms());
-    (words, sheet.type_of(true, false).middle())
-}
-
-/// Width of the litter, which holds the load in words.
-pub fn litter_width(sheet: &Sheet<'_>) -> f64 {
-    let (words, set) = load_words(sheet);
-    (set.width(&words) + 8.0).max(34.0)
 }
 
 /// The middle of the litter.
