@@ -200,7 +200,7 @@ pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
         let clear = y - layout.edge > words_end * sheet.scale() && layout.ground - y > 4.0 * sheet.scale();
         let words = number(metres);
         let left = x - 2.8 - set(&words).width(&words);
-        if big && clear && !meets_load(sheet, left, y) {
+        if big && clear && !meets_load(sheet, note, left, y) {
             list.text_on_patch((x - 2.8, y + lift), &words, set(&words), 0.3);
         }
     }
@@ -234,10 +234,11 @@ fn edge_words(list: &mut DisplayList, sheet: &Sheet<'_>, height: &str, small: Ty
     list.text_on_patch((x - 2.8, layout.edge + y), &under, set, 0.3);
 }
 
-/// Whether a number from `left` to the axis at height `y` would meet the litter, its words or its height.
-fn meets_load(sheet: &Sheet<'_>, left: f64, y: f64) -> bool {
+/// Whether a number from `left` to the axis at height `y` would meet the litter, its words (their right end is `note`) or its
+/// height.
+fn meets_load(sheet: &Sheet<'_>, note: f64, left: f64, y: f64) -> bool {
     let Some((_, litter)) = super::symbols::litter_middle(sheet) else { return false };
-    let reach = if left < litter_right(sheet) + 1.0 {
+    let reach = if left < litter_right(sheet).max(note) + 1.0 {
         sheet.layout.litter_half + 5.0 * sheet.scale()
     } else {
         3.6 * sheet.scale()
