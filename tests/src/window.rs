@@ -237,7 +237,7 @@ impl Window {
         let process = self.driver.program().expect("the program runs");
         let status = Command::new("kill").args(["-KILL", &process]).status();
         assert!(status.is_ok_and(|status| status.success()), "kill");
-        while Path::new("/proc").join(&process).join("exe").exists() {
+        while !let_go(&process) {
             tokio::time::sleep(Duration::from_millis(20)).await;
         }
     }
@@ -267,6 +267,16 @@ impl Window {
         let shown = self.run("return document.body.innerText").await;
         panic!("{words}\nfocus: {}\nshown:\n{}", self.focused().await, shown.as_str().unwrap_or_default());
     }
+}
+
+/// Whether a process that ends has let go of its files: its memory goes first, so that it is nothing but a name only once
+/// no thread of it is left (state Z), or it is not there at all.
+fn let_go(process: &str) -> bool {
+    let proc = Path::new("/proc").join(process);
+    let threads = std::fs::read_dir(proc.join("task")).map_or(0, Iterator::count);
+    let stat = std::fs::read_to_string(proc.join("stat")).unwrap_or_default();
+    let state = stat.rsplit_once(") ").map_or("", |(_, rest)| rest);
+    threads == 0 || (threads == 1 && (state.is_empty() || state.starts_with(['Z', 'X'])))
 }
 
 /// tauri-driver and the WebDriver behind it, ended together.
