@@ -50,6 +50,47 @@ describe('the free line', () => {
     expect(bridge.acted[0]).toMatchObject({ from: 'rope two operator', text: 'set' })
   })
 
+  it('never records half a word when something is asked anew while the answer is on its way', async () => {
+    const { bridge, line } = await opened()
+    const invoke = bridge.invoke.bind(bridge)
+    vi.spyOn(bridge, 'invoke').mockImplementation(async (command, args) => {
+      if (command === 'complete') await settle()
+      return invoke(command, args)
+    })
+    line.type('patient in sig')
+    await settle()
+    await settle()
+    line.type('patient in sight')
+    const recording = line.enter()
+    // The motion changed.
+    line.ask()
+    await recording
+    expect(bridge.acted.map((step) => step['text' as keyof typeof step])).toEqual(['patient in sight'])
+  })
+
+  it('takes what is typed after Enter as the next line, in order', async () => {
+    const { bridge, line } = await opened()
+    const invoke = bridge.invoke.bind(bridge)
+    let slow = 30
+    vi.spyOn(bridge, 'invoke').mockImplementation(async (command, args) => {
+      // Each answer comes quicker than the one before it.
+      if (command === 'complete') await new Promise((done) => setTimeout(done, (slow -= 4)))
+      return invoke(command, args)
+    })
+    line.type('rain')
+    const first = line.enter()
+    expect(line.text).toBe('')
+    line.type('2 set')
+    const second = line.enter()
+    line.type('fog')
+    const third = line.enter()
+    expect(line.inHand).toEqual(['rain', '2 set', 'fog'])
+    await Promise.all([first, second, third])
+    expect(line.inHand).toEqual([])
+    expect(bridge.acted.map((step) => step['text' as keyof typeof step])).toEqual(['rain', 'set', 'fog'])
+    expect(line.text).toBe('')
+  })
+
   it('takes another candidate with ↓, around and back', async () => {
     const { bridge, line } = await opened()
     line.type('e rdy')

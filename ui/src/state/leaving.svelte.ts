@@ -1,5 +1,6 @@
 // Leaving with entries that no disk has yet: asked first, and tried once more when the system ends the program.
 import * as api from '../api'
+import { type FreeLine, freeLine } from './line.svelte'
 import type { Operation } from './operation.svelte'
 import { operation } from './operation.svelte'
 
@@ -7,14 +8,16 @@ export class Leaving {
   /** What the scribe wants to leave, while the question stands. */
   asking = $state<null | 'window' | 'file'>(null)
   readonly #operation: Operation
+  readonly #line: FreeLine
   #leaveFile: () => void = () => {}
 
-  constructor(of: Operation) {
+  constructor(of: Operation, line: FreeLine) {
     this.#operation = of
+    this.#line = line
   }
 
   get unsaved(): number {
-    return this.#operation.pending.length
+    return this.#operation.pending.length + this.#line.inHand.length
   }
 
   /** The window is to be closed: at once when all is saved, else the question stands until it is answered. */
@@ -77,4 +80,4 @@ export class Leaving {
   }
 }
 
-export const leaving = new Leaving(operation)
+export const leaving = new Leaving(operation, freeLine)

@@ -28,7 +28,11 @@ export class FreeLine {
   /** True once ↓ chose a candidate: only then does Enter record from an empty line. */
   #chosen = $state(false)
   #ticket = 0
-  #asked: Promise<void> = Promise.resolve()
+  /** The line that the candidates answer; `null` while an answer is on its way. */
+  #answered: string | null = ''
+  #queue: Promise<void> = Promise.resolve()
+  /** Lines that were taken before their answer came; they are recorded one after the other, and stay in sight until then. */
+  inHand = $state.raw<string[]>([])
   readonly #operation: Operation
   readonly #history: History
 
@@ -57,22 +61,25 @@ export class FreeLine {
 
   /** Asks again what the line stands for: after typing, and when the motion changed. */
   ask(): void {
-    this.#asked = this.#ask()
+    void this.#ask()
   }
 
   async #ask(): Promise<void> {
     const ticket = ++this.#ticket
+    const { text } = this
     if (this.correcting) {
       const view = this.#operation.view
-      this.candidates = view ? changesOf(this.correcting, this.text, view) : []
+      this.#offer(view ? changesOf(this.correcting, text, view) : [], text)
       return
     }
+    this.#answered = null
     try {
-      const [found, near] = await Promise.all([api.complete(this.text), this.#metresNear(this.text)])
-      if (ticket === this.#ticket) this.#offer([...found, ...near])
+      const [found, near] = await Promise.all([api.complete(text), this.#metresNear(text)])
+      if (ticket === this.#ticket) this.#offer([...found, ...near], text)
     } catch (error) {
+      if (ticket !== this.#ticket) return
       // What was typed can still be kept as a note.
-      if (ticket === this.#ticket) this.#offer(asNote(this.text))
+      this.#offer(asNote(text), text)
       this.refused = api.asTrouble(error, 'free line')
     }
   }
@@ -88,8 +95,9 @@ export class FreeLine {
     return found.flatMap((candidates) => candidates.find((one) => one.step['metres'] !== undefined) ?? [])
   }
 
-  #offer(found: Candidate[]): void {
+  #offer(found: Candidate[], text: string): void {
     this.candidates = found
+    this.#answered = text
     if (this.choice >= found.length) this.choice = 0
   }
 
@@ -102,19 +110,46 @@ export class FreeLine {
     this.#chosen = true
   }
 
-  /** Enter: records what stands at the right, waiting for the answer to what was typed last. */
+  /** Enter: records what stands at the right. Where the answer to what was typed has not come yet, the line is taken as it
+   *  is and recorded when it comes: what is typed after Enter is the next line, and half a word is never recorded. */
   async enter(): Promise<void> {
     if (this.walk !== null) return this.#openWalked()
-    const typed = this.text
-    await this.#asked
-    if (typed !== this.text || !this.ready || !this.chosen) return
-    await this.record(this.chosen)
+    const answered = this.#answered === this.text
+    if (answered && this.inHand.length === 0) {
+      if (this.ready && this.chosen) await this.record(this.chosen)
+    } else if (this.text.trim() !== '' && !this.correcting) {
+      await this.#take(answered ? this.chosen : undefined)
+    }
+  }
+
+  #take(chosen: Candidate | undefined): Promise<void> {
+    const held = this.#letGo()
+    this.inHand = [...this.inHand, held.text]
+    const earlier = this.#queue
+    const taken = (async () => {
+      // Whatever became of the line before: this one is recorded.
+      await earlier.catch(() => {})
+      const found = chosen ?? (await this.firstOf(held.text)) ?? asNote(held.text)[0]
+      const recorded = found && this.#send(found, held)
+      this.inHand = this.inHand.slice(1)
+      await recorded
+    })()
+    this.#queue = taken
+    return taken
   }
 
   /** Records a candidate; the line is free again at once, and gets its words back if it was refused. */
   async record(candidate: Candidate): Promise<void> {
+    await this.#send(candidate, this.#letGo())
+  }
+
+  #letGo(): Held {
     const { text, correcting } = this
     this.clear()
+    return { text, correcting }
+  }
+
+  async #send(candidate: Candidate, { text, correcting }: Held): Promise<void> {
     const step = candidate.step as unknown as Step
     if (correcting && isNothing(step)) return
     const outcome = await this.#operation.record(spoken(step))
@@ -223,6 +258,9 @@ export class FreeLine {
     if (row && fieldOf(row)) this.open(row)
   }
 }
+
+/** A line that left the field: its words come back if it is refused. */
+type Held = Pick<FreeLine, 'text' | 'correcting'>
 
 /** How far on the next call of metres may be. */
 const METRES_ON = [1, 2, 5]
