@@ -1,10 +1,11 @@
 // Pictures of every screen over the invented operation, in each look, and an accessibility check of
-// each: `npm run look [-- name…]`. Needs Debian's chromium. Pictures go to look/out.
-import { mkdirSync } from 'node:fs'
+// each: `npm run look [-- name…]`. Rigs in look/rigs (`cargo run -p service --example look_rigs -- ui/look/rigs`)
+// are looked at too, whole and with a rope lost, at three window sizes, by day and by night: `npm run look rigs-…`. Needs Debian's chromium. Pictures go to look/out.
+import { existsSync, mkdirSync, readdirSync, readFileSync } from 'node:fs'
 import AxeBuilder from '@axe-core/playwright'
 import { chromium } from 'playwright-core'
 import { build, preview } from 'vite'
-import { SHOTS } from './shots.mjs'
+import { SHOTS, rigShots } from './shots.mjs'
 
 const wanted = process.argv.slice(2)
 const out = new URL('./out/', import.meta.url).pathname
@@ -33,14 +34,18 @@ const fault = (words) => {
   console.error(words)
 }
 
-for (const shot of SHOTS) {
-  const { name, query = '', size = [1280, 800], before } = shot
+const rigs = new URL('./rigs/', import.meta.url).pathname
+const made = existsSync(rigs) ? readdirSync(rigs).filter((file) => file.endsWith('.json')) : []
+
+for (const shot of [...SHOTS, ...made.flatMap((file) => rigShots(file.replace('.json', '')))]) {
+  const { name, query = '', size = [1280, 800], before, rig } = shot
   if (wanted.length > 0 && !wanted.some((word) => name.startsWith(word))) continue
   const context = await browser.newContext({ viewport: { width: size[0], height: size[1] } })
   const page = await context.newPage()
   page.on('pageerror', (error) => fault(`${name}: ${error.message}`))
   page.on('console', (message) => message.type() === 'error' && fault(`${name}: ${message.text()}`))
   await page.addInitScript(() => Object.freeze(Object.prototype))
+  if (rig) await page.addInitScript((it) => (window.ledgebookLookRig = it), JSON.parse(readFileSync(`${rigs}${rig}.json`, 'utf8')))
   await page.goto(`${base}mock.html?mock&${query}`)
   await page.evaluate(() => document.fonts.ready)
   await page.waitForTimeout(300)

@@ -87,6 +87,12 @@ export const SHOTS = [
       await page.waitForTimeout(500)
     },
   })),
+  { name: 'rig-templates', query: 'until=300', before: press('Control+3') },
+  { name: 'rig-templates-found', query: 'until=300', before: async (page) => {
+    await press('Control+3')(page)
+    await type('raise')(page)
+  } },
+  { name: 'rig-templates-narrow', size: [1024, 768], query: 'until=300&look=night', before: press('Control+3', 'PageDown') },
   { name: 'rig-sign', before: press('Control+3', 's') },
   { name: 'rig-empty', query: 'until=300', before: press('Control+3') },
   { name: 'review', before: press('Control+5') },
@@ -117,4 +123,22 @@ export const SHOTS = [
   { name: 'start', query: 'start' },
   { name: 'start-night', query: 'start&look=night' },
   { name: 'start-trouble', query: 'start&trouble', before: press('Enter') },
+]
+
+const SIZES = [
+  ['narrow', [1024, 768]],
+  ['middle', [1366, 768]],
+  ['wide', [1920, 1080]],
+]
+const lose = async (page) => {
+  await press('Control+3')(page)
+  await page.locator('[data-part=rope_one] .hit').first().click()
+  await press('x')(page)
+}
+
+/** A rig of look/rigs at three sizes, by day, by night, and with rope one lost. */
+export const rigShots = (rig) => [
+  ...SIZES.map(([word, size]) => ({ name: `rigs-${rig}-${word}`, rig, size, before: press('Control+3') })),
+  { name: `rigs-${rig}-night`, rig, size: [1366, 768], query: 'look=night', before: press('Control+3') },
+  { name: `rigs-${rig}-lost`, rig, size: [1366, 768], before: lose },
 ]

@@ -4,16 +4,29 @@ import type { CheckReport } from '../wire/CheckReport'
 import type { RigDrawing } from '../wire/RigDrawing'
 import fixture from './fixtures/rig.json'
 
-const KEPT = fixture as unknown as {
+interface Kept {
   drawing: Omit<RigDrawing, 'parts'>
   lost: Record<string, RigDrawing>
   check: CheckReport
   states: [string, string][]
   set: Record<string, string>
+  /** Which template it is of; the invented operation's own says none. */
+  template?: string
+  title?: string
 }
+
+declare global {
+  interface Window {
+    /** A rig to be looked at in place of the invented operation's, as `cargo run --example look_rigs` writes it. */
+    ledgebookLookRig?: unknown
+  }
+}
+
+const KEPT = (typeof window === 'undefined' ? fixture : (window.ledgebookLookRig ?? fixture)) as unknown as Kept
 
 export const MOCK_CHECK: CheckReport = KEPT.check
 export const MOCK_STATES: [string, string][] = KEPT.states
+export const MOCK_OF = { template: KEPT.template, title: KEPT.title }
 export const MOCK_SET: Record<string, string> = KEPT.set
 
 /** The drawing, or what is left of the load path when something is lost; `loss` is null when nothing is kept for it. */

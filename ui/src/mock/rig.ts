@@ -11,7 +11,7 @@ import type { SumView } from '../wire/SumView'
 import type { TemplateView } from '../wire/TemplateView'
 import type { Trouble } from '../wire/Trouble'
 import { plain } from '../words'
-import { drawn, MOCK_CHECK, MOCK_SET, MOCK_STATES } from './check'
+import { drawn, MOCK_CHECK, MOCK_OF, MOCK_SET, MOCK_STATES } from './check'
 import templates from './fixtures/templates.json'
 
 /** As the program lists them. */
@@ -194,11 +194,11 @@ export class MockRig {
     this.view = {
       instead_of: other ? { rig: was.instead_of?.rig ?? was.name, state, time, seq } : null,
       name: step.name,
-      title: whole ? (this.view?.title ?? step.name) : (template?.title ?? name),
+      title: whole ? (this.view?.title ?? step.name) : (MOCK_OF.title ?? template?.title ?? name),
       template: whole ? null : name,
       set: whole ? {} : { ...MOCK_SET, ...step.set },
       states: MOCK_STATES,
-      state: 'lowering',
+      state: MOCK_CHECK.state,
       check: this.view?.check ?? null,
       check_seq: this.view?.check_seq ?? null,
       check_time: this.view?.check_time ?? null,

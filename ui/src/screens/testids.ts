@@ -6,7 +6,7 @@
 //         forms: form-check-in (in-name, in-role, in-qualifications, in-agency) · form-role (role-pick)
 //         form-fill (fill-pick) · form-hand-over · form-zone (zone-tied, zone-not-tied, zone-partner) · form-par (par-count)
 //         form-check-out; each with -record and -away; team-done says what was recorded last
-// Rig     rig-empty · template-NAME · rig-name · param-NAME · param-NAME-trouble · rig-record
+// Rig     rig-empty · templates-found · template-NAME · rig-name · param-NAME · param-NAME-trouble · rig-record
 //         rig-drawing · rig-part · rig-use-NAME · rig-state-ID · rig-lose · rig-freeze · rig-put-back · rig-banner
 //         rig-check · rig-checks · rig-finding (data-standing) · rig-holds-more · rig-stale
 //         rig-sign · form-sign (sign-role, sign-person) · rig-signature (data-stale)
@@ -55,6 +55,7 @@ export const ID = {
   parCount: 'par-count',
 
   rigEmpty: 'rig-empty',
+  templatesFound: 'templates-found',
   template: (name: string): string => `template-${name}`,
   rigName: 'rig-name',
   param: (name: string): string => `param-${name}`,
