@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest'
+import { larger } from '../src/drawing/fit'
 import { labelsOf } from '../src/drawing/paint'
+import type { DisplayList } from '../src/wire/DisplayList'
 import type { Item } from '../src/wire/Item'
 
 const words = (x: number, y: number, text: string): Item => ({
@@ -32,4 +34,16 @@ describe('labels of a part', () => {
     }
     expect(labelsOf([line])).toEqual([{ x: 1, y: 2, width: 3, height: 6 }])
   })
+})
+
+describe('the sheet for a room', () => {
+  const sheet = (width: number, height: number): DisplayList => ({ width, height, items: [] })
+  const [high, wide] = [sheet(204, 205), sheet(264, 170)]
+  it.each([
+    [548, 600, high],
+    [850, 490, wide],
+    [1404, 910, wide],
+    [0, 0, high],
+  ])('is the one whose words are larger: %d by %d', (w, h, expected) => expect(larger(high, wide, w, h)).toBe(expected))
+  it('is the only one there is', () => expect(larger(high, null, 1404, 910)).toBe(high))
 })

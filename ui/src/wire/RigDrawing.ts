@@ -12,6 +12,10 @@ export type RigDrawing = {
  */
 list: DisplayList, 
 /**
+ * The same on a wider sheet: the screen shows the one whose words come out larger.
+ */
+wide: DisplayList | null, 
+/**
  * Ids along the load path, anchors to load, for the arrow keys.
  */
 order: Array<string>, 

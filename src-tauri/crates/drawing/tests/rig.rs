@@ -4,7 +4,7 @@
 mod fixtures;
 
 use drawing::audit::{faults, texts};
-use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, draw, small};
+use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, SCREEN_WIDTH, draw, small};
 use drawing::{DisplayList, Item};
 use fixtures::rigs::{findings, loss, lower, people, raise};
 use proptest::prelude::*;
@@ -182,7 +182,7 @@ proptest! {
         let (found, (lost, parts)) = (findings(&rig), loss(&rig));
         let form = if is_paper { Form::Paper } else { Form::Screen { scale } };
         for lost in [None, Some(Lost { loss: &lost, parts: &parts })] {
-            let options = RigDrawingOptions { people: people.clone(), accepted: accepted.clone(), lost, form, height };
+            let options = RigDrawingOptions { people: people.clone(), accepted: accepted.clone(), lost, form, height, width: SCREEN_WIDTH };
             let picture = draw(&rig, &found, &options);
             prop_assert_eq!(faults(&picture.list), Vec::<String>::new());
         }

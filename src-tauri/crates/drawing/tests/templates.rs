@@ -4,7 +4,7 @@
 mod fixtures;
 
 use drawing::audit::{faults, struck, texts};
-use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, draw};
+use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, WIDE_WIDTH, draw, pixels_per_mm};
 use drawing::{DisplayList, Ink, Item};
 use rig::Rig;
 use rig::findings::{LossMode, StateFindings, Verdict};
@@ -30,6 +30,7 @@ fn sheets() -> Vec<(&'static str, RigDrawingOptions<'static>)> {
     let large = Form::Screen { scale: 2.0 };
     vec![
         ("the window", RigDrawingOptions::window()),
+        ("a wide window", RigDrawingOptions { width: WIDE_WIDTH, ..RigDrawingOptions::window() }),
         ("large type", RigDrawingOptions { form: large, ..RigDrawingOptions::window() }),
         ("A4", paper(235.0)),
         ("Letter", paper(217.0)),
@@ -41,7 +42,7 @@ fn sheets() -> Vec<(&'static str, RigDrawingOptions<'static>)> {
 /// and in a group of its own; whatever is not is named and not drawn. Answers how many drawings were looked at.
 fn looked_at(rig: &Rig, state: &StateFindings, lost: Option<Lost<'_>>, name: &str) -> usize {
     // A loss is shown in the window alone.
-    let wanted = if lost.is_some() { 2 } else { sheets().len() };
+    let wanted = if lost.is_some() { 3 } else { sheets().len() };
     let of = rig.states.iter().find(|s| s.id == state.state).expect("the state is the rig's");
     for (sheet, options) in sheets().into_iter().take(wanted) {
         let picture = draw(rig, state, &RigDrawingOptions { lost, ..options });
@@ -124,6 +125,34 @@ fn all_templates_are_drawn_whole_with_each_part_and_hand_lost() {
                 tried += 1;
             }
             assert!(tried > 10, "{} {}: only {tried} losses", template.name, state.state);
+        }
+    }
+}
+
+/// What three windows leave for the drawing while nothing is overdue, px, and the least height of type in them.
+const ROOMS: [(&str, (f64, f64), f64); 4] = [
+    ("1024 × 768", (548.0, 600.0), 11.0),
+    ("1280 × 800", (764.0, 640.0), 12.5),
+    ("1366 × 768", (850.0, 600.0), 13.5),
+    ("1920 × 1080", (1404.0, 910.0), 21.0),
+];
+
+#[test]
+fn on_the_better_of_two_sheets_words_are_as_large_as_each_window_lets_them_be() {
+    let type_mm = 12.0 * 25.4 / 72.0;
+    for template in templates::list() {
+        let rig = made(template.name);
+        let report = engine::check(&rig, &fixtures::guidelines(), None);
+        for state in std::iter::once(&report.main).chain(&report.other_states) {
+            let narrow = draw(&rig, state, &RigDrawingOptions::window()).list;
+            let wide = RigDrawingOptions { width: WIDE_WIDTH, ..RigDrawingOptions::window() };
+            let wide = draw(&rig, state, &wide).list;
+            assert!(wide.height <= narrow.height, "{}: wider and yet higher", template.name);
+            for (window, room, least) in ROOMS {
+                let px = type_mm * pixels_per_mm(&narrow, room).max(pixels_per_mm(&wide, room));
+                println!("{window}: {px:.1} px, {} {}", template.name, state.state);
+                assert!(px >= least, "{window} {} {}: {px:.1} px", template.name, state.state);
+            }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Writes each template in each of its states as the window gets it, whole and with rope one lost, as JSON into a folder that
 //! `npm run look` takes pictures from: `cargo run -p service --example look_rigs -- ui/look/rigs`.
 
-use drawing::rig::{Lost, RigDrawingOptions, draw};
+use drawing::rig::{Lost, RigDrawingOptions, WIDE_WIDTH, draw};
 use rig::guidelines::Guidelines;
 use rig::model::Rig;
 use service::wire::RigDrawing;
@@ -28,15 +28,25 @@ fn write(folder: &Path, rig: &Rig, state: &str) -> Result<(), Box<dyn std::error
         rig.hands.iter().map(|hand| hand.role.clone()).zip(invented()).collect();
     let window = RigDrawingOptions { people, ..RigDrawingOptions::window() };
     let whole = draw(rig, &check.main, &window);
-    let drawing =
-        RigDrawing { list: whole.list, order: whole.order, loss: None, parts: check.main.parts.clone() };
+    let wide = |options: &RigDrawingOptions<'_>| {
+        Some(draw(rig, &check.main, &RigDrawingOptions { width: WIDE_WIDTH, ..options.clone() }).list)
+    };
+    let drawing = RigDrawing {
+        list: whole.list,
+        wide: wide(&window),
+        order: whole.order,
+        loss: None,
+        parts: check.main.parts.clone(),
+    };
     let mut lost = BTreeMap::new();
     if let Some(what) = engine::what_if(rig, &guidelines, Some(state), "rope_one") {
         let options =
             RigDrawingOptions { lost: Some(Lost { loss: &what.loss, parts: &what.parts }), ..window };
         let picture = draw(rig, &check.main, &options);
         let (list, order) = (picture.list, picture.order);
-        lost.insert("rope_one", RigDrawing { list, order, loss: Some(what.loss), parts: what.parts });
+        let wide = wide(&options);
+        let (loss, parts) = (Some(what.loss.clone()), what.parts.clone());
+        lost.insert("rope_one", RigDrawing { list, wide, order, loss, parts });
     }
     let used = rig.template.as_ref();
     let name = used.map_or(rig.name.as_str(), |t| t.name.as_str());

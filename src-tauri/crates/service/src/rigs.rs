@@ -188,11 +188,13 @@ fn drawn(
         ..RigDrawingOptions::window()
     };
     let picture = drawing::rig::draw(rig, &report.main, &options);
+    let wide = RigDrawingOptions { width: drawing::rig::WIDE_WIDTH, ..options };
+    let wide = drawing::rig::draw(rig, &report.main, &wide).list;
     let (loss, parts) = match lost {
         Some((loss, parts)) => (Some(loss), parts),
         None => (None, report.main.parts.clone()),
     };
-    RigDrawing { list: picture.list, order: picture.order, loss, parts }
+    RigDrawing { list: picture.list, wide: Some(wide), order: picture.order, loss, parts }
 }
 
 /// Who holds the rig's roles now.

@@ -1,6 +1,6 @@
 //! Where everything lies: the rig's drawing points above the edge, heights to scale below it.
 
-use super::{Form, SCREEN_WIDTH, WIDTH};
+use super::{Form, RigDrawingOptions, SCREEN_WIDTH, WIDE_WIDTH, WIDTH};
 use crate::build::{Type, size};
 use crate::list::Seg;
 use ::rig::findings::StateFindings;
@@ -51,12 +51,18 @@ pub struct Layout<'a> {
 }
 
 impl<'a> Layout<'a> {
-    pub fn new(rig: &'a Rig, findings: &StateFindings, form: Form) -> Layout<'a> {
+    pub fn new(rig: &'a Rig, findings: &StateFindings, options: &RigDrawingOptions<'_>) -> Layout<'a> {
+        let form = options.form;
         let state = rig.states.iter().find(|s| s.id == findings.state).or_else(|| rig.states.first());
         let (width, top, type_scale) = match form {
             Form::Paper => (WIDTH, 12.0, 1.0),
             Form::Screen { scale } => {
-                (SCREEN_WIDTH, 8.0, if scale.is_finite() { scale.clamp(1.0, 2.0) } else { 1.0 })
+                let width = if options.width.is_finite() {
+                    options.width.clamp(SCREEN_WIDTH, WIDE_WIDTH)
+                } else {
+                    SCREEN_WIDTH
+                };
+                (width, 8.0, if scale.is_finite() { scale.clamp(1.0, 2.0) } else { 1.0 })
             }
         };
         let own_edge = own_edge(rig);

@@ -28,6 +28,10 @@ pub const WIDTH: f64 = 174.0;
 /// Width of the sheet on a screen, mm: at 784 px beside the panel of checks, 12 pt type is 16 px high.
 pub const SCREEN_WIDTH: f64 = 204.0;
 
+/// The same for a window that is wide for its height, mm: more labels stand on one line, so that the sheet is
+/// not as high and its words come out larger there.
+pub const WIDE_WIDTH: f64 = 264.0;
+
 /// What becomes of the rig when something is lost, for a drawing of what is left.
 #[derive(Clone, Copy, Debug)]
 pub struct Lost<'a> {
@@ -63,6 +67,8 @@ pub struct RigDrawingOptions<'a> {
     pub form: Form,
     /// Height to fill, mm; the sheet is higher when its labels need more.
     pub height: f64,
+    /// Width of the sheet on a screen, mm; paper has its own.
+    pub width: f64,
 }
 
 impl RigDrawingOptions<'_> {
@@ -80,6 +86,7 @@ impl Default for RigDrawingOptions<'_> {
             lost: None,
             form: Form::Paper,
             height: 230.0,
+            width: SCREEN_WIDTH,
         }
     }
 }
@@ -115,7 +122,7 @@ impl<'a> Sheet<'a> {
         let by_id = |parts: &'a [PartFinding]| parts.iter().map(|f| (f.id.as_str(), f)).collect();
         let ids = |list: &'a [String]| list.iter().map(String::as_str).collect();
         let loss = options.lost.map(|lost| lost.loss);
-        let layout = layout::Layout::new(rig, state, options.form);
+        let layout = layout::Layout::new(rig, state, options);
         Sheet {
             rig,
             state,
@@ -159,6 +166,11 @@ impl<'a> Sheet<'a> {
     fn ink_of(&self, id: &str) -> Ink {
         if self.lost.contains(id) { Ink::Rubric } else { Ink::Ink }
     }
+}
+
+/// How large a millimetre of a sheet is in a room of `room` px across and down.
+pub fn pixels_per_mm(list: &DisplayList, room: (f64, f64)) -> f64 {
+    (room.0 / list.width).min(room.1 / list.height)
 }
 
 /// Draws a rig in one of its states.

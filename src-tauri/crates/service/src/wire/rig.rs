@@ -67,6 +67,8 @@ pub struct SignatureView {
 pub struct RigDrawing {
     /// The drawing; groups carry part ids.
     pub list: DisplayList,
+    /// The same on a wider sheet: the screen shows the one whose words come out larger.
+    pub wide: Option<DisplayList>,
     /// Ids along the load path, anchors to load, for the arrow keys.
     pub order: Vec<String>,
     /// What becomes of the load, when something is marked lost.
