@@ -5,7 +5,7 @@ mod fixtures;
 
 use drawing::audit::{faults, struck, texts};
 use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, WIDE_WIDTH, draw, pixels_per_mm};
-use drawing::{DisplayList, Ink, Item};
+use drawing::{DisplayList, Ink, Item, Seg};
 use rig::Rig;
 use rig::findings::{LossMode, StateFindings, Verdict};
 use rig::guidelines::Guidelines;
@@ -60,6 +60,7 @@ fn looked_at(rig: &Rig, state: &StateFindings, lost: Option<Lost<'_>>, name: &st
         }
         for hand in &of.hands {
             assert!(drawn(&picture.list, hand), "{name}: {hand} is not drawn");
+            assert_eq!(astray(&picture.list, hand), Vec::<String>::new(), "{name}: leaders of {hand}");
         }
         if lost.is_none() {
             let unchecked = state.parts.iter().filter(|p| p.verdict == Verdict::NotChecked);
@@ -80,6 +81,42 @@ fn drawn(list: &DisplayList, wanted: &str) -> bool {
         }
         _ => false,
     })
+}
+
+/// Middle of what a path covers, and its width.
+fn middle(segs: &[Seg]) -> ((f64, f64), f64) {
+    let at = |seg: &Seg| match *seg {
+        Seg::Move { x, y } | Seg::Line { x, y } | Seg::Curve { x, y, .. } => Some((x, y)),
+        Seg::Close => None,
+    };
+    let ends: Vec<(f64, f64)> = segs.iter().filter_map(at).collect();
+    let low = ends.iter().fold((f64::MAX, f64::MAX), |a, b| (a.0.min(b.0), a.1.min(b.1)));
+    let high = ends.iter().fold((f64::MIN, f64::MIN), |a, b| (a.0.max(b.0), a.1.max(b.1)));
+    (((low.0 + high.0) / 2.0, (low.1 + high.1) / 2.0), high.0 - low.0)
+}
+
+/// Leaders of a hand that end at none of its discs, and a word where it has no leader at all.
+fn astray(list: &DisplayList, hand: &str) -> Vec<String> {
+    let (mut discs, mut dots) = (Vec::new(), Vec::new());
+    for item in &list.items {
+        let Item::Group { id, items, .. } = item else { continue };
+        for item in items.iter().filter(|_| id == hand) {
+            let Item::Path { segs, fill: Some(Ink::Ink), stroke } = item else { continue };
+            let (at, wide) = middle(segs);
+            match stroke {
+                Some(stroke) if stroke.ink == Ink::Sheet && (wide - 3.5).abs() < 0.1 => discs.push(at),
+                None if (wide - 0.9).abs() < 0.01 => dots.push(at),
+                _ => {}
+            }
+        }
+    }
+    let near = |dot: &(f64, f64)| discs.iter().any(|d| (d.0 - dot.0).hypot(d.1 - dot.1) < 2.0);
+    let mut out: Vec<String> =
+        dots.iter().filter(|dot| !near(dot)).map(|dot| format!("{dot:?} of {discs:?}")).collect();
+    if dots.is_empty() {
+        out.push("none".into());
+    }
+    out
 }
 
 #[test]
@@ -157,6 +194,29 @@ fn on_the_better_of_two_sheets_words_are_as_large_as_each_window_lets_them_be() 
     }
 }
 
+#[test]
+fn a_rope_whose_haul_system_is_not_rigged_ends_at_its_device() {
+    let rig = made("change-over-lower-to-raise");
+    let report = engine::check(&rig, &fixtures::guidelines(), Some("lowering"));
+    let picture = draw(&rig, &report.main, &RigDrawingOptions::default());
+    assert_eq!(widths(&picture, "rope_one").len(), widths(&picture, "rope_two").len());
+    let reach = |id: &str| -> f64 {
+        let groups = picture.list.items.iter().filter_map(|item| match item {
+            Item::Group { id: own, items, .. } if own == id => Some(items),
+            _ => None,
+        });
+        let strands = groups.flatten().filter_map(|item| match item {
+            Item::Path { segs, stroke: Some(s), .. } if s.ink == Ink::Light => Some(middle(segs).1),
+            _ => None,
+        });
+        strands.fold(0.0, f64::max)
+    };
+    assert!(
+        (reach("rope_one") - reach("rope_two")).abs() < 0.1,
+        "it does not run on to where a team would stand"
+    );
+}
+
 fn made(name: &str) -> Rig {
     templates::make(name, &BTreeMap::new()).expect(name)
 }
@@ -173,6 +233,16 @@ fn widths(picture: &RigPicture, id: &str) -> Vec<f64> {
         _ => 0.0,
     };
     group.expect("it is drawn").iter().filter(is_strand).map(width).collect()
+}
+
+/// Whether a part is drawn with the empty outline of a tension that was not solved.
+fn outlined(picture: &RigPicture, id: &str) -> bool {
+    picture.list.items.iter().any(|item| match item {
+        Item::Group { id: own, items, .. } if own == id => items.iter().any(|item| {
+            matches!(item, Item::Path { stroke: Some(s), fill: None, .. } if s.ink == Ink::Ink && s.dash == [1.6, 0.7])
+        }),
+        _ => false,
+    })
 }
 
 /// Every raise: how many stretches each of its ropes has, the main rope's below and over the edge counted.
@@ -208,6 +278,7 @@ fn each_stretch_of_a_rope_that_hauls_is_as_wide_as_its_own_tension() {
             let drawn: Vec<f64> = widths(&picture, rope).iter().map(|w| w / per_kn).collect();
             assert_eq!(drawn.len(), wanted.len(), "{name} {rope}: {drawn:?} for {wanted:?}");
             assert_eq!(drawn.len(), *count, "{name} {rope}: {drawn:?}");
+            assert!(!outlined(&picture, rope), "{name} {rope}: every stretch is traced, or slack");
             for (d, w) in drawn.iter().zip(&wanted) {
                 assert!((d - w).abs() < 1e-6, "{name} {rope}: {drawn:?} for {wanted:?}");
             }

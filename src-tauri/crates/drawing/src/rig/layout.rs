@@ -134,6 +134,7 @@ impl<'a> Layout<'a> {
             return None;
         }
         let (own_edge, own_rings) = self.own;
+        let x = if y > own_rings + 0.5 { self.beside_litter(x) } else { x };
         let y = if y <= own_edge + 0.5 {
             self.top + y.max(0.0)
         } else if y <= own_rings {
@@ -141,7 +142,6 @@ impl<'a> Layout<'a> {
         } else {
             (self.rings + y - own_rings).min(self.ground - 3.0)
         };
-        let x = if y > self.rings + 0.5 { self.beside_litter(x) } else { x };
         Some(((x + self.dx).clamp(2.0, self.width - 2.0), y))
     }
 

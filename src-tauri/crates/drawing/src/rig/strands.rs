@@ -5,7 +5,7 @@ use super::layout::At;
 use super::ropes::{SHEAVE, has_pulley, stretch};
 use crate::list::Seg;
 use ::rig::findings::PartFinding;
-use ::rig::model::{PartKind, Rope};
+use ::rig::model::{Hand, HandTask, PartKind, Rope};
 use ::rig::quantity::BandKn;
 
 /// A place that a rope runs over.
@@ -24,8 +24,14 @@ pub fn stops<'a>(sheet: &Sheet<'a>, rope: &'a Rope) -> Vec<Stop<'a>> {
         let mut sits = sheet.rig.parts.iter().filter(|p| p.at.first().is_some_and(|at| at == id)).peekable();
         sits.peek().is_none() || sits.any(|p| !sheet.absent.contains(p.id.as_str()))
     };
+    // The way to the team is gone with the pulleys that led there.
+    let hauls = |hand: &&Hand| hand.task == HandTask::Haul && hand.works.contains(&rope.id);
+    let at_work = |hand: &Hand| sheet.layout.state.is_none_or(|s| s.hands.contains(&hand.id));
+    let idle = sheet.rig.hands.iter().find(hauls).is_some_and(|hand| !at_work(hand));
+    let gone = rope.path.iter().any(|id| !here(id));
+    let last = rope.path.last().filter(|_| idle && gone);
     let radius = |id: &str| if has_pulley(sheet, id) { SHEAVE } else { 0.0 };
-    let ids = rope.path.iter().filter(|id| here(id));
+    let ids = rope.path.iter().filter(|id| here(id) && last != Some(id));
     ids.filter_map(|id| Some(Stop { id, at: sheet.layout.stand(id, rope.line)?, radius: radius(id) }))
         .collect()
 }
@@ -55,7 +61,9 @@ pub fn hauled(sheet: &Sheet<'_>, rope: &Rope, stops: &[Stop<'_>]) -> Option<Vec<
     for stop in stops.iter().skip(1) {
         let to = (at + 1..rope.path.len()).find(|i| rope.path.get(*i).is_some_and(|id| id == stop.id))?;
         let found = spans.iter().find(|(a, b, _)| *a <= at && *b >= to).map(|(_, _, force)| scale(*force));
-        out.push(found);
+        // Past what grips it the rope lies slack.
+        let slack = (at >= from).then_some(BandKn { low: 0.0, nominal: 0.0, high: 0.0 });
+        out.push(found.or(slack));
         at = to;
     }
     Some(out)
