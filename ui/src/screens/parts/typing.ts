@@ -24,6 +24,18 @@ export function putsAway(event: KeyboardEvent): boolean {
   return true
 }
 
+/** Listens on what is put away by `putsAway`, before anything around it does. */
+export const awayKey = (onaway: () => void) => (node: HTMLElement): (() => void) => {
+  const onkeydown = (event: KeyboardEvent): void => {
+    if (!putsAway(event)) return
+    event.preventDefault()
+    event.stopPropagation()
+    onaway()
+  }
+  node.addEventListener('keydown', onkeydown)
+  return () => node.removeEventListener('keydown', onkeydown)
+}
+
 /** Whether a key press on this element means something to the element itself (Enter and Space on a button). */
 export function hasOwnPress(event: KeyboardEvent): boolean {
   return event.target instanceof HTMLButtonElement || event.target instanceof HTMLAnchorElement

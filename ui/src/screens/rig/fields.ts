@@ -1,5 +1,7 @@
 // What fields of the rig's forms share.
+import type { Edit } from '../../wire/Edit'
 import type { RigDraft } from '../../wire/RigDraft'
+import type { Trouble } from '../../wire/Trouble'
 import { plain } from '../../words'
 
 /** A bare number takes the unit of its field. */
@@ -26,3 +28,12 @@ export const workable = (draft: RigDraft): { id: string; label: string }[] =>
 
 /** How long typing must rest before its check is asked for, ms. */
 export const SETTLE_MS = 200
+
+/** What every form that edits the rig is given. */
+export interface EditProps {
+  draft: RigDraft
+  trouble: Trouble | null
+  ontry: (edits: Edit[]) => void
+  onedit: (edits: Edit[]) => void
+  onaway: () => void
+}
