@@ -62,6 +62,9 @@ fn travel(seen: &Seen<'_>, haul: &Hauling) -> String {
 
 /// Other systems beside it, for this load over this edge with these pulleys.
 fn compared(haul: &Hauling) -> String {
+    if haul.beside.is_empty() {
+        return "; other systems are not compared: it is not known what their pulleys would pass".into();
+    }
     let each = haul.beside.iter().map(|s| {
         let resets = s.resets.map_or_else(String::new, |n| format!(", {n} resets"));
         format!("{} {} and {} people{resets}", s.system, kn(s.haul_kn[0]), s.needed[0])

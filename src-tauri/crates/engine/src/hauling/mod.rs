@@ -138,14 +138,13 @@ fn pulleys(model: &Model<'_>, line: Line) -> Vec<PulleyUsed> {
     on_line(model, line).filter_map(used).collect()
 }
 
-/// What every pulley of a system beside this one is taken to pass: the least of these pulleys, and the widest range of them.
-fn efficiencies(model: &Model<'_>, line: Line) -> [f64; 3] {
-    let own = on_line(model, line).filter_map(|p| p.efficiency.as_ref());
-    own.fold(None, |so_far: Option<[f64; 3]>, e| {
-        let now = [e.low.value(), e.nominal.value(), e.high.value()];
-        Some(so_far.map_or(now, |was| [was[0].min(now[0]), was[1].min(now[1]), was[2].max(now[2])]))
-    })
-    .unwrap_or([1.0; 3])
+/// What every pulley of a system beside this one is taken to pass: the least of these pulleys, and the widest range of them;
+/// `None` where there is no pulley, or one of unknown loss.
+fn efficiencies(model: &Model<'_>, line: Line) -> Option<[f64; 3]> {
+    let own = on_line(model, line).map(|p| p.efficiency.as_ref());
+    let own: Vec<[f64; 3]> =
+        own.map(|e| Some([e?.low.value(), e?.nominal.value(), e?.high.value()])).collect::<Option<_>>()?;
+    own.into_iter().reduce(|was, now| [was[0].min(now[0]), was[1].min(now[1]), was[2].max(now[2])])
 }
 
 /// How the load travels, told only where lengths and tensions say the same advantage.
