@@ -20,7 +20,8 @@ pub fn close_window(title: &str) -> Result<(), Box<dyn Error>> {
             let close =
                 ClientMessageEvent::new(32, window, protocols, [delete, x11rb::CURRENT_TIME, 0, 0, 0]);
             display.send_event(false, window, EventMask::NO_EVENT, close)?;
-            display.flush()?;
+            // A server that finds the connection hung up before it reads drops what was sent: hang up once it answers.
+            display.get_input_focus()?.reply()?;
             return Ok(());
         }
         open.extend(display.query_tree(window)?.reply()?.children);

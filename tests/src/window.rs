@@ -249,15 +249,9 @@ impl Window {
     pub async fn close(self) {
         let process = self.driver.program().expect("the program runs");
         let end = Instant::now() + PATIENCE;
-        let mut asked = None;
+        display::close_window("Ledgebook").expect("the window is asked to close");
         while Path::new("/proc").join(&process).join("exe").exists() {
             assert!(Instant::now() < end, "the program does not end");
-            // A close that finds the toolkit busy can be lost; a person presses again.
-            if asked.is_none_or(|last: Instant| last.elapsed() > Duration::from_secs(5)) {
-                let sent = display::close_window("Ledgebook");
-                assert!(sent.is_ok() || asked.is_some(), "the window is asked to close: {sent:?}");
-                asked = Some(Instant::now());
-            }
             tokio::time::sleep(Duration::from_millis(20)).await;
         }
     }
