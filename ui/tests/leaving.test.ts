@@ -55,6 +55,16 @@ describe('closing the window', () => {
     expect(bridge.left).toBe(true)
   })
 
+  it('is told again to a program that missed it, when it is asked a second time', async () => {
+    const bridge = await shown(1)
+    said('ledgebook-close')
+    await settle()
+    bridge.told = [3, false]
+    said('ledgebook-close')
+    await settle()
+    expect([bridge.told, bridge.left]).toEqual([[1, true], false])
+  })
+
   it('goes on by itself once the disk takes them', async () => {
     const bridge = await shown(1)
     said('ledgebook-close')

@@ -25,7 +25,7 @@ pub enum Wish {
     Granted,
     /// The window is to ask first.
     Ask,
-    /// The question stands: nothing happens.
+    /// The question stands.
     Asked,
 }
 

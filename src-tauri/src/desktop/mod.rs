@@ -91,11 +91,11 @@ fn on_event<R: Runtime>(app: &AppHandle<R>, event: RunEvent) {
         RunEvent::WindowEvent { event: WindowEvent::CloseRequested { api, .. }, .. } => {
             match app.state::<Leaving>().wish() {
                 Wish::Granted => {}
-                Wish::Ask => {
+                // Told again while the question stands: a window that has nothing to ask any more closes.
+                Wish::Ask | Wish::Asked => {
                     api.prevent_close();
                     leaving::tell(app, "ledgebook-close");
                 }
-                Wish::Asked => api.prevent_close(),
             }
         }
         RunEvent::Exit => app.state::<Desk>().shut(),

@@ -20,10 +20,16 @@ export class Leaving {
     return this.#operation.pending.length + this.#line.inHand.length
   }
 
-  /** The window is to be closed: at once when all is saved, else the question stands until it is answered. */
+  /**
+   * The window is to be closed: at once when all is saved, else the question stands until it is answered. The program may
+   * have missed what it was told before, so that it hears it again.
+   */
   window(): void {
     if (this.unsaved === 0) void this.#close()
-    else this.asking = 'window'
+    else {
+      this.asking = 'window'
+      void this.tell()
+    }
   }
 
   /** Another operation is to be opened: `leave` puts this one away. */
