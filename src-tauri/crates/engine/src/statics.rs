@@ -2,7 +2,9 @@
 //! ranges that the rig states (share of the load, friction at the edge, loss at the pulleys).
 
 mod haul;
+mod load;
 pub mod network;
+mod ranges;
 mod scene;
 mod share;
 pub mod uneven;
@@ -63,7 +65,7 @@ enum Corner {
 }
 
 /// Most ranges that are combined; more would be more corners than worth it.
-const MOST_RANGES: usize = 10;
+const MOST_RANGES: usize = 11;
 
 /// kN of a range in N.
 pub fn kn(force: &[f64; 3]) -> BandKn {
@@ -85,7 +87,7 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
     let mut forces: Option<Forces> = None;
     let corners = (0..1_u32 << ranges).map(Corner::Ends);
     for corner in std::iter::once(Corner::Nominal).chain(corners) {
-        if scene.repeats(model, corner) {
+        if scene.repeats(model, motion, corner) {
             continue;
         }
         let (placed, tensions) = scene.network(model, motion, corner)?;
@@ -97,7 +99,14 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
             let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
                 .map_err(|e| scene.words(model, &e))?;
             match &mut forces {
-                Some(all) => all.widen(&solution, &parts),
+                Some(all) => {
+                    all.widen(&solution, &parts);
+                    if solution.shared && !all.shared {
+                        // Shared in this case alone: what that rests on varies from here on.
+                        all.shared = true;
+                        ways = uneven::ways(model, &scene.ties);
+                    }
+                }
                 None => {
                     if solution.shared {
                         ways = uneven::ways(model, &scene.ties);
@@ -136,6 +145,9 @@ fn part_forces(
         } else if let Some(rope) = scene.ropes.iter().position(|r| model.joints[r.part].contains(&part)) {
             // A joining knot may lie anywhere in the run.
             *force = solution.runs[rope].iter().fold(0.0, |a, b| f64::max(a, *b));
+        } else if outcome.path[part] && (own.always_critical || own.at.is_empty()) && !scene.below[part] {
+            // The load hangs on ties alone.
+            *force = model.borne_mass(part) * G;
         } else if scene.below[part] {
             *force = if own.always_critical && outcome.path[part] {
                 model.borne_mass(part) * G
@@ -192,6 +204,9 @@ fn at_point(
         sum = (sum.0 + strands.0, sum.1 + strands.1);
     }
     if own.kind != PartKind::Pulley {
+        for (_, force) in network.forces.iter().filter(|(at, _)| *at == point) {
+            sum = (sum.0 + force.0, sum.1 + force.1);
+        }
         for (i, _) in network.ties.iter().enumerate().filter(|(_, tie)| tie.high == point) {
             sum.0 -= solution.along[i].0 * solution.ties[i];
             sum.1 -= solution.along[i].1 * solution.ties[i];

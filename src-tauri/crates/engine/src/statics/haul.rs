@@ -30,17 +30,17 @@ fn corners(model: &Model<'_>, scene: &Scene, motion: Sliding) -> Result<Vec<(Net
     if ranges > MOST_RANGES {
         return Err("too many ropes: not solved".into());
     }
-    let ends = (0..1_u32 << ranges).map(Corner::Ends).filter(|corner| !scene.repeats(model, *corner));
+    let ends = (0..1_u32 << ranges).map(Corner::Ends).filter(|corner| !scene.repeats(model, motion, *corner));
     std::iter::once(Corner::Nominal).chain(ends).map(|c| scene.network(model, motion, c)).collect()
 }
 
 /// The rope that the haul pulls on: itself, or the rope of its line that ends at the load.
 fn loaded(scene: &Scene, rope: usize) -> Result<usize, String> {
     let own = &scene.ropes[rope];
-    if own.from_load {
+    if own.bears_load() {
         return Ok(rope);
     }
-    let ends = scene.ropes.iter().position(|r| r.from_load && r.line == own.line);
+    let ends = scene.ropes.iter().position(|r| r.bears_load() && r.line == own.line);
     ends.ok_or_else(|| "the haul rope pulls on no loaded rope".into())
 }
 
@@ -97,6 +97,9 @@ pub fn jammed(
     pull: f64,
 ) -> Result<Vec<[f64; 3]>, String> {
     let loaded = loaded(scene, rope)?;
+    if scene.ropes[loaded].hung_at.is_some() {
+        return Err("a load that hangs on a pulley of its own is not solved when it is jammed".into());
+    }
     let mut cases = corners(model, scene, Sliding::Raising)?;
     if let Some((nominal, tensions)) = cases.first().cloned() {
         cases.push((scene.without(nominal, scene.ropes[rope].line, true), tensions));

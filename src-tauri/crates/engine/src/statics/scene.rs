@@ -2,9 +2,9 @@
 
 use super::Corner;
 use super::network::{Contact, Network, Run, Solution, Tie, Unsolved};
+use super::ranges::{over, past_sheave, rubbed, varies};
 use crate::support::{Hold, Model, Outcome};
-use rig::model::{Band, Line, Part, PartKind, Rope, Sliding};
-use rig::quantity::G;
+use rig::model::{Line, Part, PartKind, Rope, Sliding};
 use std::collections::BTreeMap;
 
 /// A rope as it runs now.
@@ -22,6 +22,8 @@ pub struct RopeRun {
     pub ends_at: Option<usize>,
     /// It ends at the load, which holds that end; else its first end is made fast to the ground.
     pub from_load: bool,
+    /// The load hangs on a pulley that runs on it, at this point.
+    pub hung_at: Option<usize>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -49,6 +51,8 @@ pub struct Scene {
     pub straightened: bool,
     /// A rope that stands still while the other still runs: it may come to bear the whole load.
     pub stands: Option<usize>,
+    /// No rope bears the load: it hangs on ties alone, at this point.
+    pub tied_load: Option<usize>,
     points: BTreeMap<String, usize>,
 }
 
@@ -70,6 +74,7 @@ impl Scene {
                 .collect(),
             straightened: false,
             stands: None,
+            tied_load: None,
             below,
             points,
         };
@@ -87,8 +92,30 @@ impl Scene {
                 scene.ropes.push(run);
             }
         }
+        scene.load_on_ties(model)?;
         scene.joined(model, outcome)?;
         Ok(scene)
+    }
+
+    /// Where the load hangs on ties: alone it follows from balance; beside ropes nothing says how much each takes.
+    fn load_on_ties(&mut self, model: &Model<'_>) -> Result<(), String> {
+        let roped = self.ropes.iter().any(RopeRun::bears_load);
+        for part in &self.ties {
+            let own = &model.rig.parts[*part];
+            let Some(at) = own.at.iter().find(|id| model.rig.load.points.contains(id)) else { continue };
+            let Some(point) = self.point(at) else { continue };
+            let on_pulley = self.ropes.iter().any(|rope| rope.hung_at == Some(point));
+            if roped && !on_pulley {
+                return Err(format!(
+                    "{} is tied to the load beside its ropes: its share is not stated",
+                    own.label
+                ));
+            }
+            if !roped && self.tied_load.replace(point).is_some_and(|other| other != point) {
+                return Err("the load is tied at several points: their shares are not stated".into());
+            }
+        }
+        Ok(())
     }
 
     /// What the load is said to rest on must be joined in the drawing too: a part that no rope or tie
@@ -132,8 +159,15 @@ impl Scene {
         let here = |id| at(model, id);
         let load_end = |p: &Part, id: &str| p.at.first().is_some_and(|a| a == id);
         let from_load = rope.path.first().is_some_and(|first| model.rig.load.points.contains(first));
-        let mut run =
-            RopeRun { part, line: rope.line, path: Vec::new(), meets: Vec::new(), ends_at: None, from_load };
+        let mut run = RopeRun {
+            part,
+            line: rope.line,
+            path: Vec::new(),
+            meets: Vec::new(),
+            ends_at: None,
+            from_load,
+            hung_at: None,
+        };
         for (i, id) in rope.path.iter().enumerate() {
             let point = self.point(id).ok_or_else(|| format!("{} runs over no point “{id}”", rope.label))?;
             let gripping = here(id).find(|(p, own)| {
@@ -160,7 +194,10 @@ impl Scene {
             let last = i + 1 == rope.path.len();
             if last {
                 run.path.push(point);
-                if !model.rig.points[point].fixed {
+                // Made fast to a free point, that point hangs on something of its own.
+                let fast = model.rig.points[point].fixed
+                    || self.ties.iter().any(|t| load_end(&model.rig.parts[*t], id));
+                if !fast {
                     return Err(format!("{} ends at nothing that holds it", rope.label));
                 }
                 return Ok(run);
@@ -172,6 +209,9 @@ impl Scene {
             let Some(meets) = self.meets(model, outcome, rope, i) else { continue };
             run.path.push(point);
             run.meets.push(meets);
+            if !from_load && model.rig.load.points.contains(id) {
+                run.hung_at = Some(point);
+            }
         }
         Err(format!("{} has no path", rope.label))
     }
@@ -212,10 +252,8 @@ impl Scene {
 
     /// How far a rope turns at a point of its path, radians.
     fn turn(&self, model: &Model<'_>, rope: &Rope, at: usize) -> f64 {
-        let place = |n: usize| {
-            let point = rope.path.get(n).and_then(|id| model.rig.point(id))?;
-            Some((point.x.to_metres(), point.y.to_metres()))
-        };
+        let places = super::load::placed(model, rope);
+        let place = |n: usize| places.get(n).copied().flatten();
         let (Some(a), Some(b), Some(c)) = (at.checked_sub(1).and_then(place), place(at), place(at + 1))
         else {
             return 0.0;
@@ -225,20 +263,43 @@ impl Scene {
         libm::atan2(cross.abs(), before.0 * after.0 + before.1 * after.1)
     }
 
-    /// How many ranges may be in play: the share, the pulleys, each rope's edges, the slope.
+    /// How many ranges may be in play: the share, the pulleys, each rope's edges, the slope, ropes that leave the load at an angle.
     pub(super) fn ranges(&self) -> usize {
-        2 + self.ropes.len() + 1
+        2 + self.ropes.len() + 2
     }
 
     /// Whether a corner repeats another one, because its range is not in play.
-    pub(super) fn repeats(&self, model: &Model<'_>, corner: Corner) -> bool {
+    pub(super) fn repeats(&self, model: &Model<'_>, motion: Sliding, corner: Corner) -> bool {
         let Corner::Ends(bits) = corner else { return false };
-        let share = self.ropes.iter().filter(|rope| rope.from_load).count() >= 2;
-        let pulleys = self.ropes.iter().flat_map(|r| &r.meets).any(|m| matches!(m, Meets::Pulley(_)));
-        let bears = |meets: &Meets| matches!(meets, Meets::Edge | Meets::Rub(..));
-        let edges = self.ropes.iter().map(|r| r.meets.iter().any(bears));
-        let slope = std::iter::once(model.rig.edge.slope.is_some());
-        let in_play = std::iter::once(share).chain(std::iter::once(pulleys)).chain(edges).chain(slope);
+        let rig = model.rig;
+        let held = motion == Sliding::Held;
+        let bearing = self.ropes.iter().filter(|rope| rope.bears_load()).count();
+        let apart = self.apart(model).is_some();
+        let share = match bearing {
+            0 | 1 => false,
+            2 => self.stands.is_some() || varies(&rig.load.share_one) && !(apart && self.in_balance(corner)),
+            _ => true,
+        };
+        let contact = |meets: &Meets| match meets {
+            Meets::Edge => varies(&rig.edge.friction) || held && rig.edge.friction.high.value() > 1.0,
+            Meets::Rub(part, turn) => {
+                let mu = rig.parts[*part].friction.as_ref();
+                *turn > 0.0 && mu.is_some_and(|mu| varies(mu) || held && mu.high.value() > 0.0)
+            }
+            _ => false,
+        };
+        let sheave = |meets: &Meets| match meets {
+            Meets::Pulley(part) => {
+                let own = rig.parts[*part].efficiency.as_ref();
+                own.is_some_and(|own| varies(own) || held && own.low.value() < 1.0)
+            }
+            _ => false,
+        };
+        let pulleys = self.ropes.iter().flat_map(|r| &r.meets).any(sheave);
+        let edges = self.ropes.iter().map(|r| r.meets.iter().any(contact));
+        let slope = rig.edge.slope.as_ref();
+        let slope = slope.is_some_and(|s| varies(&s.friction) || held && s.friction.high.value() > 0.0);
+        let in_play = [share, pulleys].into_iter().chain(edges).chain([slope, apart]);
         in_play.enumerate().any(|(bit, used)| !used && bits >> bit & 1 == 1)
     }
 
@@ -254,9 +315,14 @@ impl Scene {
         let mut ties = Vec::new();
         for part in &self.ties {
             let own = &model.rig.parts[*part];
+            let (mut low, mut high) = (place(&own.at[0])?, place(&own.at[1])?);
+            // Named from the ground downwards it is the same tie.
+            if model.rig.points[low].fixed && !model.rig.points[high].fixed {
+                std::mem::swap(&mut low, &mut high);
+            }
             ties.push(Tie {
-                low: place(&own.at[0])?,
-                high: place(&own.at[1])?,
+                low,
+                high,
                 stiffness: super::uneven::stiffness(own).0[1],
                 gap: own.slack.map_or(0.0, |slack| slack.to_metres()),
                 strut: own.kind == PartKind::Strut,
@@ -289,74 +355,9 @@ impl Scene {
             let tension = rope.from_load.then_some(tensions[i]);
             runs.push(Run { path: rope.path.clone(), contacts, tension });
         }
-        let points = model.rig.points.iter().map(|p| (p.x.to_metres(), p.y.to_metres())).collect();
+        let forces = self.hung(model, motion, corner, &tensions)?;
         let fixed = model.rig.points.iter().map(|p| p.fixed).collect();
-        Ok((Network { points, fixed, ties, runs, forces: Vec::new() }, tensions))
-    }
-
-    /// What each rope carries at its load end, N; 0 for one that does not end at the load.
-    fn shares(&self, model: &Model<'_>, motion: Sliding, corner: Corner) -> Result<Vec<f64>, String> {
-        let pull = self.pull(model, motion, corner);
-        let ends: Vec<usize> = (0..self.ropes.len()).filter(|n| self.ropes[*n].from_load).collect();
-        let mut shares = vec![0.0; self.ropes.len()];
-        match ends.as_slice() {
-            [] => return Err("no rope holds".into()),
-            [one] => shares[*one] = pull,
-            [a, b] => {
-                let (one, two) = match (self.ropes[*a].line, self.ropes[*b].line) {
-                    (Line::One, Line::Two) => (*a, *b),
-                    (Line::Two, Line::One) => (*b, *a),
-                    _ => return Err("two ropes of one line: their shares are not stated".into()),
-                };
-                let share = self.share_one(model, corner);
-                (shares[one], shares[two]) = (share * pull, (1.0 - share) * pull);
-            }
-            more => {
-                let stated = |n: usize| {
-                    let id = &model.rig.parts[self.ropes[n].part].id;
-                    model.rig.load.shares.get(id).map(|band| pick(band, corner, 0))
-                };
-                let known: f64 = more.iter().filter_map(|n| stated(*n)).sum();
-                let open: Vec<usize> = more.iter().copied().filter(|n| stated(*n).is_none()).collect();
-                let rest = match open.as_slice() {
-                    [] | [_] if known <= 1.0 + 1e-9 => (1.0 - known).max(0.0),
-                    _ => {
-                        let ropes = more.len();
-                        return Err(format!("{ropes} ropes carry at once: their shares are not stated"));
-                    }
-                };
-                for n in more {
-                    shares[*n] = pull * stated(*n).unwrap_or(rest);
-                }
-            }
-        }
-        Ok(shares)
-    }
-
-    fn share_one(&self, model: &Model<'_>, corner: Corner) -> f64 {
-        let standing = self.stands.and_then(|rope| self.ropes.get(rope)).map(|rope| rope.line);
-        match (standing, corner) {
-            (Some(Line::One), Corner::Ends(bits)) if bits & 1 == 1 => 1.0,
-            (Some(Line::Two), Corner::Ends(bits)) if bits & 1 == 0 => 0.0,
-            _ => pick(&model.rig.load.share_one, corner, 0),
-        }
-    }
-
-    /// What the load pulls on its ropes together, N: its weight, or on a slope m g (sin α ∓ μ cos α).
-    fn pull(&self, model: &Model<'_>, motion: Sliding, corner: Corner) -> f64 {
-        let weight = model.rig.load.mass.to_kilograms() * G;
-        let Some(slope) = &model.rig.edge.slope else { return weight };
-        let (sin, cos) = libm::sincos(slope.angle.to_radians());
-        let bit = self.ranges() - 1;
-        let mu = match (motion, corner) {
-            (Sliding::Lowering, _) => -pick(&slope.friction, corner, bit),
-            (Sliding::Raising, _) => pick(&slope.friction, corner, bit),
-            (Sliding::Held, Corner::Nominal) => 0.0,
-            // Held still the ground may help, or hold it back when it was raised last.
-            (Sliding::Held, Corner::Ends(bits)) if bits >> bit & 1 == 1 => slope.friction.high.value(),
-            (Sliding::Held, Corner::Ends(_)) => -slope.friction.high.value(),
-        };
-        (weight * (sin + mu * cos)).max(0.0)
+        Ok((Network { points: self.places(model), fixed, ties, runs, forces }, tensions))
     }
 
     /// Force on what lies at the edge: the rope's turn pressed onto it.
@@ -418,50 +419,6 @@ fn other_rope_over(model: &Model<'_>, rope: &Rope, point: &String) -> bool {
 /// Parts at a point.
 fn at<'m>(model: &'m Model<'_>, id: &'m str) -> impl Iterator<Item = (usize, &'m Part)> {
     model.rig.parts.iter().enumerate().filter(move |(_, part)| part.at.iter().any(|a| a == id))
-}
-
-/// A range at a corner; `bit` says which range it is.
-fn pick(band: &Band, corner: Corner, bit: usize) -> f64 {
-    match corner {
-        Corner::Nominal => band.nominal.value(),
-        Corner::Ends(bits) if bits >> bit & 1 == 1 => band.high.value(),
-        Corner::Ends(_) => band.low.value(),
-    }
-}
-
-/// Tension past the edge over tension below it. Sliding down the edge helps (÷), sliding up it adds (×);
-/// held still it may do either, up to its full ratio.
-fn over(friction: &Band, motion: Sliding, corner: Corner, bit: usize) -> f64 {
-    match (motion, corner) {
-        (Sliding::Lowering, _) => 1.0 / pick(friction, corner, bit),
-        (Sliding::Raising, _) => pick(friction, corner, bit),
-        (Sliding::Held, Corner::Nominal) => 1.0,
-        (Sliding::Held, Corner::Ends(bits)) if bits >> bit & 1 == 1 => friction.high.value(),
-        (Sliding::Held, Corner::Ends(_)) => 1.0 / friction.high.value(),
-    }
-}
-
-/// The same for a contact with a coefficient of its own: e^(μ θ).
-fn rubbed(mu: &Band, turn: f64, motion: Sliding, corner: Corner, bit: usize) -> f64 {
-    let ratio = |mu: f64| libm::exp(mu * turn);
-    match (motion, corner) {
-        (Sliding::Lowering, _) => 1.0 / ratio(pick(mu, corner, bit)),
-        (Sliding::Raising, _) => ratio(pick(mu, corner, bit)),
-        (Sliding::Held, Corner::Nominal) => 1.0,
-        (Sliding::Held, Corner::Ends(bits)) if bits >> bit & 1 == 1 => ratio(mu.high.value()),
-        (Sliding::Held, Corner::Ends(_)) => 1.0 / ratio(mu.high.value()),
-    }
-}
-
-/// Tension past a sheave over tension before it, seen from the load.
-fn past_sheave(efficiency: &Band, motion: Sliding, corner: Corner) -> f64 {
-    match (motion, corner) {
-        (Sliding::Lowering, _) => pick(efficiency, corner, 1),
-        (Sliding::Raising, _) => 1.0 / pick(efficiency, corner, 1),
-        (Sliding::Held, Corner::Nominal) => 1.0,
-        (Sliding::Held, Corner::Ends(bits)) if bits >> 1 & 1 == 1 => 1.0 / efficiency.low.value(),
-        (Sliding::Held, Corner::Ends(_)) => efficiency.low.value(),
-    }
 }
 
 impl Scene {
