@@ -87,7 +87,7 @@ impl Drawn {
         let mut runs = Vec::new();
         for rope in &self.runs {
             let contacts = rope.contacts.iter().map(contact).collect::<Result<_, _>>()?;
-            runs.push(Run { path: rope.path.clone(), contacts, tension: rope.tension });
+            runs.push(Run::over(rope.path.clone(), contacts, rope.tension));
         }
         let pull =
             |p: &Pull| (p.at, (p.newtons * p.deg.to_radians().sin(), p.newtons * p.deg.to_radians().cos()));

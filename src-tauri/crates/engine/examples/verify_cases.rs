@@ -73,11 +73,7 @@ fn network(draw: &mut Draw) -> Value {
         net.fixed.push(true);
         let tension = Some(draw.between(100.0, 2000.0));
         let ratio = draw.between(0.5, 1.0);
-        net.runs.push(Run {
-            path: vec![below, 0, below + 1],
-            contacts: vec![Contact::Ratio(ratio)],
-            tension,
-        });
+        net.runs.push(Run::over(vec![below, 0, below + 1], vec![Contact::Ratio(ratio)], tension));
     }
     let said = match net.solve() {
         Ok(solution) => json!({"ties": solution.ties, "runs": solution.runs, "shared": solution.shared,

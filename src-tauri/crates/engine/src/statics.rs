@@ -6,6 +6,7 @@ mod load;
 pub mod network;
 mod ranges;
 mod scene;
+pub mod settle;
 mod share;
 pub mod uneven;
 
@@ -85,6 +86,8 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
         scene.ties.iter().map(|part| uneven::stiffness(&model.rig.parts[*part]).0).collect();
     let mut ways = vec![Uneven::Not];
     let mut forces: Option<Forces> = None;
+    // Where the last one came to rest: the next lies near.
+    let mut near: Option<Vec<Vec2>> = None;
     let corners = (0..1_u32 << ranges).map(Corner::Ends);
     for corner in std::iter::once(Corner::Nominal).chain(corners) {
         if scene.repeats(model, motion, corner) {
@@ -95,7 +98,8 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
         while let Some(way) = ways.get(next) {
             next += 1;
             let network = way.of(placed.clone(), &bands);
-            let solution = network.solve().map_err(|e| scene.words(model, &e))?;
+            let solution = network.solve_near(near.as_deref()).map_err(|e| scene.words(model, &e))?;
+            scene.keeps_its_shares(model, &network, &solution)?;
             let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
                 .map_err(|e| scene.words(model, &e))?;
             match &mut forces {
@@ -113,6 +117,9 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
                     }
                     forces = Some(Forces::first(&scene.ties, &solution, &parts));
                 }
+            }
+            if let Some(rest) = &solution.at_rest {
+                near = Some(rest.points.clone());
             }
             let pulled = scene.ties.iter().zip(&solution.ties).filter(|(part, tension)| {
                 model.rig.parts[**part].kind == PartKind::Strut && **tension > 1e-6
@@ -137,6 +144,7 @@ fn part_forces(
     solution: &Solution,
     tensions: &[f64],
 ) -> Result<Vec<f64>, Unsolved> {
+    let network = solution.at_rest.as_deref().unwrap_or(network);
     let mut forces = vec![0.0; model.parts()];
     for (part, force) in forces.iter_mut().enumerate() {
         let own = &model.rig.parts[part];

@@ -98,3 +98,26 @@ fn a_tie_beside_the_ropes_is_not_solved() {
     let why = forces(&rig, &[]).map(|(found, _)| found).unwrap_err();
     assert!(why.contains("sling beside") && why.contains("share is not stated"), "{why}");
 }
+
+/// A leg lost, the knot swings until the other lies in line with its rope: its tension is the rope's, the anchor stands in that line,
+/// and what is left of the rig is in balance where it came to rest.
+#[test]
+fn what_is_left_after_a_loss_is_solved_where_it_comes_to_rest() {
+    let rig = rig([-0.15, 0.15], 7.0);
+    for (lost, left) in [("leg_1a", "leg_1b"), ("leg_1b", "leg_1a")] {
+        let (found, parts) = forces(&rig, &[lost]).unwrap();
+        let rope = parts["rope_one"];
+        for n in 0..3 {
+            assert!((parts[left][n] - rope[n]).abs() < 1e-6 * rope[2], "{left} {:?} {rope:?}", parts[left]);
+        }
+        let end = if left == "leg_1a" { "at_west" } else { "at_east" };
+        let place = |id: &str| rig.point(id).map(|p| (p.x.to_metres(), p.y.to_metres())).unwrap();
+        let (edge, anchor) = (place("at_edge_1"), place(end));
+        let long = libm::hypot(anchor.0 - edge.0, anchor.1 - edge.1);
+        let index = rig.parts.iter().position(|p| p.id == left).unwrap();
+        let way = found.ways.iter().find(|(part, _)| *part == index).unwrap().1;
+        let line = ((anchor.0 - edge.0) / long, (anchor.1 - edge.1) / long);
+        assert!((way.0 - line.0).abs() < 1e-6 && (way.1 - line.1).abs() < 1e-6, "{way:?} {line:?}");
+        assert!(found.residual < 1e-4, "{}", found.residual);
+    }
+}

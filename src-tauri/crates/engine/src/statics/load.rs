@@ -1,15 +1,18 @@
 //! What the load does to its ropes: how much of it each takes, and which way it pulls.
 
 use super::Corner;
-use super::network::Vec2;
+use super::network::{Network, Solution, Vec2};
 use super::ranges::pick;
 use super::scene::{RopeRun, Scene};
-use crate::support::Model;
-use rig::model::{Line, Rope, Sliding};
+use crate::support::{Hold, Model, Outcome};
+use rig::model::{Line, PartKind, Rope, Sliding};
 use rig::quantity::G;
 
 /// Ropes that leave the load this far apart (sine) share it by balance: about 5°. Below that a hand on either rope decides.
 const APART: f64 = 0.087;
+/// What a rope hangs on moves so far, as a share of the stretch below it, that the shares change (about half a degree).
+const MOVES: f64 = 0.01;
+
 impl RopeRun {
     /// Whether the load hangs on it: at its end, or on a pulley that runs on it.
     pub(super) fn bears_load(&self) -> bool {
@@ -111,6 +114,73 @@ impl Scene {
         ends.iter().all(|n| self.ropes[*n].from_load)
             && self.ropes_apart(model, &ends)
             && self.apart(model).is_none()
+    }
+
+    /// Two ropes apart share the load by the directions in which they leave it: where what they hang on moves, that no longer holds.
+    ///
+    /// # Errors
+    /// In words, when it moves so far.
+    pub(super) fn keeps_its_shares(
+        &self,
+        model: &Model<'_>,
+        placed: &Network,
+        solution: &Solution,
+    ) -> Result<(), String> {
+        let Some(rest) = &solution.at_rest else { return Ok(()) };
+        if self.apart(model).is_none() {
+            return Ok(());
+        }
+        for rope in self.ropes.iter().filter(|rope| rope.from_load) {
+            let [end, next, ..] = rope.path.as_slice() else { continue };
+            let far = |a: Vec2, b: Vec2| libm::hypot(a.0 - b.0, a.1 - b.1);
+            let long = far(placed.points[*end], placed.points[*next]);
+            if far(placed.points[*next], rest.points[*next]) > MOVES * long {
+                return Err("the load would swing between its ropes: their shares are not solved".into());
+            }
+        }
+        Ok(())
+    }
+
+    /// How much longer each stretch of a rope is than its way since pulleys that bent it are lost, m; none where none are.
+    pub(super) fn spare(
+        &self,
+        model: &Model<'_>,
+        outcome: &Outcome,
+        rope: &Rope,
+        path: &[usize],
+    ) -> Vec<f64> {
+        let lost = |id: &String| {
+            let mut here = model.rig.parts.iter().enumerate().filter(|(p, own)| {
+                own.kind == PartKind::Pulley
+                    && own.at.contains(id)
+                    && super::of_line(own, rope.line)
+                    && !model.absent[*p]
+            });
+            here.next().is_some_and(|(p, _)| outcome.parts[p] == Hold::Not)
+                && here.all(|(p, _)| outcome.parts[p] == Hold::Not)
+        };
+        let place = |point: usize| {
+            let own = &model.rig.points[point];
+            (own.x.to_metres(), own.y.to_metres())
+        };
+        let far = |a: Vec2, b: Vec2| libm::hypot(a.0 - b.0, a.1 - b.1);
+        let mut all = Vec::new();
+        let mut drawn = rope.path.iter().skip(1);
+        for ends in path.windows(2) {
+            let (from, to) = (place(ends[0]), place(ends[1]));
+            let (mut at, mut long) = (from, 0.0);
+            for (id, point) in drawn.by_ref().filter_map(|id| Some((id, self.point(id)?))) {
+                if point == ends[1] {
+                    break;
+                }
+                if lost(id) {
+                    long += far(at, place(point));
+                    at = place(point);
+                }
+            }
+            all.push((long + far(at, to) - far(from, to)).max(0.0));
+        }
+        if all.iter().all(|spare| *spare == 0.0) { Vec::new() } else { all }
     }
 
     fn ropes_apart(&self, model: &Model<'_>, ropes: &[usize]) -> bool {

@@ -3,8 +3,12 @@
 //!
 //! Every free point gives two equations of balance; all are solved together. A tie that would have to
 //! push is slack and left out. A point that hangs on one tie moves until that tie lies in line with what
-//! pulls on it. What leaves more unknowns than equations (three legs on one knot) is not solved.
+//! pulls on it; where anything moves so, the shape it comes to rest in is found (`settle`). More unknowns
+//! than equations (three legs on one knot) are shared by how the ties give way (`share`).
 
+mod moved;
+
+use super::settle::Lengths;
 use super::share::{self, Yield};
 
 /// A vector in N, or a direction.
@@ -50,6 +54,17 @@ pub struct Run {
     pub contacts: Vec<Contact>,
     /// Tension at the load end, N; `None`: its first end is made fast, and how it pulls there follows from balance.
     pub tension: Option<f64>,
+    /// How much longer each stretch is than its way, m, because what bent it is gone; may be shorter than the stretches: none.
+    pub spare: Vec<f64>,
+    /// Which way it leaves the load, where the load moved along with what its rope hangs it on; `None`: as its points lie.
+    pub leaves: Option<Vec2>,
+}
+
+impl Run {
+    /// A rope over these points with what it meets, and nothing to spare.
+    pub fn over(path: Vec<usize>, contacts: Vec<Contact>, tension: Option<f64>) -> Run {
+        Run { path, contacts, tension, spare: Vec::new(), leaves: None }
+    }
 }
 
 /// A network.
@@ -76,6 +91,12 @@ pub enum Unsolved {
     NoLength(usize),
     /// No balance was found.
     NoBalance,
+    /// Nothing stops the point.
+    RunsOff(usize),
+    /// What runs or hangs there comes up against what holds it.
+    Jams(usize),
+    /// A strut tips over there.
+    Tips(usize),
 }
 
 /// A solved network.
@@ -93,12 +114,12 @@ pub struct Solution {
     pub residual: f64,
     /// More unknown tensions than equations: the shares follow from stiffness and from how the ties were tied.
     pub shared: bool,
+    /// The network in the shape that it came to rest in, where that is not as placed.
+    pub at_rest: Option<Box<Network>>,
     /// For each tie that is slack, how far it is from bearing, m; below 0 it would bear.
     clear: Vec<f64>,
 }
 
-/// Out of line by more than this (sine) counts as moved.
-const MOVED: f64 = 1e-3;
 /// Unbalanced force that is taken as balance, as a share of the largest tension.
 const BALANCE: f64 = 1e-9;
 const ROUNDS: usize = 200;
@@ -125,11 +146,36 @@ struct Term {
 }
 
 impl Network {
-    /// Solves the network.
+    /// Solves the network: as placed where it stays so, else in the shape that it comes to rest in.
     ///
     /// # Errors
     /// When it cannot be solved: the reason, with the point.
     pub fn solve(&self) -> Result<Solution, Unsolved> {
+        self.solve_near(None)
+    }
+
+    /// The same, looked for from where the points of one much like it came to rest.
+    ///
+    /// # Errors
+    /// When it cannot be solved: the reason, with the point.
+    pub fn solve_near(&self, near: Option<&[Vec2]>) -> Result<Solution, Unsolved> {
+        match self.solve_placed() {
+            // So long a slack is no loaded shape: what hangs on it moves until it is taken up.
+            Ok(placed) if self.takes_up(&placed) => self.solve_moved(Lengths::Unloaded, near),
+            Ok(placed) if !placed.moved.contains(&true) => Ok(placed),
+            Ok(Solution { ties, runs, shared, .. }) => {
+                self.solve_moved(Lengths::Loaded { ties: &ties, runs: &runs, kept: !shared }, near)
+            }
+            Err(Unsolved::NoBalance) => self.solve_moved(Lengths::Kept, near),
+            Err(other) => Err(other),
+        }
+    }
+
+    /// Solves the network in the shape as placed; points that hang on one tie only turn about its other end.
+    ///
+    /// # Errors
+    /// When it cannot be solved so: the reason, with the point.
+    pub fn solve_placed(&self) -> Result<Solution, Unsolved> {
         let mut taut = vec![true; self.ties.len()];
         // A tie that goes slack is left out and, where others then stretch so far that it bears, taken in again. The shares are
         // the least of a convex energy, so that this ends; a cap ends what rounding might not.
@@ -145,6 +191,10 @@ impl Network {
             match (pushes, bears) {
                 (Some(push), _) => taut[push] = false,
                 (None, Some(bears)) => taut[bears] = true,
+                // A rope cannot push either, and there is none to leave out.
+                (None, None) if solution.runs.iter().flatten().any(|t| *t < -1e-9 * largest) => {
+                    return Err(Unsolved::NoBalance);
+                }
                 (None, None) => return Ok(solution),
             }
         }
@@ -180,7 +230,7 @@ impl Network {
                 if residual > BALANCE * largest {
                     return Err(Unsolved::NoBalance);
                 }
-                return Ok(Solution { ties, along, runs, moved, residual, shared, clear });
+                return Ok(Solution { ties, along, runs, moved, residual, shared, at_rest: None, clear });
             }
         }
         Err(Unsolved::NoBalance)
@@ -287,7 +337,9 @@ impl Network {
         let value = |t: &Term| t.constant + t.unknown.map_or(0.0, |(n, c)| c * x[n]);
         let mut clear = vec![0.0; self.ties.len()];
         for (tie, far) in slack.iter().zip(&found.clear) {
-            clear[*tie] = *far;
+            // Where a point swings, how far a slack tie is from bearing is seen in the shape at rest only.
+            let swings = [self.ties[*tie].low, self.ties[*tie].high].iter().any(|p| hangs[*p].is_some());
+            clear[*tie] = if swings { 0.0 } else { *far };
         }
         Ok(Tensions {
             ties: ties.iter().map(|t| t.map_or(0.0, |n| x[n])).collect(),
@@ -302,7 +354,7 @@ impl Network {
         let own = &self.ties[tie];
         let (low, high) = (self.points[own.low], self.points[own.high]);
         let length = libm::hypot(high.0 - low.0, high.1 - low.1);
-        Yield { per_newton: length / own.stiffness, gap: own.gap }
+        Yield { per_newton: (length + own.gap).max(0.0) / own.stiffness, gap: own.gap }
     }
 
     /// Two equations of balance a point; one, along its tie, for a point that hangs on one tie.
@@ -395,30 +447,21 @@ impl Network {
     /// What a rope's strands pull on a point of its path.
     pub fn strands(&self, run: &Run, tensions: &[f64], point: usize) -> Result<Vec2, Unsolved> {
         let mut sum = (0.0, 0.0);
-        for (ends, tension) in run.path.windows(2).zip(tensions) {
+        for (n, (ends, tension)) in run.path.windows(2).zip(tensions).enumerate() {
             let (from, to) = match point {
                 p if p == ends[0] => (ends[0], ends[1]),
                 p if p == ends[1] => (ends[1], ends[0]),
                 _ => continue,
             };
-            let way = direction(self.points[from], self.points[to]).ok_or(Unsolved::NoLength(from))?;
+            let way = match run.leaves.filter(|_| n == 0) {
+                Some(way) if point == ends[0] => way,
+                Some(way) => (-way.0, -way.1),
+                None => direction(self.points[from], self.points[to]).ok_or(Unsolved::NoLength(from))?,
+            };
             sum.0 += way.0 * tension;
             sum.1 += way.1 * tension;
         }
         Ok(sum)
-    }
-
-    fn moved(&self, placed: &[Vec2], along: &[Vec2], ties: &[f64], hangs: &[Option<usize>]) -> Vec<bool> {
-        hangs
-            .iter()
-            .map(|tie| {
-                tie.is_some_and(|t| {
-                    let cross = placed[t].0 * along[t].1 - placed[t].1 * along[t].0;
-                    let dot = placed[t].0 * along[t].0 + placed[t].1 * along[t].1;
-                    ties[t] > 1e-9 && (cross.abs() > MOVED || dot < 0.0)
-                })
-            })
-            .collect()
     }
 
     fn residual(&self, ties: &[f64], along: &[Vec2], runs: &[Vec<f64>]) -> Result<f64, Unsolved> {

@@ -24,6 +24,8 @@ pub struct RopeRun {
     pub from_load: bool,
     /// The load hangs on a pulley that runs on it, at this point.
     pub hung_at: Option<usize>,
+    /// How much longer each stretch is than its way, m, since a pulley that bent it is lost.
+    pub spare: Vec<f64>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -88,7 +90,10 @@ impl Scene {
         for rope in &model.rig.ropes {
             let Some(part) = model.index.get(rope.id.as_str()).copied() else { continue };
             if outcome.alive[part] {
-                let run = scene.run(model, outcome, rope, part)?;
+                let mut run = scene.run(model, outcome, rope, part)?;
+                if !lost.is_empty() {
+                    run.spare = scene.spare(model, outcome, rope, &run.path);
+                }
                 scene.ropes.push(run);
             }
         }
@@ -167,6 +172,7 @@ impl Scene {
             ends_at: None,
             from_load,
             hung_at: None,
+            spare: Vec::new(),
         };
         for (i, id) in rope.path.iter().enumerate() {
             let point = self.point(id).ok_or_else(|| format!("{} runs over no point “{id}”", rope.label))?;
@@ -353,7 +359,13 @@ impl Scene {
                 });
             }
             let tension = rope.from_load.then_some(tensions[i]);
-            runs.push(Run { path: rope.path.clone(), contacts, tension });
+            runs.push(Run {
+                path: rope.path.clone(),
+                contacts,
+                tension,
+                spare: rope.spare.clone(),
+                leaves: None,
+            });
         }
         let forces = self.hung(model, motion, corner, &tensions)?;
         let fixed = model.rig.points.iter().map(|p| p.fixed).collect();
@@ -407,6 +419,11 @@ impl Scene {
             Unsolved::Hangs(point) => format!("nothing holds {} in place", at(point)),
             Unsolved::NoLength(point) => format!("a part at {} has no length", at(point)),
             Unsolved::NoBalance => "no balance of forces was found in this shape".into(),
+            Unsolved::RunsOff(point) => format!("nothing stops {} where it would move to", at(point)),
+            Unsolved::Jams(point) => {
+                format!("{} would come up against what holds it: not solved", at(point))
+            }
+            Unsolved::Tips(point) => format!("what stands at {} would tip over", at(point)),
         }
     }
 }

@@ -25,10 +25,64 @@ pub struct Found {
 /// Rows `[a | b]` of balance with `count` unknowns, then the columns of what is slack; `None`: not determined even so.
 pub fn tensions(rows: Vec<Vec<f64>>, count: usize, energy: &[Yield]) -> Option<Found> {
     let slack = energy.len() - count;
+    if slack == 0 {
+        return peeled(rows, count, energy);
+    }
     let own: Vec<Vec<f64>> = rows.iter().map(|row| without(row, count, slack)).collect();
     if let Some(forces) = eliminate(own, count) {
-        return Some(Found { forces, clear: vec![0.0; slack], shared: false });
+        let clear = shared(&rows, count, energy).map_or(vec![0.0; slack], |found| found.clear);
+        return Some(Found { forces, clear, shared: false });
     }
+    shared(&rows, count, energy)
+}
+
+/// Nothing is slack: what a single row determines alone (a chain of connectors) is taken out first, then the rest is solved.
+fn peeled(mut rows: Vec<Vec<f64>>, count: usize, energy: &[Yield]) -> Option<Found> {
+    let mut left: Vec<Vec<usize>> =
+        rows.iter().map(|row| (0..count).filter(|n| row[*n].abs() > 1e-12).collect()).collect();
+    let mut holds: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for (r, unknowns) in left.iter().enumerate() {
+        unknowns.iter().for_each(|n| holds[*n].push(r));
+    }
+    let (mut forces, mut done) = (vec![0.0; count], vec![false; count]);
+    let mut used = vec![false; rows.len()];
+    let mut open: Vec<usize> = (0..rows.len()).collect();
+    while let Some(r) = open.pop() {
+        let [n] = left[r][..] else { continue };
+        if used[r] || rows[r][n].abs() < 0.1 {
+            continue;
+        }
+        (used[r], done[n]) = (true, true);
+        forces[n] = rows[r][count] / rows[r][n];
+        for other in &holds[n] {
+            if !used[*other] {
+                rows[*other][count] -= rows[*other][n] * forces[n];
+                left[*other].retain(|unknown| *unknown != n);
+                open.push(*other);
+            }
+        }
+    }
+    let rest: Vec<usize> = (0..count).filter(|n| !done[*n]).collect();
+    if rest.is_empty() {
+        return Some(Found { forces, clear: Vec::new(), shared: false });
+    }
+    let small = |row: &Vec<f64>| rest.iter().map(|n| row[*n]).chain([row[count]]).collect::<Vec<f64>>();
+    let small: Vec<Vec<f64>> =
+        rows.iter().zip(&used).filter(|(_, used)| !**used).map(|(row, _)| small(row)).collect();
+    let yields: Vec<Yield> = rest.iter().map(|n| energy[*n]).collect();
+    let found = match eliminate(small.clone(), rest.len()) {
+        Some(found) => Found { forces: found, clear: Vec::new(), shared: false },
+        None => shared(&small, rest.len(), &yields)?,
+    };
+    for (n, force) in rest.iter().zip(found.forces) {
+        forces[*n] = force;
+    }
+    Some(Found { forces, clear: Vec::new(), shared: found.shared })
+}
+
+/// The least of the complementary energy.
+fn shared(rows: &[Vec<f64>], count: usize, energy: &[Yield]) -> Option<Found> {
+    let slack = energy.len() - count;
     // Stationary: per_newton · T + gap + Aᵀλ = 0 for each unknown, and A T = b.
     let size = count + rows.len();
     let mut all = Vec::with_capacity(size);
@@ -41,7 +95,7 @@ pub fn tensions(rows: Vec<Vec<f64>>, count: usize, energy: &[Yield]) -> Option<F
         row[size] = -energy[n].gap * SCALE;
         all.push(row);
     }
-    for balance in &rows {
+    for balance in rows {
         let mut row = vec![0.0; size + 1];
         row[..count].copy_from_slice(&balance[..count]);
         row[size] = balance[count + slack];
