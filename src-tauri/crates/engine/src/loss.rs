@@ -241,6 +241,8 @@ fn moves(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> bool {
             let was = before.ways.iter().find(|(p, _)| p == part).map(|(_, way)| *way);
             was.is_some_and(|was| turned(was, *way))
         }),
+        // Where it comes to rest is not known: nothing says that it stays.
+        (Ok(_), Err(_)) => true,
         _ => false,
     };
     let at_edge = loss
