@@ -2,7 +2,8 @@
 with an independent computation and prints a table. Exit code 1 when any case differs.
 
 Networks: PyNiteFEA (tension-only members, small displacements) where nothing is slack from the start, SciPy (least potential
-energy of the linearised network) for all. Support: a brute-force reading of the rules, written from their words, and
+energy of the linearised network) for all. Networks that lost a leg: SciPy, least potential energy of the whole shape with large
+displacements, by stiffness, and with lengths that nothing stretches as constraints. Support: a brute-force reading of the rules, written from their words, and
 NetworkX where every rule is plain connection. Templates: balance of forces at every free point from the rig file alone.
 Advantage: virtual work, rope taken in as the load rises a little, from the lengths of the ropes.
 """
@@ -16,7 +17,7 @@ from collections import defaultdict
 import networkx as nx
 import numpy as np
 from Pynite import FEModel3D
-from scipy.optimize import minimize
+from scipy.optimize import minimize, nnls, root
 
 G = 9.80665
 rows = defaultdict(lambda: {"cases": 0, "failures": 0, "worst": 0.0})
@@ -67,7 +68,8 @@ def by_scipy(case, load):
         for ux, uy, length, ea, gap in legs:
             stretch = -(ux * u[0] + uy * u[1]) - gap
             if stretch > 0:
-                k = ea / length
+                # What must be taken up makes it longer by nature.
+                k = ea / (length + gap)
                 total += 0.5 * k * stretch * stretch
                 gx, gy = gx - k * stretch * ux, gy - k * stretch * uy
         return total - load[0] * u[0] - load[1] * u[1], np.array([gx - load[0], gy - load[1]]) * 1e-3
@@ -78,7 +80,7 @@ def by_scipy(case, load):
         if best is None or found.fun < best.fun:
             best = found
     u = best.x * 1e-3
-    return [max(0.0, -(ux * u[0] + uy * u[1]) - gap) * ea / length for ux, uy, length, ea, gap in legs]
+    return [max(0.0, -(ux * u[0] + uy * u[1]) - gap) * ea / (length + gap) for ux, uy, length, ea, gap in legs]
 
 
 def by_pynite(case, load):
@@ -104,6 +106,21 @@ def network(case):
     said = case["engine"]
     load = knot_load(case)
     size = math.hypot(*load)
+    if said.get("rest"):
+        shape = Shape(case | {"free": [p == 0 for p in range(len(case["points"]))]})
+        taut = [(t["gap"], t["gap"] / way(case["points"], 0, t["high"])[2]) for t, n in zip(case["ties"], said["ties"]) if n > 0]
+        # What must take up so much that it moves far is no small displacement; else what it hangs on keeps its length.
+        if said["shared"] or any(share > 0.02 for _, share in taut):
+            name, (ties, left), limit = "take up slack, SciPy least energy", shape.by_stiffness(), 1e-5
+        else:
+            name, (ties, left), limit = "hang elsewhere, SciPy SLSQP", shape.by_length(), 1e-4
+        if left < 1e-5 * size and (limit == 1e-5 or all(gap == 0 for gap, _ in taut)):
+            worst = max(abs(a - b) for a, b in zip(said["ties"], ties)) / size
+            note(f"networks that {name}", worst, limit, (said, ties))
+        elif limit == 1e-4:
+            note("networks that hang elsewhere on what was slack: not compared", 0.0, 1.0, said)
+        if any(t["gap"] > 0 for t in case["ties"]):
+            return
     scipy_says = by_scipy(case, load)
     if "unsolved" in said or said["moved"][0]:
         # It leaves its place: then small displacements must not hold it where it is placed either.
@@ -121,6 +138,123 @@ def network(case):
         pynite_says = by_pynite(case, load)
         worst = max(abs(a - b) for a, b in zip(ties, pynite_says)) / size
         note("statics, PyNiteFEA tension-only", worst, 2e-5, (ties, pynite_says))
+
+
+class Shape:
+    """A network whose free points may move far: its energy, and how that changes with their places."""
+
+    def __init__(self, case):
+        self.points = np.array(case["points"], float)
+        self.free = [p for p, free in enumerate(case["free"]) if free]
+        self.ties = [(t["low"], t["high"]) for t in case["ties"]]
+        self.ea = [t["ea"] for t in case["ties"]]
+        # What has been taken up is as long as placed, and the slack.
+        self.natural = [self.far(self.points, *ends) + t["gap"] for ends, t in zip(self.ties, case["ties"])]
+        self.forces = [(p, np.array(f)) for p, f in case["forces"]]
+        self.pulls = []
+        for run in case["runs"]:
+            tension = run["tension"]
+            end, next_one = run["path"][:2]
+            # The load goes with what its rope hangs it on: it pulls the way it pulled as placed.
+            way = (self.points[end] - self.points[next_one]) / self.far(self.points, end, next_one)
+            self.forces.append((next_one, tension * way))
+            for a, b, ratio in zip(run["path"][1:], run["path"][2:], run["ratios"]):
+                tension *= ratio
+                self.pulls.append((a, b, tension))
+
+    @staticmethod
+    def far(points, a, b):
+        return math.hypot(*(points[a] - points[b]))
+
+    def at(self, x):
+        points = self.points.copy()
+        points[self.free] = x.reshape(-1, 2)
+        return points
+
+    def start(self):
+        return self.points[self.free].ravel()
+
+    def along(self, points, a, b):
+        """How the distance of two points changes as all points move."""
+        out = np.zeros_like(points)
+        way = (points[b] - points[a]) / self.far(points, a, b)
+        out[b] += way
+        out[a] -= way
+        return out[self.free].ravel()
+
+    def energy(self, x, elastic):
+        points = self.at(x)
+        total, slope = 0.0, np.zeros(len(x))
+        for (ends, ea, natural) in zip(self.ties, self.ea, self.natural) if elastic else ():
+            stretch = self.far(points, *ends) - natural
+            if stretch > 0:
+                total += 0.5 * ea / natural * stretch**2
+                slope += ea / natural * stretch * self.along(points, *ends)
+        for a, b, tension in self.pulls:
+            total += tension * self.far(points, a, b)
+            slope += tension * self.along(points, a, b)
+        for point, force in self.forces:
+            total -= force @ (points[point] - self.points[point])
+            out = np.zeros_like(points)
+            out[point] = force
+            slope -= out[self.free].ravel()
+        return total, slope
+
+    def by_stiffness(self):
+        """Tensions of the ties where the energy is least."""
+        found = minimize(self.energy, self.start(), args=(True,), jac=True, method="BFGS", options={"gtol": 1e-3, "maxiter": 5000})
+        fine = root(lambda x: self.energy(x, True)[1], found.x, method="hybr", tol=1e-13)
+        x = fine.x if np.abs(fine.fun).max() < np.abs(found.jac).max() else found.x
+        points = self.at(x)
+        ties = [max(0.0, self.far(points, *ends) - n) * ea / n for ends, ea, n in zip(self.ties, self.ea, self.natural)]
+        return ties, np.abs(self.energy(x, True)[1]).max()
+
+    def by_length(self):
+        """Tensions of ties that do not stretch: the least energy under constraints, then balance there."""
+        rules = [
+            {"type": "ineq", "fun": lambda x, e=ends, n=natural: n - self.far(self.at(x), *e), "jac": lambda x, e=ends: -self.along(self.at(x), *e)}
+            for ends, natural in zip(self.ties, self.natural)
+        ]
+        size = max(np.hypot(*f) for _, f in self.forces)
+        scaled = lambda x: tuple(part / size for part in self.energy(x, False))
+        found = minimize(scaled, self.start(), jac=True, method="SLSQP", constraints=rules, options={"ftol": 1e-15, "maxiter": 2000})
+        points = self.at(found.x)
+        taut = [n for n, (ends, natural) in enumerate(zip(self.ties, self.natural)) if natural - self.far(points, *ends) < 1e-6]
+        if not taut:
+            return None, math.inf
+        matrix = np.array([self.along(points, *self.ties[n]) for n in taut]).T
+        if np.linalg.matrix_rank(matrix, tol=1e-4) < len(taut):
+            return None, math.inf
+        tensions, left = nnls(matrix, -self.energy(found.x, False)[1])
+        ties = np.zeros(len(self.ties))
+        ties[taut] = tensions
+        return list(ties), left
+
+
+def settled(case):
+    shape = Shape(case)
+    size = max(np.hypot(*f) for _, f in shape.forces)
+    elastic, kept = case["engine"]["elastic"], case["engine"]["kept"]
+    if "unsolved" in elastic:
+        note("at rest: not solved", 0.0, 1.0, elastic)
+    else:
+        ties, left = shape.by_stiffness()
+        # Only where SciPy itself came to rest is it a second opinion.
+        if left < 1e-5 * size:
+            worst = max(abs(a - b) for a, b in zip(elastic["ties"], ties)) / size
+            note("at rest by stiffness, SciPy least energy", worst, 1e-5, (elastic, ties, left))
+        else:
+            note("at rest by stiffness, SciPy found none", 0.0, 1.0, left)
+    slack = any(t["gap"] > 0 for t in case["ties"])
+    if "unsolved" in kept:
+        note("at rest as long as drawn: not solved", 0.0, 1.0, kept)
+    elif kept["rest"] and not kept["shared"] and not slack:
+        ties, left = shape.by_length()
+        if left < 1e-5 * size:
+            worst = max(abs(a - b) for a, b in zip(kept["ties"], ties)) / size
+            note("at rest as long as drawn, SciPy SLSQP", worst, 1e-4, (kept, ties, left))
+        else:
+            note("at rest as long as drawn, none or more than one by SciPy", 0.0, 1.0, left)
 
 
 def held(rule, up):
@@ -254,7 +388,7 @@ def advantage(case):
     note("advantage, virtual work", abs(found - case["engine"]["theoretical"]) / found, 1e-4, (case["name"], found, case["engine"]))
 
 
-KINDS = {"network": network, "support": support, "template": template, "advantage": advantage}
+KINDS = {"network": network, "settled": settled, "support": support, "template": template, "advantage": advantage}
 for line in sys.stdin:
     case = json.loads(line)
     KINDS[case["case"]](case)

@@ -3,7 +3,7 @@
 //! `verify_cases SEED CASES`: the same seed gives the same lines.
 
 use engine::statics::network::{Contact, Network, Run, Tie};
-use engine::statics::{self, Scene};
+use engine::statics::{self, Scene, settle};
 use engine::support::{Lost, Model};
 use rig::model::{DeviceState, Line, Part, PartKind, Sliding, Support};
 use serde_json::{Value, json};
@@ -37,6 +37,7 @@ fn main() {
     let mut draw = Draw(seed);
     for _ in 0..cases {
         println!("{}", network(&mut draw));
+        println!("{}", settled(&mut draw));
         println!("{}", support(&mut draw));
     }
     for template in rig::templates::list() {
@@ -77,25 +78,93 @@ fn network(draw: &mut Draw) -> Value {
     }
     let said = match net.solve() {
         Ok(solution) => json!({"ties": solution.ties, "runs": solution.runs, "shared": solution.shared,
-                               "moved": solution.moved, "residual": solution.residual}),
+                               "moved": solution.moved, "residual": solution.residual, "rest": solution.at_rest.is_some()}),
         Err(why) => json!({"unsolved": format!("{why:?}")}),
     };
-    let ties: Vec<Value> = net
-        .ties
-        .iter()
-        .map(|t| json!({"low": t.low, "high": t.high, "ea": t.stiffness, "gap": t.gap}))
-        .collect();
-    let runs: Vec<Value> = net
-        .runs
-        .iter()
-        .map(|r| {
-            let ratios: Vec<f64> =
-                r.contacts.iter().map(|c| if let Contact::Ratio(r) = c { *r } else { f64::NAN }).collect();
-            json!({"path": r.path, "ratios": ratios, "tension": r.tension})
-        })
-        .collect();
-    json!({"case": "network", "points": net.points, "fixed": net.fixed, "ties": ties, "runs": runs,
+    json!({"case": "network", "points": net.points, "fixed": net.fixed, "ties": ties_of(&net), "runs": runs_of(&net),
            "forces": net.forces, "engine": said})
+}
+
+/// A knot on some legs that has lost one of them, a second that may hang from it and be held aside by a guy, a rope over the knot's
+/// own ring or over a pulley on a sling: at rest by stiffness, and with what is taut as long as it was drawn.
+fn settled(draw: &mut Draw) -> Value {
+    let mut net = Network { points: vec![(0.0, 0.0)], fixed: vec![false], ..Network::default() };
+    let legs = 2 + draw.upto(3);
+    let lost = draw.upto(legs);
+    let stiff = |draw: &mut Draw| draw.between(2e4, 2e5);
+    for n in (0..legs).filter(|n| *n != lost) {
+        let spread = -1.1 + 2.2 * (n as f64 + draw.between(0.2, 0.8)) / legs as f64;
+        let at = ground(draw, &mut net, spread, (1.0, 4.0));
+        let gap = if draw.upto(4) == 0 { draw.between(0.0, 0.3) } else { 0.0 };
+        net.ties.push(Tie { low: 0, high: at, stiffness: stiff(draw), gap, strut: false });
+    }
+    let (way, size) = (draw.between(-0.4, 0.4), draw.between(500.0, 8000.0));
+    let force = (size * libm::sin(way), -size * libm::cos(way));
+    if draw.upto(2) == 0 {
+        let below = net.points.len();
+        net.points.push((draw.between(-0.5, 0.5), -1.5));
+        net.fixed.push(false);
+        net.ties.push(Tie { stiffness: stiff(draw), ..Tie::plain(below, 0) });
+        net.forces.push((below, force));
+        if draw.upto(2) == 0 {
+            let side = if draw.upto(2) == 0 { 2.0 } else { -2.0 };
+            net.points.push((side, draw.between(-1.5, 0.5)));
+            net.fixed.push(true);
+            let guy = Tie::plain(below, below + 1);
+            net.ties.push(Tie { gap: draw.between(0.0, 0.6), stiffness: stiff(draw), ..guy });
+        }
+    } else {
+        net.forces.push((0, force));
+    }
+    if draw.upto(2) == 0 {
+        let load = net.points.len();
+        let over = if draw.upto(2) == 0 { 0 } else { load + 2 };
+        net.points
+            .extend([(draw.between(-0.5, 0.5), -6.0), (draw.between(-5.0, 5.0), draw.between(-2.0, 3.0))]);
+        net.fixed.extend([false, true]);
+        if over != 0 {
+            net.points.extend([(draw.between(2.0, 3.0), 0.5), (3.0, 2.0)]);
+            net.fixed.extend([false, true]);
+            net.ties.push(Tie { stiffness: stiff(draw), ..Tie::plain(over, over + 1) });
+        }
+        let ratio = draw.between(0.5, 1.0);
+        let tension = Some(draw.between(100.0, 2000.0));
+        net.runs.push(Run::over(vec![load, over, load + 1], vec![Contact::Ratio(ratio)], tension));
+    }
+    let held = |p: usize| net.runs.iter().any(|run| run.path[0] == p);
+    let free: Vec<bool> = (0..net.points.len()).map(|p| !net.fixed[p] && !held(p)).collect();
+    let elastic = match settle::rest(&net, &free, 1e6, settle::Lengths::Unloaded, None) {
+        Ok(rest) => json!({"ties": rest.ties, "points": rest.points}),
+        Err(why) => json!({"unsolved": format!("{why:?}")}),
+    };
+    let kept = match net.solve() {
+        Ok(found) => json!({"ties": found.ties, "points": found.places(&net), "shared": found.shared,
+                            "rest": found.at_rest.is_some()}),
+        Err(why) => json!({"unsolved": format!("{why:?}")}),
+    };
+    json!({"case": "settled", "points": net.points, "free": free, "ties": ties_of(&net), "runs": runs_of(&net),
+           "forces": net.forces, "engine": {"elastic": elastic, "kept": kept}})
+}
+
+/// A point of the ground at this angle from straight up.
+fn ground(draw: &mut Draw, net: &mut Network, angle: f64, far: (f64, f64)) -> usize {
+    let length = draw.between(far.0, far.1);
+    net.points.push((length * libm::sin(angle), length * libm::cos(angle)));
+    net.fixed.push(true);
+    net.points.len() - 1
+}
+
+fn ties_of(net: &Network) -> Vec<Value> {
+    net.ties.iter().map(|t| json!({"low": t.low, "high": t.high, "ea": t.stiffness, "gap": t.gap})).collect()
+}
+
+fn runs_of(net: &Network) -> Vec<Value> {
+    let ratio = |c: &Contact| if let Contact::Ratio(r) = c { *r } else { f64::NAN };
+    let one = |r: &Run| {
+        let ratios: Vec<f64> = r.contacts.iter().map(ratio).collect();
+        json!({"path": r.path, "ratios": ratios, "tension": r.tension})
+    };
+    net.runs.iter().map(one).collect()
 }
 
 /// A rig of plain parts with random rules over one another, from the ground up, with unfounded cycles among them.
