@@ -155,9 +155,9 @@ fn check_words(checked: &Checked) -> String {
 fn state_words(state: &StateFindings) -> String {
     let number = |n: Option<f64>, digits: usize| n.map_or_else(|| "–".to_string(), |n| floor(n, digits));
     let mut parts: Vec<_> = state.parts.iter().collect();
-    parts.sort_by(|a, b| {
-        a.verdict.cmp(&b.verdict).then(a.margin.unwrap_or(0.0).total_cmp(&b.margin.unwrap_or(0.0)))
-    });
+    // As the table shows them, so that what rounding leaves of a sum orders nothing.
+    let shown = |margin: Option<f64>| margin.map_or(0.0, |margin| (margin * 10.0).floor());
+    parts.sort_by(|a, b| a.verdict.cmp(&b.verdict).then(shown(a.margin).total_cmp(&shown(b.margin))));
     let rows: Vec<Vec<String>> = parts
         .iter()
         .map(|p| {

@@ -40,6 +40,9 @@ pub fn required(guidelines: &Guidelines, kind: PartKind) -> &Limit {
         .unwrap_or(&guidelines.required_margin)
 }
 
+/// Below this force, N, a part carries nothing that shows (0.00 kN): a margin over it would be a number without a meaning.
+const CARRIES: f64 = 5.0;
+
 /// The finding of one part.
 pub fn finding(
     model: &Model<'_>,
@@ -53,7 +56,7 @@ pub fn finding(
     let force = case.forces.as_ref().ok().filter(|_| !lost).map(|f| f.parts[part]);
     let bears = bears(model.rig, own);
     let strength = bears.as_ref().ok().map(Bears::newtons);
-    let carries = force.is_some_and(|f| f[2] > 1e-6);
+    let carries = force.is_some_and(|f| f[2] >= CARRIES);
     let margin = match (force, strength) {
         (Some(force), Some(strength)) if carries => Some(strength / force[2]),
         _ => None,

@@ -15,7 +15,8 @@ pub fn set(book: &mut Book, check: &StoredCheck, least: f64) {
     // A part that carries nothing in this state has no margin to show.
     let shown = |part: &&PartFinding| part.margin.is_some() || part.verdict != Verdict::Holds;
     let mut parts: Vec<&PartFinding> = main.parts.iter().filter(shown).collect();
-    let margin = |part: &PartFinding| part.margin.unwrap_or(f64::INFINITY);
+    let margin = |part: &PartFinding| part.margin.map_or(f64::INFINITY, |margin| (margin * 10.0).floor());
+    // By tenths, so that what rounding leaves of a sum orders nothing.
     parts.sort_by(|a, b| a.verdict.cmp(&b.verdict).then(margin(a).total_cmp(&margin(b))));
     let rows: Vec<Margin> = parts.into_iter().map(|part| row(part, &main.losses)).collect();
     let mut rest = rows.as_slice();
