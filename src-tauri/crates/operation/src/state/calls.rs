@@ -156,10 +156,13 @@ impl State {
             }
         }
         let stop = said.commands(&self.words.stop);
+        if stop && self.stop_is_on() {
+            return;
+        }
         if !stop {
             self.contradiction(seq, call, said);
         }
-        let roles = if stop { self.operators(self.motion == Motion::Raising) } else { call.to_roles.clone() };
+        let roles = if stop { self.operators(self.raised_last()) } else { call.to_roles.clone() };
         let waits = roles.into_iter().map(Wait::new).collect();
         let (from, text) = (call.from.clone(), call.text.clone());
         let ready = said.has_word(&["ready"]) || said.lower().contains("roll call");
@@ -331,10 +334,10 @@ impl State {
     }
 
     fn stop(&mut self, seq: u64, at: i64, (call, said): (&Call, &Said), order: bool) {
-        if matches!(self.motion, Motion::Stopping | Motion::Stopped) {
+        if self.stop_is_on() {
             return;
         }
-        let operators = self.operators(self.motion == Motion::Raising);
+        let operators = self.operators(self.raised_last());
         if operators.is_empty() {
             self.raise(
                 "stop_nobody_assigned",
@@ -361,6 +364,19 @@ impl State {
             ended_ms: None,
         });
         self.turn(Motion::Stopping, false, at, seq);
+    }
+
+    /// Whether the load goes up, or went up before the stop that stands.
+    fn raised_last(&self) -> bool {
+        let stopped = matches!(self.motion, Motion::Stopping | Motion::Stopped);
+        let before = || self.spans.iter().rev().find(|s| s.motion.moves()).map(|s| s.motion);
+        self.motion == Motion::Raising || (stopped && before() == Some(Motion::Raising))
+    }
+
+    /// Whether a stop waits for operators: called again meanwhile, it is the same stop, and who reported has reported. Called
+    /// again after all had reported, somebody sees the load move: it is a new one.
+    fn stop_is_on(&self) -> bool {
+        self.motion == Motion::Stopping && self.stops.last().is_some_and(|s| !s.operators.is_empty())
     }
 
     fn reported_stopped(&mut self, seq: u64, at: i64, from: &str) {

@@ -1,6 +1,9 @@
 //! Plays steps into a state without a disk: what a journal would store, in memory.
 #![allow(dead_code)] // each test binary uses its part of this
 
+pub mod found;
+pub mod script;
+
 use chrono::{DateTime, Duration, FixedOffset};
 use operation::{Act, Computed, Entry, NewEvent, State, Step, StepError, decide};
 use rig::findings::CheckReport;
