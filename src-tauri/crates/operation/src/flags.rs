@@ -70,7 +70,7 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
 }
 
 fn unanswered(state: &State, now: i64, all: &mut Vec<Flag>) {
-    for l in state.open_loops() {
+    for l in state.unanswered() {
         let limit = if l.stop { state.guidelines.stop_s.value } else { state.guidelines.readback_s.value };
         let silent: Vec<&str> = l.waits.iter().filter(|w| w.waits()).map(|w| w.role.as_str()).collect();
         if !silent.is_empty() && (now - l.at_ms) as f64 > limit * 1000.0 {

@@ -5,7 +5,6 @@ use crate::event::{Call, Payload};
 use crate::judge;
 use crate::motion::Motion;
 use crate::words::{Said, commands, metres};
-use rig::guidelines::StopsWhen;
 use std::sync::Arc;
 
 /// What one role did with an order.
@@ -23,7 +22,7 @@ pub struct Wait {
 
 impl Wait {
     /// A role that has done nothing yet.
-    fn new(role: String) -> Wait {
+    pub(super) fn new(role: String) -> Wait {
         Wait { role, done: None, wrong: vec![], put_right: None }
     }
 
@@ -57,30 +56,6 @@ impl Loop {
     /// Whether someone it was for has not read back yet.
     pub fn open(&self) -> bool {
         self.waits.iter().any(Wait::waits)
-    }
-}
-
-/// A stop.
-#[derive(Clone, Debug, PartialEq)]
-pub struct StopState {
-    /// Entry number of the call.
-    pub seq: u64,
-    /// When.
-    pub at_ms: i64,
-    /// Who called it.
-    pub from: String,
-    /// Why, as said.
-    pub cause: String,
-    /// Operators, and when each reported stopped.
-    pub operators: Vec<(String, Option<i64>)>,
-    /// When the load moved again.
-    pub ended_ms: Option<i64>,
-}
-
-impl StopState {
-    /// Operators who have not reported stopped.
-    pub fn silent(&self) -> Vec<String> {
-        self.operators.iter().filter(|(_, at)| at.is_none()).map(|(r, _)| r.clone()).collect()
     }
 }
 
@@ -134,17 +109,6 @@ impl State {
         }
     }
 
-    /// Device operators that a stop waits for, as assigned now.
-    pub fn operators(&self, raising: bool) -> Vec<String> {
-        self.guidelines
-            .roles
-            .iter()
-            .filter(|r| r.stops == StopsWhen::Always || (raising && r.stops == StopsWhen::Raising))
-            .filter(|r| self.held(&r.role))
-            .map(|r| r.role.clone())
-            .collect()
-    }
-
     fn open_loop(&mut self, seq: u64, at: i64, call: &Call, said: &Said) {
         for role in &call.to_roles {
             if !self.held(role) {
@@ -169,7 +133,7 @@ impl State {
         self.wait_for(Loop { seq, at_ms: at, from, text, stop, ready, waits });
     }
 
-    fn wait_for(&mut self, l: Loop) {
+    pub(super) fn wait_for(&mut self, l: Loop) {
         if l.open() {
             self.waiting.push(self.loops.len());
         }
@@ -177,7 +141,7 @@ impl State {
     }
 
     /// Someone did what a loop waited for.
-    fn waited(&mut self, place: usize) {
+    pub(super) fn waited(&mut self, place: usize) {
         if !self.loops[place].open()
             && let Ok(i) = self.waiting.binary_search(&place)
         {
@@ -291,10 +255,8 @@ impl State {
     ) {
         let w = Arc::clone(&self.words);
         let reads_back = matches!(payload, Payload::Readback(_));
-        let whistled = call.count.is_some_and(|n| {
-            self.guidelines.whistle.get(&n.to_string()).is_some_and(|m| commands(m, &w.stop))
-        });
-        let reply_to_stop = || answered.and_then(|of| self.loop_of(of)).is_some_and(|l| l.stop);
+        let whistled = self.whistles_stop(call);
+        let reply_to_stop = || answered.is_some_and(|of| self.called_stop(of));
         if (said.commands(&w.stop) || whistled) && !(reads_back && reply_to_stop()) {
             return self.stop(seq, at, (call, said), matches!(payload, Payload::Order(_)));
         }
@@ -320,110 +282,6 @@ impl State {
         }
     }
 
-    /// The first report after a stop, by whoever called it, says why; control may say it with the order that ends it.
-    fn cause(&mut self, call: &Call, answered: Option<u64>, payload: &Payload) {
-        if answered.is_some() || !matches!(payload, Payload::Report(_)) {
-            return;
-        }
-        if let Some(s) = self.stops.last_mut()
-            && s.cause.is_empty()
-            && s.from == call.from
-        {
-            s.cause.clone_from(&call.text);
-        }
-    }
-
-    fn stop(&mut self, seq: u64, at: i64, (call, said): (&Call, &Said), order: bool) {
-        if self.stop_is_on() {
-            return;
-        }
-        let operators = self.operators(self.raised_last());
-        if operators.is_empty() {
-            self.raise(
-                "stop_nobody_assigned",
-                vec![seq],
-                "a stop was called and nobody is assigned to a device: nobody can report stopped".into(),
-            );
-        }
-        let cause = call.cause.clone().unwrap_or_else(|| {
-            let others = said.clauses().skip(1).filter(|c| c.as_slice() != ["stop"]);
-            others.map(|c| c.join(" ")).collect::<Vec<_>>().join(", ")
-        });
-        let waits: Vec<Wait> = operators.iter().cloned().map(Wait::new).collect();
-        if !order {
-            let (from, text) = (call.from.clone(), "stop".into());
-            self.wait_for(Loop { seq, at_ms: at, from, text, stop: true, ready: false, waits });
-        }
-        let operators = operators.into_iter().map(|r| (r, None)).collect();
-        self.stops.push(StopState {
-            seq,
-            at_ms: at,
-            from: call.from.clone(),
-            cause,
-            operators,
-            ended_ms: None,
-        });
-        self.turn(Motion::Stopping, false, at, seq);
-    }
-
-    /// Whether the load goes up, or went up before the stop that stands.
-    fn raised_last(&self) -> bool {
-        let stopped = matches!(self.motion, Motion::Stopping | Motion::Stopped);
-        let before = || self.spans.iter().rev().find(|s| s.motion.moves()).map(|s| s.motion);
-        self.motion == Motion::Raising || (stopped && before() == Some(Motion::Raising))
-    }
-
-    /// Whether a stop waits for operators: called again meanwhile, it is the same stop, and who reported has reported. Called
-    /// again after all had reported, somebody sees the load move: it is a new one.
-    fn stop_is_on(&self) -> bool {
-        self.motion == Motion::Stopping && self.stops.last().is_some_and(|s| !s.operators.is_empty())
-    }
-
-    fn reported_stopped(&mut self, seq: u64, at: i64, from: &str) {
-        let roles = self.speaks_as(from);
-        let stops = self.operators(true);
-        if !matches!(self.motion, Motion::Stopping) {
-            return;
-        }
-        let Some(s) = self.stops.last_mut() else { return };
-        if s.operators.is_empty() {
-            // Nobody was assigned when the stop was called; someone who is now may report.
-            s.operators = roles.iter().filter(|r| stops.contains(r)).map(|r| (r.clone(), None)).collect();
-        }
-        for (_, when) in s.operators.iter_mut().filter(|(r, when)| roles.contains(r) && when.is_none()) {
-            *when = Some(at);
-        }
-        let done = !s.operators.is_empty() && s.operators.iter().all(|(_, when)| when.is_some());
-        if let Some(i) = self.loops.iter().rposition(|l| l.stop) {
-            for w in self.loops[i].waits.iter_mut().filter(|w| roles.contains(&w.role) && w.done.is_none()) {
-                w.done = Some((seq, at));
-            }
-            self.waited(i);
-        }
-        if done {
-            self.turn(Motion::Stopped, false, at, seq);
-        }
-    }
-
-    fn reported_tied(&mut self, seq: u64, at: i64, from: &str) {
-        for r in self.speaks_as(from) {
-            if !self.tied.contains(&r) {
-                self.tied.push(r);
-            }
-        }
-        let operators = self.operators(false);
-        if !operators.is_empty() && operators.iter().all(|r| self.tied.contains(r)) {
-            self.end_stop(at);
-            self.turn(Motion::TiedOff, false, at, seq);
-        }
-    }
-
-    fn end_stop(&mut self, at: i64) {
-        if let Some(s) = self.stops.last_mut().filter(|s| s.ended_ms.is_none()) {
-            s.ended_ms = Some(at);
-        }
-    }
-
     fn move_by_order(&mut self, seq: u64, at: i64, call: &Call, said: &Said) {
         let w = Arc::clone(&self.words);
         let (down, up) = (said.commands(&w.lower), said.commands(&w.raise));
@@ -438,12 +296,13 @@ impl State {
         }
         if moves && by_control {
             self.movement_flags(seq, up);
-            if let (Motion::Stopped, Some(s)) = (self.motion, self.stops.last_mut()) {
+            if let Some(s) = self.stops.last_mut().filter(|s| s.ended_ms.is_none()) {
                 s.ended_ms = Some(at);
                 if s.cause.is_empty() {
                     s.cause = call.cause.clone().unwrap_or_default();
                 }
             }
+            self.tied.clear();
             let slow = said.has_word(&w.slow.iter().map(String::as_str).collect::<Vec<_>>());
             self.turn(if down { Motion::Lowering } else { Motion::Raising }, slow, at, seq);
         } else if by_control && self.motion.moves() && said.commands(&w.slow) {

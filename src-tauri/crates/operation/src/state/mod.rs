@@ -12,14 +12,16 @@ mod moved;
 mod people;
 mod rigs;
 mod silence;
+mod stops;
 
-pub use calls::{Loop, StopState, Wait};
+pub use calls::{Loop, Wait};
 pub use kept::{Filing, Kept};
 pub use moments::{Called, Moment, ParState};
 pub use people::{Duty, PersonState, Stay};
 pub use rigs::{AcceptedState, CheckState, InUseByMaking, RigState, SignedState};
 pub(crate) use silence::is_patient;
 pub use silence::{Gap, Silence, Still};
+pub use stops::StopState;
 
 use crate::clock::{ClockNote, LineClock};
 use crate::event::{Corrected, Entry, Lent, Payload, time_of};
@@ -421,9 +423,6 @@ impl State {
         self.slow = slow;
         if motion == Motion::Landed {
             self.end_stills(at);
-        }
-        if motion.moves() {
-            self.tied.clear();
         }
         if let Some(s) = self.spans.last_mut() {
             s.to_ms = Some(at);

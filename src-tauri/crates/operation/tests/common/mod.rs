@@ -2,6 +2,7 @@
 #![allow(dead_code)] // each test binary uses its part of this
 
 pub mod found;
+pub mod reference;
 pub mod script;
 
 use chrono::{DateTime, Duration, FixedOffset};
