@@ -104,7 +104,7 @@ impl Drawn {
     /// its natural length).
     pub fn give(&self, what: &str) -> Result<f64, String> {
         let network = self.network()?;
-        let solution = network.solve().map_err(|e| format!("not solved: {e:?}"))?;
+        let solution = network.solve_placed().map_err(|e| format!("not solved: {e:?}"))?;
         let unknown = || format!("nothing is called “{what}”");
         let number = |text: &str| text.parse::<usize>().map_err(|_| unknown());
         if let Some(n) = what.strip_prefix("across tie ") {

@@ -5,7 +5,7 @@ mod bears;
 pub use bears::bears;
 
 use crate::case::Case;
-use crate::statics::{kn, uneven};
+use crate::statics::{Forces, Scene, kn, uneven};
 use crate::support::Model;
 use bears::{Bears, gear};
 use rig::findings::{PartFinding, Verdict};
@@ -209,6 +209,35 @@ fn strength_lines(own: &Part, bears: &Result<Bears<'_>, String>, lines: &mut Vec
     lines.push(format!("strength {}", kilonewtons(bears.newtons())));
 }
 
+/// Which of the load a rope takes, and what that rests on.
+fn share_lines(model: &Model<'_>, case: &Case, scene: &Scene, line: Line, lines: &mut Vec<String>) {
+    if let Ok(Forces { off_as_drawn: true, .. }) = case.forces {
+        lines.push(
+            "the drawing is not in balance: nominal as drawn; the range also covers where it would come to rest"
+                .into(),
+        );
+    }
+    if let Some([one, two]) = scene.apart(model) {
+        lines.push(format!(
+            "the ropes leave the load apart: its balance gives them {one:.3} and {two:.3} of it; the range also covers the \
+             stated shares"
+        ));
+    }
+    if scene.ropes.len() == 2 {
+        let share = &model.rig.load.share_one;
+        let whose = if line == Line::Two { "rope two carries 1 − " } else { "" };
+        lines.push(format!(
+            "share of rope one {} ({} to {}), {}; {whose}share × load",
+            share.nominal,
+            share.low,
+            share.high,
+            share.cited.standing.words()
+        ));
+    } else {
+        lines.push("one rope carries the whole load".into());
+    }
+}
+
 /// From the load to the force, one line a step.
 fn force_lines(model: &Model<'_>, case: &Case, part: usize, lines: &mut Vec<String>) {
     let own = &model.rig.parts[part];
@@ -220,19 +249,7 @@ fn force_lines(model: &Model<'_>, case: &Case, part: usize, lines: &mut Vec<Stri
         lines.push("it bears the whole load".into());
         return;
     }
-    if scene.ropes.len() == 2 {
-        let share = &load.share_one;
-        let whose = if own.line == Line::Two { "rope two carries 1 − " } else { "" };
-        lines.push(format!(
-            "share of rope one {} ({} to {}), {}; {whose}share × load",
-            share.nominal,
-            share.low,
-            share.high,
-            share.cited.standing.words()
-        ));
-    } else {
-        lines.push("one rope carries the whole load".into());
-    }
+    share_lines(model, case, scene, own.line, lines);
     let above_edge = !scene.below[part];
     if above_edge {
         let friction = &model.rig.edge.friction;

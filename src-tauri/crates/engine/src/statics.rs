@@ -34,6 +34,8 @@ pub struct Forces {
     pub lifted: Vec<usize>,
     /// Legs beside each other share by how stiff they are and how equally they were tied.
     pub shared: bool,
+    /// The drawing, which is taken as the loaded shape, is not in balance; the ranges also cover where it would come to rest.
+    pub off_as_drawn: bool,
 }
 
 impl Forces {
@@ -46,15 +48,24 @@ impl Forces {
             residual: solution.residual,
             shared: solution.shared,
             lifted: Vec::new(),
+            off_as_drawn: false,
         }
     }
 
-    fn widen(&mut self, solution: &Solution, parts: &[f64]) {
+    /// Takes in what was solved in one more case.
+    fn take(&mut self, model: &Model<'_>, scene: &Scene, solution: &Solution, parts: &[f64]) {
         for (range, force) in self.parts.iter_mut().zip(parts) {
             range[0] = range[0].min(*force);
             range[2] = range[2].max(*force);
         }
         self.residual = self.residual.max(solution.residual);
+        self.shared |= solution.shared;
+        self.off_as_drawn |= scene.as_drawn && solution.at_rest.is_some();
+        let pulled =
+            scene.ties.iter().zip(&solution.ties).filter(|(part, tension)| {
+                model.rig.parts[**part].kind == PartKind::Strut && **tension > 1e-6
+            });
+        self.lifted.extend(pulled.map(|(part, _)| *part));
     }
 }
 
@@ -98,34 +109,25 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
         while let Some(way) = ways.get(next) {
             next += 1;
             let network = way.of(placed.clone(), &bands);
-            let solution = network.solve_near(near.as_deref()).map_err(|e| scene.words(model, &e))?;
-            scene.keeps_its_shares(model, &network, &solution)?;
-            let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
-                .map_err(|e| scene.words(model, &e))?;
-            match &mut forces {
-                Some(all) => {
-                    all.widen(&solution, &parts);
-                    if solution.shared && !all.shared {
-                        // Shared in this case alone: what that rests on varies from here on.
-                        all.shared = true;
-                        ways = uneven::ways(model, &scene.ties);
-                    }
+            let solutions = if scene.as_drawn {
+                network.solve_drawn(near.as_deref())
+            } else {
+                network.solve_near(near.as_deref()).map(|one| vec![one])
+            };
+            for solution in solutions.map_err(|e| scene.words(model, &e))? {
+                scene.keeps_its_shares(model, &network, &solution)?;
+                let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
+                    .map_err(|e| scene.words(model, &e))?;
+                let shared_before = forces.as_ref().is_some_and(|all| all.shared);
+                let all = forces.get_or_insert_with(|| Forces::first(&scene.ties, &solution, &parts));
+                all.take(model, scene, &solution, &parts);
+                if all.shared && !shared_before {
+                    // What sharing rests on varies from here on.
+                    ways = uneven::ways(model, &scene.ties);
                 }
-                None => {
-                    if solution.shared {
-                        ways = uneven::ways(model, &scene.ties);
-                    }
-                    forces = Some(Forces::first(&scene.ties, &solution, &parts));
+                if let Some(rest) = solution.at_rest {
+                    near = Some(rest.points);
                 }
-            }
-            if let Some(rest) = &solution.at_rest {
-                near = Some(rest.points.clone());
-            }
-            let pulled = scene.ties.iter().zip(&solution.ties).filter(|(part, tension)| {
-                model.rig.parts[**part].kind == PartKind::Strut && **tension > 1e-6
-            });
-            if let Some(all) = &mut forces {
-                all.lifted.extend(pulled.map(|(part, _)| *part));
             }
         }
     }

@@ -244,9 +244,7 @@ fn a_pulley_put_in_bears_what_the_turn_makes_of_the_tension() {
         let far = (to.0 - x).hypot(to.1 - y);
         ((to.0 - x) / far, (to.1 - y) / far)
     };
-    // The knot stays on both its legs; the device under it swings into line between it and the pulley.
-    assert!(force("leg_1a") > 0.0 && force("leg_1b") > 0.0);
-    let (u, v) = (way(at("at_edge_1")), way(at("at_focal_knot_1")));
+    let (u, v) = (way(at("at_edge_1")), way(at("at_device_1")));
     let wanted = force("rope_one") * (u.0 + v.0).hypot(u.1 + v.1);
     assert!((force("turn") - wanted).abs() < 1e-6, "{} {wanted}", force("turn"));
     assert!((force("aside") - wanted).abs() < 1e-6);

@@ -171,6 +171,21 @@ impl Network {
         }
     }
 
+    /// Solves a network that is said to be drawn as it bears its load: as placed, and, where something must move for that, in
+    /// the shape that it comes to rest in too.
+    ///
+    /// # Errors
+    /// When either cannot be solved: the reason, with the point.
+    pub fn solve_drawn(&self, near: Option<&[Vec2]>) -> Result<Vec<Solution>, Unsolved> {
+        match self.solve_placed() {
+            Ok(placed) if placed.moved.contains(&true) && !self.takes_up(&placed) => {
+                Ok(vec![placed, self.solve_near(near)?])
+            }
+            Ok(placed) if !self.takes_up(&placed) => Ok(vec![placed]),
+            _ => Ok(vec![self.solve_near(near)?]),
+        }
+    }
+
     /// Solves the network in the shape as placed; points that hang on one tie only turn about its other end.
     ///
     /// # Errors

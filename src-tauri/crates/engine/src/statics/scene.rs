@@ -53,6 +53,8 @@ pub struct Scene {
     pub straightened: bool,
     /// A rope that stands still while the other still runs: it may come to bear the whole load.
     pub stands: Option<usize>,
+    /// Nothing is lost or taken out: the rig bears its load as it is drawn.
+    pub as_drawn: bool,
     /// No rope bears the load: it hangs on ties alone, at this point.
     pub tied_load: Option<usize>,
     points: BTreeMap<String, usize>,
@@ -76,6 +78,7 @@ impl Scene {
                 .collect(),
             straightened: false,
             stands: None,
+            as_drawn: lost.is_empty() && !model.absent.contains(&true),
             tied_load: None,
             below,
             points,
