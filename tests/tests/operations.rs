@@ -234,3 +234,33 @@ fn the_load_test_of_the_demonstration_is_flagged_by_its_own_state_and_the_lower_
     });
     assert!(lowers.count() >= 5, "{failing:#?}");
 }
+
+/// What is asked of people before the load moves and after, left out once each: told by the command line and in the report.
+#[test]
+fn what_was_left_out_is_told_by_the_command_line_and_in_the_report() {
+    let rehearsal = Rehearsal::of(&root().join("tests/operations/what-was-left-out.json"));
+    // A finding begins with a capital letter there.
+    let text = rehearsal.text().to_lowercase();
+    for (id, words) in [
+        (
+            "qualification_expired",
+            "Marek Holub took litter attendant, and “rope rescue” ran out on 2026-02-28",
+        ),
+        ("span_of_control", "haul team is 8 people; at most 7 to one leader"),
+        ("no_load_test", "ordered to the edge with no load test since the rig was entered"),
+        ("no_roll_call", "no roll call since the stop by edge attendant"),
+        ("handover_unconfirmed", "before Dafina Rrila had said that Rosa Quint has rope two operator"),
+        ("par_after_event", "a stop for an emergency 3 h 59 min ago, and no PAR that matches has come since"),
+        (
+            "patient_handover_unsaid",
+            "the patient was handed over, and it is not said to whom, nor with what summary",
+        ),
+    ] {
+        let told = flagged(&rehearsal, id);
+        assert!(told.len() == 1 && told[0].1.contains(words), "{id}: {told:?}");
+        assert!(text.contains(&words.to_lowercase()), "{id} is not in the report: {text}");
+    }
+    let held: Vec<String> = flagged(&rehearsal, "role_held_long").into_iter().map(|f| f.1).collect();
+    assert!(held.iter().any(|w| w.starts_with("Ines Moreau has been control for 4 h 8 min")), "{held:?}");
+    assert!(text.contains("ines moreau as control 4 h 8 min"), "{text}");
+}

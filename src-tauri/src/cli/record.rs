@@ -33,6 +33,35 @@ fn in_file(mut trouble: service::wire::Trouble, file: &Path) -> service::wire::T
     trouble
 }
 
+/// “3:05”.
+fn seconds(s: f64) -> String {
+    let s = s.round() as u64;
+    format!("{}:{:02}", s / 60, s % 60)
+}
+
+/// The last roll call and the patient's course, where there are any.
+fn roll_and_patient(state: &service::state_at::StateAt) -> String {
+    let mut text = String::new();
+    if let Some(roll) = &state.roll_call {
+        let said = |who: &[String]| if who.is_empty() { "nobody".into() } else { who.join(", ") };
+        text.push_str(&format!(
+            "\nRoll call\n  {} “{}”, {} ago; answered: {}; not answered: {}\n",
+            roll.order,
+            roll.text,
+            seconds(roll.ago_s),
+            said(&roll.answered),
+            said(&roll.silent)
+        ));
+    }
+    if !state.patient.is_empty() {
+        text.push_str("\nPatient\n");
+    }
+    for mark in &state.patient {
+        text.push_str(&format!("  {} {}, {} ago\n", mark.entry, mark.words, seconds(mark.ago_s)));
+    }
+    text
+}
+
 /// What stood at a time.
 pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
     let state = service::state_at::of_file(file, at)?;
@@ -40,10 +69,6 @@ pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
         print::json(&state)?;
         return Ok(0);
     }
-    let seconds = |s: f64| {
-        let s = s.round() as u64;
-        format!("{}:{:02}", s / 60, s % 60)
-    };
     let mut text = format!("{} for {}\n", state.motion.replace('_', " "), seconds(state.since_s));
     text.push_str("\nNot read back\n");
     for order in &state.unanswered {
@@ -58,6 +83,7 @@ pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
     if state.unanswered.is_empty() {
         text.push_str("  nothing\n");
     }
+    text.push_str(&roll_and_patient(&state));
     text.push_str("\nWhere\n");
     for (zone, people) in state.zones.iter().filter(|(_, people)| !people.is_empty()) {
         text.push_str(&format!("  {}: {}\n", zone.replace('_', " "), people.join(", ")));

@@ -56,6 +56,7 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
             words: format!("PAR is overdue by {}", span_words(now - due)),
         });
     }
+    all.extend(state.count_due_ms().filter(|due| *due < now).and_then(|_| count_due(state, now)));
     if state.motion == Motion::Stopping
         && let Some(s) = state.stops.last().filter(|s| s.operators.is_empty())
         && !raised.iter().rev().any(|f| f.id == "stop_nobody_assigned" && f.entries == vec![s.seq])
@@ -67,6 +68,18 @@ pub fn latest(state: &State, now_ms: i64, most: usize) -> Vec<Flag> {
         });
     }
     all
+}
+
+/// Nobody counted after an event, or the count did not match.
+fn count_due(state: &State, now: i64) -> Option<Flag> {
+    let event = state.count_due.as_ref()?;
+    let words = format!(
+        "{} {} ago, and no PAR that matches has come since; the guidelines say within {} min",
+        event.after,
+        span_words(now - event.at_ms),
+        state.guidelines.people.par_event_min.value
+    );
+    Some(Flag { id: "par_after_event", entries: vec![event.seq], words })
 }
 
 fn unanswered(state: &State, now: i64, all: &mut Vec<Flag>) {

@@ -19,6 +19,8 @@ pub enum Watched {
     NotHeard,
     /// On rope.
     OnRope,
+    /// In one role.
+    OnDuty,
 }
 
 /// A clock.
@@ -55,6 +57,7 @@ impl Watch {
             Watched::Silence => "lost_communications",
             Watched::NotHeard => "not_heard",
             Watched::OnRope => "on_rope_long",
+            Watched::OnDuty => "role_held_long",
         }
     }
 
@@ -73,6 +76,7 @@ impl Watch {
             ),
             Watched::NotHeard => format!("{who} ({about}) was not heard of for {lasts}; {then}"),
             Watched::OnRope => format!("{who} has been on rope for {lasts}; {then}"),
+            Watched::OnDuty => format!("{who} has been {about} for {lasts}; {then}"),
         };
         Flag { id: self.id(), entries: vec![self.seq], words }
     }
@@ -93,6 +97,7 @@ pub fn watches(state: &State) -> Vec<Watch> {
     silence(state, &mut all);
     not_heard(state, &mut all);
     on_rope(state, &mut all);
+    on_duty(state, &mut all);
     all.sort_by_key(|w| w.of);
     all
 }
@@ -117,18 +122,33 @@ fn not_heard(state: &State, all: &mut Vec<Watch>) {
     let speaks =
         |p: &&PersonState| !is_patient(&p.name) && !state.roles_of(&p.name).iter().any(|r| r == "scribe");
     let here = state.people.iter().filter(|p| p.in_ms.is_some() && p.out_ms.is_none());
-    all.extend(here.filter(speaks).map(|p| {
+    all.extend(here.filter(speaks).filter_map(|p| {
         let limit = state.not_heard_after(p.zone);
-        Watch {
+        let since_ms = state.unheard_since(p)?;
+        Some(Watch {
             of: Watched::NotHeard,
             who: p.name.clone(),
-            since_ms: p.heard_ms,
-            due_ms: p.heard_ms.saturating_add(minutes(limit.value)),
+            since_ms,
+            due_ms: since_ms.saturating_add(minutes(limit.value)),
             seq: p.heard_seq,
             about: p.zone.words().into(),
             then: format!("the guidelines say {} min", limit.value),
             why: limit_words(limit.value, "min", &limit.source),
-        }
+        })
+    }));
+}
+
+fn on_duty(state: &State, all: &mut Vec<Watch>) {
+    let limit = &state.guidelines.people.role_h;
+    all.extend(state.duties.iter().filter(|d| d.to_ms.is_none()).map(|d| Watch {
+        of: Watched::OnDuty,
+        who: d.person.clone(),
+        since_ms: d.from_ms,
+        due_ms: d.from_ms.saturating_add(minutes(limit.value * 60.0)),
+        seq: d.seq,
+        about: d.role.clone(),
+        then: format!("the guidelines say {} h, then someone else", limit.value),
+        why: limit_words(limit.value, "h", &limit.source),
     }));
 }
 

@@ -27,10 +27,40 @@ pub struct StateAt {
     pub zones: BTreeMap<&'static str, Vec<String>>,
     /// People by role.
     pub roles: BTreeMap<String, Vec<String>>,
+    /// The last roll call, radio check or question whether all are ready.
+    pub roll_call: Option<RollCallAt>,
+    /// The patient's marks with vital signs, oldest first.
+    pub patient: Vec<MarkAt>,
     /// What departed from normal.
     pub flags: Vec<FlagView>,
     /// What became of the clocks, in words: set, local time moved, program started again, machine slept.
     pub clock: Vec<String>,
+}
+
+/// A roll call: who answered, who did not, how long ago.
+#[derive(Clone, Debug, Serialize)]
+pub struct RollCallAt {
+    /// Entry number.
+    pub order: u64,
+    /// Its words.
+    pub text: String,
+    /// How long ago, seconds.
+    pub ago_s: f64,
+    /// Roles that answered.
+    pub answered: Vec<String>,
+    /// Roles that did not.
+    pub silent: Vec<String>,
+}
+
+/// A mark in the patient's course.
+#[derive(Clone, Debug, Serialize)]
+pub struct MarkAt {
+    /// Entry number.
+    pub entry: u64,
+    /// In words, vital signs with it.
+    pub words: String,
+    /// How long ago, seconds.
+    pub ago_s: f64,
 }
 
 /// An order not read back.
@@ -145,6 +175,18 @@ fn view(state: &State, now_ms: i64) -> StateAt {
         on_rope: names(ZoneName::OnRope),
         zones: zones.into_iter().map(|zone| (zone.word(), names(zone))).collect(),
         roles: state.roles_held().into_iter().map(|role| (role.clone(), state.holder(&role))).collect(),
+        roll_call: state.roll_call().map(|r| RollCallAt {
+            order: r.seq,
+            text: r.text,
+            ago_s: seconds(r.at_ms),
+            answered: r.answered.into_iter().map(|(role, _)| role).collect(),
+            silent: r.silent,
+        }),
+        patient: state
+            .patient
+            .iter()
+            .map(|m| MarkAt { entry: m.seq, words: m.words.clone(), ago_s: seconds(m.at_ms) })
+            .collect(),
         flags: flags(state, now)
             .iter()
             .map(|f| FlagView { id: f.id.into(), entries: f.entries.clone(), words: f.words.clone() })

@@ -69,10 +69,10 @@ pub struct View {
     pub patient: Vec<String>,
 }
 
-/// A clock on people: silence after a call, not heard of, long on rope, hanging still.
+/// A clock on people: silence after a call, not heard of, long on rope or in a role, hanging still.
 #[derive(Clone, Debug, PartialEq, Serialize, TS)]
 pub struct WatchView {
-    /// `motionless_in_harness`, `lost_communications`, `not_heard` or `on_rope_long`.
+    /// `motionless_in_harness`, `lost_communications`, `not_heard`, `on_rope_long` or `role_held_long`.
     pub id: String,
     /// The person, or the role's short name.
     pub who: String,

@@ -154,6 +154,10 @@ fn stops(state: &State, list: &mut Vec<Finding>) {
 
 fn detail_of(flag: &str) -> String {
     match flag {
+        "no_roll_call" => "who is there and ready is asked after each stop, before the load moves".into(),
+        "no_load_test" => "the rig is loaded and watched before a person hangs on it over the edge".into(),
+        "handover_unconfirmed" => "both say it: who gives a role and who takes it".into(),
+        "par_after_event" => "everyone is counted after an event, besides the interval".into(),
         "clock_jump" => "order and lengths of time go on by the machine's running clock; each entry keeps the time of day it was written at".into(),
         other => other.replace('_', " "),
     }
@@ -192,7 +196,12 @@ fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
         list.push(Finding {
             departs: true,
             words: format!("PAR came {} late", crate::state::span_words(p.at_ms - due)),
-            detail: format!("guideline interval {:.0} min", state.guidelines.par_min.value),
+            detail: match &p.after {
+                Some(event) => {
+                    format!("after {event}; guideline {:.0} min", state.guidelines.people.par_event_min.value)
+                }
+                None => format!("guideline interval {:.0} min", state.guidelines.par_min.value),
+            },
             mark: "departs",
             entries: vec![p.seq],
             at_ms: p.at_ms,

@@ -6,8 +6,8 @@ use crate::state::{State, span_words};
 use crate::step::ZoneName;
 
 /// Flags of the clock that are told here, as what was, and not as what stood at the end.
-pub(super) const TOLD_HERE: [&str; 4] =
-    ["not_heard", "on_rope_long", "motionless_in_harness", "lost_communications"];
+pub(super) const TOLD_HERE: [&str; 5] =
+    ["not_heard", "on_rope_long", "motionless_in_harness", "lost_communications", "role_held_long"];
 
 fn finding(words: String, detail: String, seq: u64, at_ms: i64) -> Finding {
     Finding { departs: true, words, detail, mark: "departs", entries: vec![seq], at_ms }
@@ -36,10 +36,29 @@ pub(super) fn findings(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
             ));
         }
     }
+    hours(state, now, list);
     for s in &state.stills {
         let ms = s.to_ms.unwrap_or(now) - s.from_ms;
         let until = if s.to_ms.is_some() { "" } else { ", and nothing says that it ended" };
         let words = format!("{} was said to hang motionless for {}{until}", s.who, span_words(ms));
         list.push(finding(words, rules.motionless_min.source.clone(), s.seq, s.from_ms));
     }
+}
+
+/// Everyone who was long in one role, in one finding: on a long day it is the whole team.
+fn hours(state: &State, now: i64, list: &mut Vec<Finding>) {
+    let limit = &state.guidelines.people.role_h;
+    let limit_ms = (limit.value * 3_600_000.0) as i64;
+    let long = || state.duties.iter().filter(|d| d.to_ms.unwrap_or(now) - d.from_ms > limit_ms);
+    let each = long()
+        .map(|d| format!("{} as {} {}", d.person, d.role, span_words(d.to_ms.unwrap_or(now) - d.from_ms)));
+    let Some(at_ms) = long().map(|d| d.from_ms + limit_ms).min() else { return };
+    list.push(Finding {
+        departs: true,
+        words: format!("Over {} h in one role: {}", limit.value, each.collect::<Vec<_>>().join(", ")),
+        detail: format!("guidelines: {} h", limit.value),
+        mark: "departs",
+        entries: long().map(|d| d.seq).collect(),
+        at_ms,
+    });
 }

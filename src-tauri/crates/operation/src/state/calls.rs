@@ -258,9 +258,11 @@ impl State {
         let whistled = self.whistles_stop(call);
         let reply_to_stop = || answered.is_some_and(|of| self.called_stop(of));
         if (said.commands(&w.stop) || whistled) && !(reads_back && reply_to_stop()) {
+            self.emergency_by(seq, at, call, said);
             return self.stop(seq, at, (call, said), matches!(payload, Payload::Order(_)));
         }
         if matches!(payload, Payload::Order(_)) {
+            self.edge_flag(seq, call, said);
             return self.move_by_order(seq, at, call, said);
         }
         if reads_back {
@@ -278,7 +280,7 @@ impl State {
         } else if said.states(&w.at_the_edge) && !matches!(self.motion, Motion::Stopping | Motion::Stopped) {
             self.turn(Motion::AtTheEdge, false, at, seq);
         } else if self.motion == Motion::Stopped || self.motion == Motion::Stopping {
-            self.cause(call, answered, payload);
+            self.cause((seq, at), (call, said), answered, payload);
         }
     }
 

@@ -5,19 +5,24 @@
 
 mod calls;
 mod clock;
+mod counted;
+mod fitness;
 mod kept;
 mod look;
 mod moments;
 mod moved;
 mod people;
+mod ready;
 mod rigs;
 mod silence;
 mod stops;
 
 pub use calls::{Loop, Wait};
+pub use counted::CountDue;
 pub use kept::{Filing, Kept};
 pub use moments::{Called, Moment, ParState};
 pub use people::{Duty, PersonState, Stay};
+pub use ready::RollCall;
 pub use rigs::{AcceptedState, CheckState, InUseByMaking, RigState, SignedState};
 pub(crate) use silence::is_patient;
 pub use silence::{Gap, Silence, Still};
@@ -96,6 +101,8 @@ pub struct State {
     pub heights: Vec<Called>,
     /// Personnel accountability reports.
     pub pars: Vec<ParState>,
+    /// Events after which everyone is counted, and no PAR that matches has come yet: the first of them.
+    pub count_due: Option<CountDue>,
     /// Benchmarks.
     pub benchmarks: Vec<Moment>,
     /// The patient's marks.
@@ -152,6 +159,7 @@ impl State {
             by_making: None,
             heights: vec![],
             pars: vec![],
+            count_due: None,
             benchmarks: vec![],
             patient: vec![],
             hazards: vec![],
@@ -387,6 +395,7 @@ impl State {
                 if p.mark != "reached" {
                     self.end_still("patient", at);
                 }
+                self.patient_handed(seq, at, &p);
                 let said = [p.text, p.vitals].into_iter().flatten().collect::<Vec<_>>().join("; ");
                 let words = join(&p.mark.replace('_', " "), Some(&said));
                 self.patient.push(Moment { words, at_ms: at, seq });
@@ -423,6 +432,7 @@ impl State {
         self.slow = slow;
         if motion == Motion::Landed {
             self.end_stills(at);
+            self.count_after("the load landed", seq, at);
         }
         if let Some(s) = self.spans.last_mut() {
             s.to_ms = Some(at);

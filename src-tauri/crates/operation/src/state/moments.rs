@@ -33,6 +33,8 @@ pub struct ParState {
     pub at_ms: i64,
     /// When it was due, if it was late.
     pub due_ms: Option<i64>,
+    /// The event it was due after, if not by the interval.
+    pub after: Option<String>,
     /// Entry number.
     pub seq: u64,
 }

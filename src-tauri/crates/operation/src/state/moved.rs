@@ -344,5 +344,7 @@ impl State {
             }
         }
         self.raise_all(found);
+        self.roll_call_flag(seq);
+        self.given_flag(seq);
     }
 }

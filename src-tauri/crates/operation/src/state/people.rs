@@ -73,6 +73,9 @@ impl State {
                 p.out_ms = None;
                 p.qualifications = c.qualifications;
                 p.agency = c.agency;
+                for role in self.roles_of(&c.person) {
+                    self.expired(seq, &c.person, &role);
+                }
             }
             Payload::CheckOut(c) => {
                 self.leave_zone(&c.person, at);
@@ -126,6 +129,8 @@ impl State {
             seq,
         });
         self.excluded(seq, &a.person);
+        self.expired(seq, &a.person, &role);
+        self.spans_too_many(seq, &role);
         if self.operators(false).contains(&role) {
             self.doubled(seq, &a.person);
         }
@@ -164,7 +169,9 @@ impl State {
     }
 
     fn par(&mut self, seq: u64, at: i64, p: &crate::step::Par) {
-        let due = self.par_due();
+        let (interval, event) = (self.par_due(), self.count_due_ms());
+        let due = interval.into_iter().chain(event).min();
+        let after = self.count_due.as_ref().filter(|_| due == event).map(|c| c.after.clone());
         let expected = self.present();
         if p.of.is_some_and(|of| of != p.count)
             || !p.missing.is_empty()
@@ -181,12 +188,15 @@ impl State {
                 p.of.unwrap_or(p.count)
             );
             self.raise("par_mismatch", vec![seq], words);
+        } else {
+            self.count_due = None;
         }
         self.pars.push(ParState {
             count: p.count,
             of: p.of,
             at_ms: at,
             due_ms: due.filter(|d| *d < at),
+            after,
             seq,
         });
     }
@@ -297,8 +307,11 @@ impl State {
         let p = &self.people[i];
         let here = p.in_ms.is_some() && p.out_ms.is_none() && !is_patient(&p.name);
         let limit_ms = (self.not_heard_after(p.zone).value * 60_000.0) as i64;
-        if here && at - p.heard_ms > limit_ms && self.facts.closed_ms.is_none() {
-            let gap = Gap { who: p.name.clone(), from_ms: p.heard_ms, to_ms: at, seq };
+        let since = self.unheard_since(p).filter(|since| here && at - since > limit_ms);
+        if let Some(from_ms) = since
+            && self.facts.closed_ms.is_none()
+        {
+            let gap = Gap { who: p.name.clone(), from_ms, to_ms: at, seq };
             self.gaps.push(gap);
         }
         let p = &mut self.people[i];

@@ -117,6 +117,18 @@ impl State {
         if zone == ZoneName::Clear { &rules.not_heard_min } else { &rules.not_heard_exposed_min }
     }
 
+    /// Since when someone was not heard of, as far as it counts: until the load is tried or someone is exposed the team rigs side
+    /// by side and is seen, and says little that anyone writes down. Whoever is exposed counts from the first moment on.
+    pub(crate) fn unheard_since(&self, p: &super::PersonState) -> Option<i64> {
+        if p.zone != ZoneName::Clear {
+            return Some(p.heard_ms);
+        }
+        let at_work = |m: Motion| !matches!(m, Motion::AtRest);
+        let tried = self.spans.iter().find(|s| at_work(s.motion)).map(|s| s.from_ms);
+        let exposed = self.stays.first().map(|s| s.from_ms);
+        tried.into_iter().chain(exposed).min().map(|began| began.max(p.heard_ms))
+    }
+
     /// Since when the load stands, if it hangs there: a stop or tied off, whatever came between.
     pub(crate) fn stands_since(&self) -> Option<i64> {
         if !matches!(self.motion, Motion::Stopping | Motion::Stopped | Motion::TiedOff) {

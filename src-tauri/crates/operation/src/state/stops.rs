@@ -44,7 +44,13 @@ impl State {
     }
 
     /// The first report after a stop, by whoever called it, says why; control may say it with the order that ends it.
-    pub(super) fn cause(&mut self, call: &Call, answered: Option<u64>, payload: &Payload) {
+    pub(super) fn cause(
+        &mut self,
+        (seq, at): (u64, i64),
+        (call, said): (&Call, &Said),
+        answered: Option<u64>,
+        payload: &Payload,
+    ) {
         if answered.is_some() || !matches!(payload, Payload::Report(_)) {
             return;
         }
@@ -53,6 +59,7 @@ impl State {
             && s.from == call.from
         {
             s.cause.clone_from(&call.text);
+            self.emergency_by(seq, at, call, said);
         }
     }
 

@@ -28,6 +28,16 @@ pub struct PeopleRules {
     /// Minutes that someone may hang on a load that stands without being heard of.
     #[serde(default = "motionless_min")]
     pub motionless_min: Limit,
+    /// Minutes within which a PAR that matches is had after an event: a stop for an emergency, a landing, a hand-over of the
+    /// patient.
+    #[serde(default = "par_event_min")]
+    pub par_event_min: Limit,
+    /// How many one person leads at most: roles that control speaks to (a team answers as one), people in one team.
+    #[serde(default = "span_most")]
+    pub span_most: Limit,
+    /// Hours in one role after which it has been long.
+    #[serde(default = "role_h")]
+    pub role_h: Limit,
 }
 
 /// Something agreed in words, with its source.
@@ -77,6 +87,25 @@ fn motionless_min() -> Limit {
     )
 }
 
+fn par_event_min() -> Limit {
+    limit(
+        5.0,
+        "a count on events besides the interval: standard operating procedures of two fire departments; within 5 min is an \
+         assumption of this program, the team’s choice",
+    )
+}
+
+fn span_most() -> Limit {
+    limit(
+        7.0,
+        "3 to 7, best 5: US National Incident Management System 2008; its edition of 2017 gives 5 as a guideline; the team’s choice",
+    )
+}
+
+fn role_h() -> Limit {
+    limit(4.0, "assumption of this program, no source; the team’s choice")
+}
+
 /// The same in one breath, for a bar on a screen.
 pub const SUSPENSION: &str =
     "get them down: some bear only 4 min (NIOSH 2008), a fifth faint within 10 (UK HSE 2008)";
@@ -94,6 +123,9 @@ impl Default for PeopleRules {
             lost_communications_act: lost_communications_act(),
             on_rope_min: on_rope_min(),
             motionless_min: motionless_min(),
+            par_event_min: par_event_min(),
+            span_most: span_most(),
+            role_h: role_h(),
         }
     }
 }
@@ -105,13 +137,16 @@ impl PeopleRules {
     }
 
     /// Each limit with its name.
-    pub(super) fn limits(&self) -> [(&'static str, &Limit); 5] {
+    pub(super) fn limits(&self) -> [(&'static str, &Limit); 8] {
         [
             ("people.not_heard_min", &self.not_heard_min),
             ("people.not_heard_exposed_min", &self.not_heard_exposed_min),
             ("people.lost_communications_s", &self.lost_communications_s),
             ("people.on_rope_min", &self.on_rope_min),
             ("people.motionless_min", &self.motionless_min),
+            ("people.par_event_min", &self.par_event_min),
+            ("people.span_most", &self.span_most),
+            ("people.role_h", &self.role_h),
         ]
     }
 }

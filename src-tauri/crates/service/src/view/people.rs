@@ -13,11 +13,11 @@ pub fn on_rope(state: &State) -> Vec<OnRope> {
     people.into_iter().map(|p| OnRope { person: p.name.clone(), since_ms: p.zone_ms as f64 }).collect()
 }
 
-/// When it is due, and what the last one said.
+/// When it is due, by the interval or after an event, and what the last one said.
 pub fn par(state: &State, _now: i64) -> ParView {
     let last = state.pars.last();
     ParView {
-        due_ms: state.par_due().map(|ms| ms as f64),
+        due_ms: state.par_due().into_iter().chain(state.count_due_ms()).min().map(|ms| ms as f64),
         last_ms: last.map(|p| p.at_ms as f64),
         last_words: last.map(|p| match p.of {
             Some(of) => format!("{} of {of}", p.count),
@@ -49,6 +49,7 @@ pub fn watches(state: &State) -> Vec<WatchView> {
             Watched::Silence => format!("nothing heard from {who}"),
             Watched::NotHeard => format!("{who} not heard of"),
             Watched::OnRope => format!("{who} on rope"),
+            Watched::OnDuty => format!("{who} as {}", w.about),
         };
         let (id, since_ms, due_ms) = (w.id().to_string(), w.since_ms as f64, w.due_ms as f64);
         WatchView { id, who, since_ms, due_ms, seq: w.seq, words, then: w.then, why: w.why }
@@ -65,7 +66,12 @@ fn person(state: &State, (slots, over): (&[Slot], &[Watch]), p: &PersonState, no
     };
     let (note, mark) = match (mine, mark) {
         (Some(w), "") => {
-            (if w.of == Watched::OnRope { "long on rope" } else { "not heard of" }.into(), "silent")
+            let long = match w.of {
+                Watched::OnRope => "long on rope".into(),
+                Watched::OnDuty => format!("long as {}", state.guidelines.short(&w.about)),
+                _ => "not heard of".into(),
+            };
+            (long, "silent")
         }
         _ => (note, mark),
     };

@@ -1,0 +1,133 @@
+//! What should have been said before the load moves or goes to the edge: a roll call since the last stop, a hand-over confirmed
+//! by both, a load test.
+
+use super::{Loop, State};
+use crate::event::{Call, Payload};
+use crate::motion::Motion;
+use crate::words::Said;
+
+/// A roll call, a radio check or a question whether everyone is ready: who answered and when, and who did not.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RollCall {
+    /// Entry number.
+    pub seq: u64,
+    /// When it was called.
+    pub at_ms: i64,
+    /// Its words.
+    pub text: String,
+    /// Roles that answered, and when.
+    pub answered: Vec<(String, i64)>,
+    /// Roles that did not.
+    pub silent: Vec<String>,
+}
+
+/// Words by which a giver hands a role over.
+const GIVES: [&str; 6] = ["hand", "handing", "handed", "yours", "giving", "given"];
+/// Who goes to the edge to work there, and is not the load.
+const AT_WORK: [&str; 4] = ["edge attendant", "rigging lead", "safety officer", "incident commander"];
+
+fn calls_the_roll(l: &Loop) -> bool {
+    !l.stop && (l.ready || l.text.to_lowercase().contains("radio check"))
+}
+
+impl State {
+    /// The last roll call, with what came of it so far.
+    pub fn roll_call(&self) -> Option<RollCall> {
+        let l = self.loops.iter().rev().find(|l| calls_the_roll(l) && !l.waits.is_empty())?;
+        let answered = l.waits.iter().filter_map(|w| w.done.map(|(_, at)| (w.role.clone(), at)));
+        let silent = l.waits.iter().filter(|w| w.waits()).map(|w| w.role.clone());
+        let (seq, at_ms, text) = (l.seq, l.at_ms, l.text.clone());
+        Some(RollCall { seq, at_ms, text, answered: answered.collect(), silent: silent.collect() })
+    }
+
+    /// The order in entry `seq` moves the load, and nobody called the roll since the stop before it.
+    pub(super) fn roll_call_flag(&mut self, seq: u64) {
+        let Some(stop) = self.stops.last() else { return };
+        // Only the first movement after a stop: the next ones have been told.
+        let moved =
+            self.spans.iter().rev().find(|s| s.motion.moves()).is_some_and(|s| s.from_ms > stop.at_ms);
+        if moved || self.roll_call().is_some_and(|r| r.at_ms >= stop.at_ms) {
+            return;
+        }
+        let words = format!(
+            "ordered to move with no roll call since the stop by {} in entry {}: call the roll first",
+            stop.from, stop.seq
+        );
+        let entries = vec![stop.seq, seq];
+        self.raise("no_roll_call", entries, words);
+    }
+
+    /// Roles that work the load were taken over since it first hung, and whoever gave them did not say so.
+    pub(super) fn given_flag(&mut self, seq: u64) {
+        let Some(hung) = self.hung_since() else { return };
+        let works = |role: &str| role == "control" || self.operators(false).iter().any(|r| r == role);
+        let mut found = vec![];
+        for (i, d) in self.duties.iter().enumerate().filter(|(_, d)| d.to_ms.is_none() && works(&d.role)) {
+            let before = self.duties[..i].iter().rev().find(|o| o.role == d.role);
+            let Some(giver) = before.filter(|o| o.person != d.person && d.from_ms > hung) else { continue };
+            let here = self.person(&giver.person).is_some_and(|p| p.out_ms.is_none());
+            if here && !self.gave(&giver.person, &d.role, d.from_ms) {
+                let (from, to, role) = (&giver.person, &d.person, &d.role);
+                let words = format!(
+                    "ordered to move before {from} had said that {to} has {role} (entry {}): both confirm a hand-over",
+                    d.seq
+                );
+                found.push((vec![d.seq, seq], words));
+            }
+        }
+        for (entries, words) in found {
+            self.raise("handover_unconfirmed", entries, words);
+        }
+    }
+
+    /// Since when the load has hung, or been tried: nothing was in anyone's hands before.
+    fn hung_since(&self) -> Option<i64> {
+        let hangs = |m: Motion| m.moves() || matches!(m, Motion::UnderLoadTest | Motion::AtTheEdge);
+        self.spans.iter().find(|s| hangs(s.motion)).map(|s| s.from_ms)
+    }
+
+    /// Whether a giver said a word by name since the role changed hands, or said before it, since the load last moved, that
+    /// it would.
+    fn gave(&self, giver: &str, role: &str, at: i64) -> bool {
+        let stood = self.spans.iter().rev().find(|s| s.motion.moves() && s.from_ms < at);
+        let since = stood.and_then(|s| s.to_ms).unwrap_or(i64::MIN);
+        let calls = self.order.iter().rev().filter_map(|seq| self.at(*seq));
+        let mut calls = calls.take_while(|k| k.happened_ms >= since).filter_map(|k| {
+            let call = k.now.as_deref().and_then(Payload::call)?;
+            Some((k.happened_ms, call))
+        });
+        let by = |c: &Call| {
+            c.from == giver || (c.from_people.iter().any(|p| p == giver) && self.role_name(&c.from) == role)
+        };
+        calls.any(
+            |(when, c)| {
+                if when >= at { c.from == giver } else { by(c) && Said::of(&c.text).has_word(&GIVES) }
+            },
+        )
+    }
+
+    /// An order to the edge, with no load test on the rig as it is.
+    pub(super) fn edge_flag(&mut self, seq: u64, call: &Call, said: &Said) {
+        let phrases = ["to the edge", "over the edge", "to the lip", "over the lip"].map(str::to_string);
+        let goes = said.states(&phrases) || said.states(&self.words.at_the_edge);
+        let works = |r: &String| AT_WORK.contains(&r.as_str());
+        if !goes || call.to_roles.iter().all(works) {
+            return;
+        }
+        let rig = self.rig_now().map(|r| r.seq);
+        let entered = rig.and_then(|seq| self.at(seq)).map_or(i64::MIN, |k| k.happened_ms);
+        let tested = |s: &crate::motion::Span| {
+            s.motion == Motion::UnderLoadTest && s.to_ms.is_none_or(|to| to > entered)
+        };
+        if self.spans.iter().any(tested) {
+            return;
+        }
+        let words = match rig {
+            Some(rig) => format!("ordered to the edge with no load test since the rig was entered ({rig})"),
+            None => "ordered to the edge with no load test".into(),
+        };
+        let mut entries: Vec<u64> = rig.into_iter().collect();
+        entries.push(seq);
+        self.raise("no_load_test", entries, words);
+    }
+}
