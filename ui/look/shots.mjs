@@ -126,9 +126,11 @@ export const SHOTS = [
 ]
 
 const SIZES = [
-  ['narrow', [1024, 768]],
-  ['middle', [1366, 768]],
-  ['wide', [1920, 1080]],
+  ['narrow', [1024, 768], ''],
+  // The bar of what was not heard takes of the drawing's height.
+  ['narrow-watch', [1024, 768], 'watch=on_rope_long&watch=not_heard'],
+  ['middle', [1280, 800], ''],
+  ['wide', [1920, 1080], ''],
 ]
 const lose = async (page) => {
   await press('Control+3')(page)
@@ -136,9 +138,9 @@ const lose = async (page) => {
   await press('x')(page)
 }
 
-/** A rig of look/rigs at three sizes, by day, by night, and with rope one lost. */
+/** A rig of look/rigs at three sizes, with a bar over the smallest, by day, by night, and with rope one lost. */
 export const rigShots = (rig) => [
-  ...SIZES.map(([word, size]) => ({ name: `rigs-${rig}-${word}`, rig, size, before: press('Control+3') })),
-  { name: `rigs-${rig}-night`, rig, size: [1366, 768], query: 'look=night', before: press('Control+3') },
-  { name: `rigs-${rig}-lost`, rig, size: [1366, 768], before: lose },
+  ...SIZES.map(([word, size, query]) => ({ name: `rigs-${rig}-${word}`, rig, size, query, before: press('Control+3') })),
+  { name: `rigs-${rig}-night`, rig, size: [1280, 800], query: 'look=night', before: press('Control+3') },
+  ...SIZES.map(([word, size, query]) => ({ name: `rigs-${rig}-lost-${word}`, rig, size, query, before: lose })),
 ]
