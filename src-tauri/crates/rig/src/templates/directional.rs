@@ -92,9 +92,10 @@ pub fn frame(values: &Values) -> Made<Rig> {
 fn stand(b: &mut Builder<'_>, edge: f64, head: (f64, f64)) -> Made<()> {
     let (stance, guy) = (b.values.needed("frame_stance")?, b.values.needed("guy_length")?);
     b.point("at_head", head, [75.0, 66.0], false)?;
-    b.point("at_foot_front", (0.0, edge), [68.0, 95.0], true)?;
-    b.point("at_foot_back", (-stance, edge), [84.0, 95.0], true)?;
-    b.point("at_guy", (-stance - guy, edge), [112.0, 80.0], true)?;
+    // On the drawing the ropes hang between the legs, and the guy leaves clear of the tails.
+    b.point("at_foot_front", (0.0, edge), [59.0, 95.0], true)?;
+    b.point("at_foot_back", (-stance, edge), [91.0, 95.0], true)?;
+    b.point("at_guy", (-stance - guy, edge), [112.0, 88.0], true)?;
     let leg = b.values.team_rating("frame_leg");
     for (id, label, foot) in
         [("leg_front", "front leg", "at_foot_front"), ("leg_back", "back leg", "at_foot_back")]

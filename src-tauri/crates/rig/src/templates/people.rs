@@ -72,7 +72,7 @@ fn rescuer_on(values: &Values, tether: bool) -> Made<Rig> {
 /// A hitch on rope one, a tether from it, and the second point of the harness.
 fn second_point(b: &mut Builder<'_>, x: f64, load: f64) -> Made<()> {
     b.point("at_tether_hitch", (x, load + 1.5), [60.0, 138.0], false)?;
-    b.point("at_second_point", (x, load - 0.2), [57.0, 187.0], false)?;
+    b.point("at_second_point", (x, load - 0.2), [69.0, 184.5], false)?;
     let slack = b.values.length("tether_slack")?;
     let (hitch, second) = ("at_tether_hitch", "at_second_point");
     let rows = [
@@ -133,7 +133,9 @@ pub fn attendants(b: &mut Builder<'_>, together: f64) -> Made<()> {
         };
         let (place, harness) = (format!("at_attendant{tail}"), format!("harness{tail}"));
         let height = b.values.needed("edge_height")? * LOAD_AT + 1.0;
-        b.point(&place, (across, height), [75.0 + 9.0 * across, 162.0], false)?;
+        // On the drawing one over the other between the rings, so that no tether crosses another.
+        let up = 176.0 - f64::from(number) * (75.0 / count).min(15.0);
+        b.point(&place, (across, height), [75.0, up], false)?;
         let held = tethers(b, &place, &tail, &who);
         let strength = b.values.team_rating("harness");
         let label = format!("{who}’s harness");

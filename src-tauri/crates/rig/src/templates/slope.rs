@@ -13,7 +13,7 @@ pub fn lower(values: &Values) -> Made<Rig> {
     let load = values.needed("edge_height")? * LOAD_AT;
     for (number, line, sheet, side) in [("1", Line::One, 60.0, -1.0), ("2", Line::Two, 90.0, 1.0)] {
         b.device(number, line, &format!("connector_{number}"))?;
-        let (ring, inward) = (format!("at_ring_{number}"), if number == "1" { 9.0 } else { -9.0 });
+        let (ring, inward) = (format!("at_ring_{number}"), if number == "1" { 3.0 } else { -3.0 });
         b.point(&ring, (side * x, load), [sheet + inward, 180.0], false)?;
         let device = format!("device_{number}");
         b.rope_along(number, &ring, &[&ring, &format!("at_{device}")], on(&device))?;

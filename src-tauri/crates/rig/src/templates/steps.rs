@@ -104,6 +104,7 @@ fn change_over(values: &Values, steps: &[Step]) -> Made<Rig> {
         b.device(number, line, &format!("connector_{number}"))?;
     }
     haul_gear(&mut b, -x, top, "connector_haul")?;
+    beside_the_device(&mut b);
     let hauled = ["pulley_fixed", "pulley_moving", "haul_hitch", "haul_team"].map(on).to_vec();
     let main = Support::Backup(vec![on("device_1"), Support::All(hauled), on("progress_capture")]);
     let path =
@@ -111,6 +112,21 @@ fn change_over(values: &Values, steps: &[Step]) -> Made<Rig> {
     b.rope("1", -x, 60.0, &path, main)?;
     b.rope("2", x, 90.0, &["at_device_2"], on("device_2"))?;
     finish(b, values.needed("haulers")? as u32, steps, "change-over")
+}
+
+/// On the drawing the pulleys stand left of the device and what grips the rope below it: all of them are there at once.
+fn beside_the_device(b: &mut Builder<'_>) {
+    for (id, draw) in [
+        ("at_pulley_fixed", [50.5, 48.0]),
+        ("at_capture", [60.0, 69.0]),
+        ("at_hitch", [60.0, 85.0]),
+        ("at_pulley_moving", [44.1, 75.0]),
+        ("at_haul_team", [40.9, 57.0]),
+    ] {
+        if let Some(point) = b.points.iter_mut().find(|point| point.id == id) {
+            point.draw = draw;
+        }
+    }
 }
 
 /// A joining knot of rope one past its device, the load on a hitch meanwhile.
