@@ -98,6 +98,136 @@ fn over(from: (f64, f64), to: (f64, f64), half: f64, inked: &mut Vec<(f64, f64)>
     }
 }
 
+/// Leaders that cross each other, and words that one runs through, in words. A leader is a line with a dot at its end.
+pub fn leaders(list: &DisplayList) -> Vec<String> {
+    let (mut ways, mut boxes) = (Vec::new(), Vec::new());
+    find_leaders("", &list.items, &mut ways, &mut boxes);
+    let mut out = Vec::new();
+    for (i, (id, way)) in ways.iter().enumerate() {
+        for (other, against) in ways.iter().skip(i + 1) {
+            let lines = |way: &[(f64, f64)]| way.windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>();
+            let met = lines(way).into_iter().any(|a| lines(against).into_iter().any(|b| cross(a, b)));
+            if met && id != other {
+                out.push(format!("the leaders of {id} and {other} cross"));
+            }
+        }
+        for text in &boxes {
+            let inside = |(x, y): &(f64, f64)| {
+                *x > text.left + TOUCH
+                    && *x < text.right - TOUCH
+                    && *y > text.top + TOUCH
+                    && *y < text.bottom - TOUCH
+            };
+            let mut points = Vec::new();
+            way.windows(2).for_each(|w| over(w[0], w[1], 0.05, &mut points));
+            if points.iter().any(inside) {
+                out.push(format!(
+                    "the leader of {id} runs through “{}” at {:.1}, {:.1}",
+                    text.words, text.left, text.top
+                ));
+            }
+        }
+    }
+    out
+}
+
+/// Leaders with the group they belong to, and the boxes of all words.
+fn find_leaders(
+    id: &str,
+    items: &[Item],
+    ways: &mut Vec<(String, Vec<(f64, f64)>)>,
+    boxes: &mut Vec<TextBox>,
+) {
+    for (i, item) in items.iter().enumerate() {
+        match item {
+            Item::Group { id, items, .. } => find_leaders(id, items, ways, boxes),
+            Item::Text { .. } => boxes.extend(text_box(item)),
+            Item::Path { segs, fill: None, stroke: Some(_) } => {
+                let way: Vec<(f64, f64)> = segs.iter().flat_map(points).collect();
+                let dot = items.get(i + 1).and_then(dot);
+                let ends = dot
+                    .zip(way.last())
+                    .is_some_and(|(at, end)| libm::hypot(at.0 - end.0, at.1 - end.1) < 0.01);
+                if ends {
+                    ways.push((id.to_string(), way));
+                }
+            }
+            Item::Path { .. } => {}
+        }
+    }
+}
+
+/// The middle of the dot at the end of a leader.
+fn dot(item: &Item) -> Option<(f64, f64)> {
+    let Item::Path { segs, fill: Some(_), stroke: None } = item else { return None };
+    let area = area(segs)?;
+    let (wide, high) = (area[2] - area[0], area[3] - area[1]);
+    let is_dot = (wide - 0.9).abs() < 0.01 && (high - 0.9).abs() < 0.01;
+    is_dot.then_some(((area[0] + area[2]) / 2.0, (area[1] + area[3]) / 2.0))
+}
+
+/// Left, top, right and bottom of what the ends of segments span.
+fn area(segs: &[Seg]) -> Option<[f64; 4]> {
+    let ends = segs.iter().filter_map(|seg| match *seg {
+        Seg::Move { x, y } | Seg::Line { x, y } | Seg::Curve { x, y, .. } => Some((x, y)),
+        Seg::Close => None,
+    });
+    ends.fold(None, |area, (x, y)| {
+        let [l, t, r, b] = area.unwrap_or([x, y, x, y]);
+        Some([l.min(x), t.min(y), r.max(x), b.max(y)])
+    })
+}
+
+/// Whether two straight lines cross within both.
+fn cross(a: ((f64, f64), (f64, f64)), b: ((f64, f64), (f64, f64))) -> bool {
+    let turn =
+        |p: (f64, f64), q: (f64, f64), r: (f64, f64)| (q.0 - p.0) * (r.1 - p.1) - (q.1 - p.1) * (r.0 - p.0);
+    let apart = |x: f64, y: f64| x * y < 0.0 && x.abs() > 1e-6 && y.abs() > 1e-6;
+    apart(turn(a.0, a.1, b.0), turn(a.0, a.1, b.1)) && apart(turn(b.0, b.1, a.0), turn(b.0, b.1, a.1))
+}
+
+/// Share of the smaller of two shapes that may lie under the other before they count as one over the other.
+const SHARE: f64 = 0.12;
+
+/// Outlined shapes of one group that lie over those of another, in words.
+pub fn overlaps(list: &DisplayList) -> Vec<String> {
+    let mut shapes: Vec<(&str, [f64; 4])> = Vec::new();
+    for item in &list.items {
+        let Item::Group { id, items, .. } = item else { continue };
+        for item in items {
+            let Item::Path { segs, fill: Some(_), stroke: Some(_) } = item else { continue };
+            let closed = segs.iter().any(|seg| matches!(seg, Seg::Close));
+            shapes.extend(
+                area(segs)
+                    .filter(|a| closed && a[2] - a[0] > 1.5 && a[3] - a[1] > 0.8)
+                    .map(|a| (id.as_str(), a)),
+            );
+        }
+    }
+    let size = |a: &[f64; 4]| (a[2] - a[0]) * (a[3] - a[1]);
+    let mut out = Vec::new();
+    for (i, (id, a)) in shapes.iter().enumerate() {
+        for (other, b) in shapes.iter().skip(i + 1).filter(|(other, _)| other != id) {
+            let across = (a[2].min(b[2]) - a[0].max(b[0])).max(0.0);
+            let down = (a[3].min(b[3]) - a[1].max(b[1])).max(0.0);
+            if across * down > SHARE * size(a).min(size(b)) {
+                out.push(format!("{id} lies over {other} at {:.1}, {:.1}", a[0].max(b[0]), a[1].max(b[1])));
+            }
+        }
+    }
+    out.dedup();
+    out
+}
+
+/// Words that were cut short, in words.
+pub fn clipped(list: &DisplayList) -> Vec<String> {
+    texts(list)
+        .into_iter()
+        .filter(|text| text.contains('…'))
+        .map(|text| format!("“{text}” is cut short"))
+        .collect()
+}
+
 fn look(list: &DisplayList, items: &[Item], boxes: &mut Vec<TextBox>, out: &mut Vec<String>) {
     for item in items {
         match item {
@@ -212,5 +342,40 @@ mod tests {
         assert!(struck(&list, 2.0).is_empty());
         list.turned_text((1.0, 2.0), "turned down", Type::bold(8.0), 90.0);
         assert!(faults(&list).iter().any(|fault| fault.contains("turned down")));
+    }
+
+    #[test]
+    fn finds_leaders_that_cross_or_run_through_words_parts_over_parts_and_words_cut_short() {
+        use crate::{Ink, Stroke};
+        let leader = |list: &mut DisplayList, id: &str, from: (f64, f64), to: (f64, f64)| {
+            list.group(id, id, |group| {
+                group.polyline(&[from, to], Stroke::solid(Ink::Ink, 0.6));
+                group.circle(to.0, to.1, 0.45, Some(Ink::Ink), None);
+            });
+        };
+        let mut list = DisplayList::new(60.0, 40.0);
+        list.text((20.0, 30.0), "14 m", Type::regular(8.0));
+        leader(&mut list, "a", (2.0, 2.0), (20.0, 12.0));
+        leader(&mut list, "b", (2.0, 5.0), (20.0, 15.0));
+        assert!(leaders(&list).is_empty(), "they run side by side");
+        leader(&mut list, "c", (2.0, 14.0), (20.0, 3.0));
+        assert_eq!(leaders(&list), ["the leaders of a and c cross", "the leaders of b and c cross"]);
+        leader(&mut list, "d", (18.0, 29.0), (40.0, 29.0));
+        assert!(leaders(&list).iter().any(|f| f.starts_with("the leader of d runs through “14 m”")));
+        // A line without a dot is no leader.
+        list.line((2.0, 1.0), (20.0, 20.0), Stroke::solid(Ink::Ink, 0.6));
+        assert_eq!(leaders(&list).len(), 3);
+        let part = |list: &mut DisplayList, id: &str, x: f64| {
+            let pen = Some(Stroke::solid(Ink::Ink, 1.0));
+            list.group(id, id, |group| group.circle(x, 35.0, 2.6, Some(Ink::Sheet), pen));
+        };
+        part(&mut list, "pulley", 40.0);
+        part(&mut list, "device", 45.3);
+        assert!(overlaps(&list).is_empty(), "beside each other");
+        part(&mut list, "ring", 42.0);
+        assert_eq!(overlaps(&list).len(), 2);
+        assert!(clipped(&list).is_empty());
+        list.text((2.0, 20.0), "rope one lost: not che…", Type::regular(8.0));
+        assert_eq!(clipped(&list).len(), 1);
     }
 }

@@ -1,8 +1,8 @@
 //! Labels in two columns. Each wants to stand beside its part; where they meet they are pushed apart as
 //! little as can be. Leaders run level inside the column, so that none crosses another label.
 
-use super::Sheet;
 use super::labels::Label;
+use super::{Sheet, leaders};
 use crate::build::pen;
 use crate::list::{Anchor, DisplayList, Ink, Stroke};
 use crate::metrics::CAP;
@@ -28,7 +28,7 @@ pub struct Columns {
 
 /// Air between two labels.
 fn air(sheet: &Sheet<'_>) -> f64 {
-    if sheet.is_paper() { 1.3 } else { 0.9 * sheet.scale() }
+    if sheet.is_paper() { 1.3 } else { 0.8 * sheet.scale() }
 }
 
 /// Room of the headings over the columns.
@@ -71,8 +71,9 @@ pub fn measure(sheet: &Sheet<'_>, labels: &mut [Label<'_>], bottom: f64) -> Colu
         let from_left = l > r;
         let (full, other) = if from_left { (l, r) } else { (r, l) };
         let movable = labels.iter_mut().filter(|lab| lab.left == from_left && !lab.fixed_side);
-        let nearest =
-            movable.min_by(|a, b| (a.target.0 - middle).abs().total_cmp(&(b.target.0 - middle).abs()));
+        // The one furthest towards the other column, so that no two change sides past each other.
+        let towards = |label: &Label<'_>| if from_left { -label.target.0 } else { label.target.0 };
+        let nearest = movable.min_by(|a, b| towards(a).total_cmp(&towards(b)));
         let Some(label) = nearest else { break };
         let room_below = bottom - top(sheet) - (sheet.layout.ground - foot(sheet));
         if full <= room_below || full - other < 2.2 * label.height || (label.target.0 - middle).abs() > 22.0 {
@@ -86,17 +87,24 @@ pub fn measure(sheet: &Sheet<'_>, labels: &mut [Label<'_>], bottom: f64) -> Colu
 }
 
 /// Places both columns.
-pub fn stack<'a>(sheet: &Sheet<'_>, labels: Vec<Label<'a>>) -> Vec<Placed<'a>> {
+pub fn stack<'a>(sheet: &Sheet<'a>, labels: Vec<Label<'a>>) -> Vec<Placed<'a>> {
     let mut out = Vec::new();
     for is_left in [true, false] {
         let mut column: Vec<Label<'a>> = labels.iter().filter(|l| l.left == is_left).cloned().collect();
         column.sort_by(|a, b| a.wanted().total_cmp(&b.wanted()));
-        let heights: Vec<f64> = column.iter().map(|l| l.height + air(sheet)).collect();
-        let wanted: Vec<f64> = column.iter().map(|l| l.wanted() - sheet.leading() * 0.5).collect();
-        let tops = apart(&wanted, &heights, top(sheet), foot(sheet));
-        out.extend(column.into_iter().zip(tops).map(|(label, y)| Placed { label, y, left: is_left }));
+        let loose = column.into_iter().map(|label| Placed { label, y: 0.0, left: is_left }).collect();
+        out.extend(leaders::uncross(sheet, in_order(sheet, loose), |column| in_order(sheet, column)));
     }
     out
+}
+
+/// Places a column in the order it comes in.
+fn in_order<'a>(sheet: &Sheet<'a>, mut column: Vec<Placed<'a>>) -> Vec<Placed<'a>> {
+    let heights: Vec<f64> = column.iter().map(|p| p.label.height + air(sheet)).collect();
+    let wanted: Vec<f64> = column.iter().map(|p| p.label.wanted() - sheet.leading() * 0.5).collect();
+    let tops = apart(&wanted, &heights, top(sheet), foot(sheet));
+    column.iter_mut().zip(tops).for_each(|(placed, y)| placed.y = y);
+    column
 }
 
 /// Tops nearest to the wanted ones (least squares) such that each label ends where the next begins at the
@@ -140,26 +148,13 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &Placed<'_>) {
         mark.draw(list, edge + sign * 1.6 * scale, middle, 2.5 * scale);
     }
     let x = edge + sign * label.indent(sheet);
-    let mut used = 0.0;
     for (i, line) in label.lines.iter().enumerate() {
         let y = first + sheet.leading() * i as f64;
-        let wide = list.runs((x, y), line, sheet.type_of(false, false).size, anchor);
-        if i == 0 {
-            used = wide;
-        }
+        list.runs((x, y), line, sheet.type_of(false, false).size, anchor);
     }
-    if !label.has_leader() {
-        return;
-    }
-    let fine = || Stroke::solid(Ink::Ink, pen::FINE);
-    let start = (x + sign * (used + 1.2), middle);
-    let (left, right) = edges(sheet);
-    let elbow_x = if placed.left { left.max(start.0) } else { right.min(start.0) };
-    for target in label.targets() {
-        let to = if (target.1 - middle).abs() < 0.3 { (target.0, middle) } else { target };
-        let bend = (elbow_x, middle);
-        list.polyline(&[start, bend, to], fine());
-        list.circle(to.0, to.1, 0.45, Some(Ink::Ink), None);
+    for way in leaders::ways(sheet, placed) {
+        list.polyline(&way, Stroke::solid(Ink::Ink, pen::FINE));
+        list.circle(way[3].0, way[3].1, 0.45, Some(Ink::Ink), None);
     }
 }
 

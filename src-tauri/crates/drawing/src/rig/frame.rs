@@ -7,6 +7,7 @@ use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
 use crate::marks::{Mark, loss_words};
 use crate::metrics::{self, Run, wrap_runs};
+use ::rig::findings::LossFinding;
 use ::rig::model::{PartKind, Standing};
 use ::rig::quantity::BandKn;
 
@@ -17,48 +18,21 @@ const ROCK: f64 = 2.6;
 pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
     let scale = sheet.scale();
     match sheet.options.lost {
-        Some(lost) => {
-            let mark = Mark::from(lost.loss.verdict);
-            let y = 3.2 * scale;
-            mark.draw(list, 1.6 * scale, y - 1.0 * scale, 2.8 * scale);
-            let what = metrics::clean(&format!("{} lost: ", lost.loss.label), crate::Face::Bold);
-            let words = if lost.loss.words.is_empty() {
-                loss_words(lost.loss.verdict)
-            } else {
-                lost.loss.words.as_str()
-            };
-            let runs = [Run::bold(what), Run::plain(metrics::clean(words, crate::Face::Regular))];
-            let size = size::S * scale;
-            let room = if sheet.is_paper() { 116.0 } else { sheet.layout.width };
-            let room = room - 4.0 * scale;
-            let mut lines = wrap_runs(&runs, size, room);
-            let most = if sheet.is_paper() { 3 } else { 1 };
-            if lines.len() > most {
-                lines = wrap_runs(&runs, size, room - Type::regular(size).width("…"));
-                // The banner of the screen and the table of the report have all of it.
-                lines.truncate(most);
-                if let Some(last) = lines.last_mut().and_then(|line| line.last_mut()) {
-                    last.text.truncate(last.text.trim_end().len());
-                    last.text.push('…');
-                }
-            }
-            for (i, line) in lines.iter().enumerate() {
-                list.runs((4.0 * scale, y + 3.4 * scale * i as f64), line, size, crate::Anchor::Start);
-            }
-        }
-        None if sheet.is_paper() => {
+        // A screen says over the drawing what becomes of the load.
+        _ if !sheet.is_paper() => {}
+        Some(lost) => lost_words(list, lost.loss),
+        None => {
             let words = "Widths are tensions. A margin divides strength by the highest force. Above the edge a diagram, below it to scale.";
             for (i, line) in metrics::wrap(words, crate::Face::Regular, size::S, 112.0).iter().enumerate() {
                 list.text((0.0, 3.0 + 3.6 * i as f64), line, Type::regular(size::S));
             }
         }
-        None => {}
     }
     if widths.largest <= 0.0 {
         unsolved(list, sheet, widths);
     } else if sheet.is_paper() {
         width_scale(list, widths);
-    } else if sheet.options.lost.is_none() {
+    } else {
         let (unit, words) = unit(widths);
         let set = sheet.type_of(false, false);
         strand_bar(list, widths, 4.0, BandKn { low: unit, nominal: unit, high: unit });
@@ -66,6 +40,27 @@ pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
         if let Some(needs) = needed(&sheet.state.parts) {
             list.text((9.6 + wide + 6.0, 3.0 + scale), &needs, set);
         }
+    }
+}
+
+/// What is lost and what becomes of the load; the table of the report has all of it.
+fn lost_words(list: &mut DisplayList, loss: &LossFinding) {
+    Mark::from(loss.verdict).draw(list, 1.6, 2.2, 2.8);
+    let what = metrics::clean(&format!("{} lost: ", loss.label), crate::Face::Bold);
+    let words = if loss.words.is_empty() { loss_words(loss.verdict) } else { loss.words.as_str() };
+    let runs = [Run::bold(what), Run::plain(metrics::clean(words, crate::Face::Regular))];
+    let room = 112.0;
+    let mut lines = wrap_runs(&runs, size::S, room);
+    if lines.len() > 3 {
+        lines = wrap_runs(&runs, size::S, room - Type::regular(size::S).width("…"));
+        lines.truncate(3);
+        if let Some(last) = lines.last_mut().and_then(|line| line.last_mut()) {
+            last.text.truncate(last.text.trim_end().len());
+            last.text.push('…');
+        }
+    }
+    for (i, line) in lines.iter().enumerate() {
+        list.runs((4.0, 3.2 + 3.4 * i as f64), line, size::S, crate::Anchor::Start);
     }
 }
 
@@ -98,7 +93,7 @@ fn unsolved(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
             vec![Seg::Move { x: WIDTH - wide - 10.0, y: 2.2 }, Seg::Line { x: WIDTH - wide - 2.0, y: 2.2 }];
         ropes::strand(list, widths, segs, None, false);
         list.text((WIDTH, 3.2), words, set.end());
-    } else if sheet.options.lost.is_none() {
+    } else {
         let segs = vec![Seg::Move { x: 0.0, y: 3.0 }, Seg::Line { x: 8.0, y: 3.0 }];
         ropes::strand(list, widths, segs, None, false);
         list.text((9.6, 3.0 + sheet.scale()), words, set);
@@ -161,119 +156,6 @@ pub fn ground(list: &mut DisplayList, sheet: &Sheet<'_>) {
     let fine = || Stroke::solid(Ink::Ink, pen::FINE);
     list.line((layout.axis(), layout.edge), (layout.axis(), layout.ground), fine());
     list.line((to_axis(sheet), layout.edge), (layout.axis(), layout.edge), fine());
-}
-
-/// The numbers on the axis of heights, over whatever leaders cross it.
-pub fn heights(list: &mut DisplayList, sheet: &Sheet<'_>) {
-    let layout = &sheet.layout;
-    let x = layout.axis();
-    let height = sheet.rig.edge.height.to_metres();
-    let small = sheet.type_of(false, true).end();
-    let number = |metres: f64| {
-        let words = format!("{metres:.1}");
-        let words = words.strip_suffix(".0").map_or(words.clone(), str::to_string);
-        format!("{words} m")
-    };
-    let set = |words: &str| if words.contains('.') { sheet.type_of(false, false).end() } else { small };
-    let lift = 0.9 * sheet.scale();
-    edge_words(list, sheet, &number(height), small);
-    list.text((0.0, layout.ground - 1.0 * sheet.scale()), "ground", sheet.type_of(true, false));
-    let note = load_height(list, sheet, &format!("drawn at {}", number(layout.load_height())));
-    if note < x - 2.8 - small.width("0 m") - 0.8 {
-        list.text_on_patch((x - 2.8, layout.ground - sheet.scale()), "0 m", small, 0.3);
-    }
-    let Some(per_metre) = layout.per_metre() else { return };
-    let step = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]
-        .into_iter()
-        .find(|step| step * per_metre >= 12.0)
-        .unwrap_or(height.max(1.0));
-    for i in 1..400 {
-        let metres = f64::from(i) * step / 5.0;
-        let y = layout.ground - metres * per_metre;
-        if metres >= height || y < layout.edge {
-            break;
-        }
-        let big = i % 5 == 0;
-        let length = if big { 1.8 } else { 0.8 };
-        list.line((x - length, y), (x, y), Stroke::solid(Ink::Ink, if big { pen::FINE } else { pen::HAIR }));
-        let words_end = if sheet.rig.edge.slope.is_some() { 14.3 } else { 7.5 };
-        let clear = y - layout.edge > words_end * sheet.scale() && layout.ground - y > 4.0 * sheet.scale();
-        let words = number(metres);
-        let left = x - 2.8 - set(&words).width(&words);
-        if big && clear && !meets_load(sheet, note, left, y) {
-            list.text_on_patch((x - 2.8, y + lift), &words, set(&words), 0.3);
-        }
-    }
-}
-
-/// What stands at the top of the axis: “edge” over the line, its height under it. A slope has no line, and hands hold the
-/// ropes above: all stands below, on as many lines as keep clear of the ropes.
-fn edge_words(list: &mut DisplayList, sheet: &Sheet<'_>, height: &str, small: Type) {
-    let layout = &sheet.layout;
-    let x = layout.axis();
-    let line = sheet.type_of(true, false).end();
-    let (mut over, mut under) = (vec!["edge".to_string()], height.to_string());
-    if let Some(slope) = &sheet.rig.edge.slope {
-        let ropes = sheet.parts().filter(|p| p.kind == PartKind::Rope);
-        let right = ropes.filter_map(|p| ropes::at_edge(sheet, p)).fold(0.0, f64::max);
-        let angle = format!("slope {}°", slope.angle.to_degrees());
-        let fits = |words: &str, set: Type| x - 2.8 - set.width(words) > right + 4.0;
-        over = if fits(&angle, line) { vec![angle] } else { vec!["slope".into(), angle[6..].to_string()] };
-        let top = format!("top, {height}");
-        if fits(&top, small) {
-            under = top;
-        }
-    }
-    let down = if sheet.rig.edge.slope.is_some() { over.len() as f64 } else { 0.0 };
-    for (i, words) in over.iter().enumerate() {
-        let y = if down > 0.0 { 3.4 * sheet.scale() + sheet.leading() * i as f64 } else { -1.2 };
-        list.text_on_patch((x - 2.8, layout.edge + y), words, line, 0.3);
-    }
-    let set = if under.contains('.') { sheet.type_of(false, false).end() } else { small };
-    let y = 3.4 * sheet.scale() + sheet.leading() * down;
-    list.text_on_patch((x - 2.8, layout.edge + y), &under, set, 0.3);
-}
-
-/// Whether a number from `left` to the axis at height `y` would meet the litter, its words (their right end is `note`) or its
-/// height.
-fn meets_load(sheet: &Sheet<'_>, note: f64, left: f64, y: f64) -> bool {
-    let Some((_, litter)) = super::symbols::litter_middle(sheet) else { return false };
-    let reach = if left < litter_right(sheet).max(note) + 1.0 {
-        sheet.layout.litter_half + 5.0 * sheet.scale()
-    } else {
-        3.6 * sheet.scale()
-    };
-    (y - litter).abs() < reach
-}
-
-/// Right end of the litter and of the words under it.
-fn litter_right(sheet: &Sheet<'_>) -> f64 {
-    let middle = super::symbols::litter_middle(sheet).map_or(0.0, |(x, _)| x);
-    middle + sheet.layout.litter_width / 2.0
-}
-
-/// From the load to the axis, with the height it is drawn at, which says nothing of where the load is; returns the right end of words under the litter, 0 for none.
-fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, words: &str) -> f64 {
-    let Some((middle, y)) = super::symbols::litter_middle(sheet) else { return 0.0 };
-    let x = sheet.layout.axis();
-    let set = sheet.type_of(true, false).end();
-    if !sheet.layout.off_scale {
-        list.line((litter_right(sheet), y), (x, y), Stroke::solid(Ink::Ink, pen::HAIR).dashed(0.3, 0.9));
-        let clear =
-            y - sheet.layout.edge > 7.5 * sheet.scale() && sheet.layout.ground - y > 4.4 * sheet.scale();
-        if clear && x - 0.8 - set.width(words) > litter_right(sheet) + 1.2 {
-            list.text_on_patch((x - 0.8, y + 1.0 * sheet.scale()), words, set, 0.4);
-            return 0.0;
-        }
-    }
-    // No room at the axis, or the place on the sheet is not to the scale there: said in words under the litter.
-    let set = sheet.type_of(false, false).middle();
-    let long = format!("{words}, not to scale");
-    let room = 2.0 * (x - 14.0 * sheet.scale() - middle);
-    let words = if sheet.layout.off_scale && set.width(&long) < room { long } else { words.to_string() };
-    let below = (middle, (y + sheet.layout.litter_half + 3.0 * sheet.scale()).min(sheet.layout.ground - 0.6));
-    list.text_on_patch(below, &words, set, 0.3);
-    middle + set.width(&words) / 2.0
 }
 
 fn to_axis(sheet: &Sheet<'_>) -> f64 {

@@ -8,7 +8,7 @@ use crate::list::Ink;
 use crate::marks::Mark;
 use crate::metrics::{self, Run, wrap_runs};
 use ::rig::findings::Verdict;
-use ::rig::model::{DeviceClass, DeviceState, HandTask, Part, PartKind};
+use ::rig::model::{DeviceClass, DeviceState, HandTask, Line, Part, PartKind};
 
 /// A label.
 #[derive(Clone, Debug)]
@@ -73,6 +73,12 @@ impl Label<'_> {
             let shortest = [wrapped(&joined), wrapped(&below)].into_iter().zip([1, 2]);
             if let Some((lines, _)) = shortest.into_iter().find(|(lines, most)| lines.len() <= *most) {
                 self.lines = lines;
+            } else {
+                // A name of two lines leaves room for its margin on the second.
+                let close = wrapped(&joined);
+                if close.len() < self.lines.len() {
+                    self.lines = close;
+                }
             }
         }
         self.height = sheet.leading() * self.lines.len() as f64;
@@ -113,7 +119,7 @@ pub fn retarget(sheet: &Sheet<'_>, labels: &mut [Label<'_>]) {
         }
         match label.beside {
             Beside::Part => {}
-            Beside::Litter => label.target = below_litter(sheet),
+            Beside::Litter => label.target = at_litter(sheet),
             Beside::Nothing => label.target = (0.0, sheet.layout.ground - 16.0),
         }
     }
@@ -136,7 +142,7 @@ fn target(sheet: &Sheet<'_>, part: &Part) -> At {
         PartKind::Pulley | PartKind::ProgressCapture | PartKind::HaulHitch | PartKind::FrictionHitch => 2.6,
         _ => 1.7,
     };
-    let side = layout.side(x);
+    let side = side_of(sheet, part, x);
     match part.kind {
         PartKind::EndKnot => {
             let (x, y) = symbols::end_knot(sheet, part, (x, y));
@@ -147,9 +153,26 @@ fn target(sheet: &Sheet<'_>, part: &Part) -> At {
     }
 }
 
-fn below_litter(sheet: &Sheet<'_>) -> At {
-    symbols::litter_middle(sheet)
-        .map_or((0.0, sheet.layout.rings + 10.0), |(x, y)| (x, y + sheet.layout.litter_half))
+/// On which side a part is named: that of the drawing it lies on; a ring over the load on that of its rope.
+fn side_of(sheet: &Sheet<'_>, part: &Part, x: f64) -> f64 {
+    match (part.kind, part.line) {
+        (PartKind::BridleRing, Line::One) => -1.0,
+        (PartKind::BridleRing, Line::Two) => 1.0,
+        _ => sheet.layout.side(x),
+    }
+}
+
+/// The left end of the litter, or of the words under whoever hangs there: never through the words of the load.
+fn at_litter(sheet: &Sheet<'_>) -> At {
+    let layout = &sheet.layout;
+    match symbols::litter_middle(sheet) {
+        None => (0.0, layout.rings + 10.0),
+        Some((x, y)) if layout.person => {
+            let words = sheet.type_of(true, false).width(&super::layout::load_words(sheet.rig));
+            (x - words / 2.0 - 1.2, y)
+        }
+        Some((x, y)) => (x - layout.litter_width / 2.0, y),
+    }
 }
 
 fn of_part<'a>(sheet: &Sheet<'a>, part: &'a Part) -> Label<'a> {
@@ -195,8 +218,9 @@ fn of_part<'a>(sheet: &Sheet<'a>, part: &'a Part) -> Label<'a> {
         target,
         also: Vec::new(),
         beside: Beside::Part,
-        left: sheet.layout.side(target.0) < 0.0,
-        fixed_side: false,
+        left: side_of(sheet, part, target.0) < 0.0,
+        // From the other side its leader would run through the words of the load.
+        fixed_side: part.kind == PartKind::BridleRing,
         spoken,
         part: Some(part),
     }
@@ -276,8 +300,9 @@ fn of_hand<'a>(sheet: &Sheet<'a>, hand: &Hand<'a>) -> Vec<Label<'a>> {
         _ if sheet.critical.contains(hand.id) => Some(Mark::Critical),
         _ => None,
     };
-    let label = |at: At| {
-        let side = sheet.layout.side(at.0);
+    // Whoever stands inside is named on the side of their rope: there no leader passes the hands at the other one.
+    let label = |at: At, device: Option<At>| {
+        let side = sheet.layout.side(device.map_or(at.0, |device| device.0));
         let target = (at.0 + side * 1.75, at.1);
         Label {
             id: hand.id.to_string(),
@@ -295,8 +320,8 @@ fn of_hand<'a>(sheet: &Sheet<'a>, hand: &Hand<'a>) -> Vec<Label<'a>> {
         }
     };
     let mut out: Vec<Label<'a>> = Vec::new();
-    for (at, _) in &hand.at {
-        let next = label(*at);
+    for (at, device) in &hand.at {
+        let next = label(*at, *device);
         // Two places on one side need its name once.
         match out.iter_mut().find(|other| other.left == next.left) {
             Some(other) => other.also.push(next.target),

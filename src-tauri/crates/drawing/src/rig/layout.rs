@@ -11,6 +11,8 @@ use std::collections::BTreeMap;
 const BELOW: (f64, f64) = (60.0, 112.0);
 /// From the load's rings to the top of the litter, mm.
 const BRIDLE: f64 = 5.0;
+/// From the harness points of somebody who hangs alone to the words of the load, mm.
+const FIGURE: f64 = 10.5;
 /// Least room between the edge and the load's rings.
 const OVER_RINGS: f64 = 14.0;
 
@@ -46,6 +48,8 @@ pub struct Layout<'a> {
     pub litter_half: f64,
     /// Width of the litter, which holds the load in words.
     pub litter_width: f64,
+    /// Whether the load is somebody in a harness and no litter.
+    pub person: bool,
     /// y of the edge and of the rings on the rig's own drawing.
     own: (f64, f64),
 }
@@ -80,6 +84,7 @@ impl<'a> Layout<'a> {
             off_scale: false,
             litter_half: 0.6 + 2.4 * type_scale,
             litter_width: (Type::bold(size::S * type_scale).width(&load_words(rig)) + 8.0).max(34.0),
+            person: is_person(rig),
             own: (own_edge, own_rings),
         };
         let (low, high) = layout.raw_extent();
@@ -108,7 +113,7 @@ impl<'a> Layout<'a> {
 
     /// From the load's rings to the middle of the litter.
     pub fn to_litter(&self) -> f64 {
-        BRIDLE + self.litter_half
+        (if self.person { FIGURE } else { BRIDLE }) + self.litter_half
     }
 
     /// Height of the load over the ground, m: that of its points.
@@ -149,7 +154,8 @@ impl<'a> Layout<'a> {
     fn beside_litter(&self, x: f64) -> f64 {
         let xs: Vec<f64> = self.load_points().filter_map(|id| self.point(id)).map(|p| p.draw[0]).collect();
         let middle = xs.iter().sum::<f64>() / (xs.len().max(1)) as f64;
-        let reach = self.litter_width / 2.0 + 4.5;
+        // Somebody who hangs alone has the other points of the harness at their side.
+        let reach = if self.person { 4.5 } else { self.litter_width / 2.0 + 4.5 };
         if (x - middle).abs() >= reach {
             return x;
         }
@@ -241,6 +247,13 @@ impl<'a> Layout<'a> {
         let hauls = self.rig.hands.iter().any(|h| h.task == HandTask::Haul);
         (if hauls { left - 2.0 } else { left }, right)
     }
+}
+
+/// Whether people hang on the ropes without a litter.
+fn is_person(rig: &Rig) -> bool {
+    let any = |kinds: &[PartKind]| rig.parts.iter().any(|p| kinds.contains(&p.kind));
+    any(&[PartKind::Harness, PartKind::HarnessPoint, PartKind::Attendant])
+        && !any(&[PartKind::Litter, PartKind::Bridle, PartKind::BridleRing, PartKind::PatientTieIn])
 }
 
 /// "load 250 kg".

@@ -7,8 +7,10 @@
 
 mod columns;
 mod frame;
+mod heights;
 mod labels;
 mod layout;
+mod leaders;
 mod ropes;
 mod small;
 mod strands;
@@ -193,7 +195,7 @@ pub fn draw(rig: &Rig, state: &StateFindings, options: &RigDrawingOptions<'_>) -
     symbols::load(&mut list, &sheet);
     draw_groups(&mut list, &sheet, &widths, &placed);
     columns::fixed(&mut list, &sheet, &placed);
-    frame::heights(&mut list, &sheet);
+    heights::draw(&mut list, &sheet, &placed);
     list.height = frame::foot(&mut list, &sheet);
     RigPicture { list, order }
 }

@@ -2,7 +2,7 @@
 //! white dashes. What is not solved is an empty outline, what carries nothing a thin dashed line.
 
 use super::layout::{At, between};
-use super::strands::{hauled, split, stops};
+use super::strands::{above, hauled, holders, split, stops};
 use super::{Sheet, symbols};
 use crate::build::{QUARTER, pen};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
@@ -107,16 +107,31 @@ pub fn pieces<'a>(sheet: &Sheet<'a>, part: &Part) -> Vec<(Vec<Seg>, Option<BandK
             out.push((way(high.get(..=place).unwrap_or(&high)), own));
             out.push((way(high.get(place..).unwrap_or(&high)), force));
         }
-        _ => out.push((way(&high), above(sheet, rope, own))),
+        _ => {
+            // The stretches above begin at the last stop below, or at the crossing of the edge in its place.
+            let forces = above(&holders(sheet, rope, &stops), below - 1, high.len().saturating_sub(1), own);
+            out.extend(split(&high, &forces));
+        }
     }
     out
 }
 
 /// Tension below the edge: what the end knot takes; the rope's own where there is none.
 fn at_the_load(sheet: &Sheet<'_>, rope: &::rig::model::Rope, own: Option<BandKn>) -> Option<BandKn> {
-    let knot =
-        sheet.rig.parts.iter().find(|p| p.kind == PartKind::EndKnot && p.at.first() == rope.path.first());
+    let knots = sheet.rig.parts.iter().filter(|p| p.kind == PartKind::EndKnot);
+    let knot = knots.into_iter().find(|p| rope_of_knot(sheet, p).is_some_and(|of| of.id == rope.id));
     knot.map_or(own, |knot| sheet.finding(&knot.id).and_then(|f| f.force_kn))
+}
+
+/// The rope that an end knot is tied in. Two ropes may end at one point: what the knot hangs on says which it is, then its
+/// line.
+pub fn rope_of_knot<'a>(sheet: &Sheet<'a>, knot: &Part) -> Option<&'a ::rig::model::Rope> {
+    let held = symbols::held_by(&knot.held_by);
+    let here = || sheet.rig.ropes.iter().filter(|rope| rope.path.first() == knot.at.first());
+    here()
+        .find(|rope| held.contains(&rope.id.as_str()))
+        .or_else(|| here().find(|rope| rope.line == knot.line))
+        .or_else(|| here().next())
 }
 
 /// The point where a hitch or capture grips a rope that is hauled, and the tension past it: half of what the
@@ -132,17 +147,11 @@ fn gripped<'a>(sheet: &Sheet<'a>, rope: &::rig::model::Rope) -> Option<(&'a str,
     let force = pulley.and_then(|p| sheet.finding(&p.id)).and_then(|f| f.force_kn);
     let half = force.map(|f| BandKn { low: f.low / 2.0, nominal: f.nominal / 2.0, high: f.high / 2.0 });
     // Where the hitch carries nothing the rope runs on to the capture.
-    let idle = sheet.finding(&hitch.id).and_then(|f| f.force_kn).is_some_and(|f| f.high.abs() < 1e-6);
-    let holder = if idle { grips(PartKind::ProgressCapture).unwrap_or(hitch) } else { hitch };
-    Some((holder.at.first()?.as_str(), half))
-}
-
-/// Tension above the edge: what the device that holds the rope takes; the rope's own where there is none.
-fn above(sheet: &Sheet<'_>, rope: &::rig::model::Rope, own: Option<BandKn>) -> Option<BandKn> {
-    let device = sheet.rig.parts.iter().find(|p| {
-        p.kind == PartKind::Device && p.line == rope.line && p.at.iter().any(|id| rope.path.contains(id))
-    });
-    device.map_or(own, |device| sheet.finding(&device.id).and_then(|f| f.force_kn))
+    let idle =
+        |part: &Part| sheet.finding(&part.id).and_then(|f| f.force_kn).is_some_and(|f| f.high.abs() < 1e-6);
+    let holder = if idle(hitch) { grips(PartKind::ProgressCapture).unwrap_or(hitch) } else { hitch };
+    // Where both carry nothing the rope is held further on.
+    (!idle(holder)).then_some((holder.at.first()?.as_str(), half))
 }
 
 pub(super) fn has_pulley(sheet: &Sheet<'_>, point: &str) -> bool {
@@ -386,6 +395,10 @@ pub fn target(sheet: &Sheet<'_>, part: &Part) -> Option<At> {
     let ends: Vec<At> = part.at.iter().filter_map(|id| sheet.layout.at(id)).collect();
     let (load, anchor) = (ends.first()?, ends.last()?);
     let (low, high) = if load.1 >= anchor.1 { (*load, *anchor) } else { (*anchor, *load) };
+    if part.kind == PartKind::Tether {
+        // Tethers of several people meet at a ring: there one could not be told from another.
+        return Some(between(low, high, 0.7));
+    }
     // A short way from its anchor for a leg that crosses the drawing, the middle for one that does not.
     let crosses = sheet.layout.side(low.0) != sheet.layout.side(high.0);
     Some(between(low, high, if crosses { 0.84 } else { 0.5 }))

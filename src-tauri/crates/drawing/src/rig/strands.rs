@@ -5,7 +5,7 @@ use super::layout::At;
 use super::ropes::{SHEAVE, has_pulley, stretch};
 use crate::list::Seg;
 use ::rig::findings::PartFinding;
-use ::rig::model::{Hand, HandTask, PartKind, Rope};
+use ::rig::model::{Hand, HandTask, Part, PartKind, Rope};
 use ::rig::quantity::BandKn;
 
 /// A place that a rope runs over.
@@ -81,6 +81,41 @@ fn after_loss<'a>(sheet: &Sheet<'a>, rope: &Rope) -> Option<Box<dyn Fn(BandKn) -
     let share = |was: f64, is: f64| if was.abs() > 1e-9 { is / was } else { 0.0 };
     let by = [share(was.low, is.low), share(was.nominal, is.nominal), share(was.high, is.high)];
     Some(Box::new(move |f| BandKn { low: f.low * by[0], nominal: f.nominal * by[1], high: f.high * by[2] }))
+}
+
+/// What holds a rope above the edge, by its place on the rope: devices and friction hitches that are rigged, from the load on,
+/// each with the force it takes.
+pub fn holders<'a>(sheet: &Sheet<'a>, rope: &Rope, stops: &[Stop<'_>]) -> Vec<(usize, Option<BandKn>)> {
+    let holds =
+        |p: &&'a Part| matches!(p.kind, PartKind::Device | PartKind::FrictionHitch) && p.line == rope.line;
+    let mut out: Vec<(usize, Option<BandKn>)> = Vec::new();
+    for part in sheet.parts().filter(holds) {
+        let at = stops.iter().position(|stop| part.at.first().is_some_and(|id| id == stop.id));
+        out.extend(at.map(|at| (at, sheet.finding(&part.id).and_then(|f| f.force_kn))));
+    }
+    out.sort_by_key(|(at, _)| *at);
+    out
+}
+
+/// Tension of each stretch above the edge, from the stop `from` on: all that the holders further on take. Past the last of
+/// them the rope lies slack; where nothing holds it there it is the rope's own.
+pub fn above(
+    holders: &[(usize, Option<BandKn>)],
+    from: usize,
+    count: usize,
+    own: Option<BandKn>,
+) -> Vec<Option<BandKn>> {
+    let zero = BandKn { low: 0.0, nominal: 0.0, high: 0.0 };
+    let add = |a: BandKn, b: BandKn| BandKn {
+        low: a.low + b.low,
+        nominal: a.nominal + b.nominal,
+        high: a.high + b.high,
+    };
+    let past = |at: usize| {
+        let mut further = holders.iter().filter(|(place, _)| *place > at).map(|(_, force)| *force);
+        further.try_fold(zero, |sum, force| force.map(|force| add(sum, force)))
+    };
+    (from..from + count).map(|at| if holders.is_empty() { own } else { past(at) }).collect()
 }
 
 /// A way cut where its tension changes; the cuts lie where the rope leaves a pulley, so that the turn

@@ -33,9 +33,16 @@ fn half(kind: PartKind) -> (f64, f64) {
     }
 }
 
+/// Where a part's symbol stands. The lip has none: what marks it stands at the end of its line, clear of the ropes.
+pub fn place(sheet: &Sheet<'_>, part: &Part) -> Option<At> {
+    let at = sheet.layout.of(part)?;
+    let lip = part.kind == PartKind::EdgeLip && sheet.rig.edge.slope.is_none();
+    Some(if lip { (super::frame::lip(sheet).1 - 1.0, sheet.layout.edge) } else { at })
+}
+
 /// Draws a part that is no rope.
 pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &Widths, part: &Part) {
-    let Some((x, y)) = sheet.layout.of(part) else { return };
+    let Some((x, y)) = place(sheet, part) else { return };
     if ropes::is_tied(part) {
         let force = sheet.finding(&part.id).and_then(|f| f.force_kn);
         ropes::strand(list, widths, ropes::tie(sheet, part), force, part.line == Line::Two);
@@ -129,14 +136,23 @@ pub fn footing(list: &mut DisplayList, (x, y): At) {
     list.hatch(x - 2.6, y, 5.2, 1.8, 1.1, Ink::Ink, pen::HAIR);
 }
 
-/// An end knot sits on its rope, a little above the ring.
+/// From a ring to the knot of the rope that ends there, mm: clear of the ring and of its brackets.
+const TO_KNOT: f64 = 6.5;
+
+/// An end knot sits on its rope as that is drawn, a little above the ring.
 pub fn end_knot(sheet: &Sheet<'_>, part: &Part, ring: At) -> At {
-    let rope = sheet.rig.ropes.iter().find(|r| r.path.first() == part.at.first());
-    let edge = rope.and_then(|r| r.path.get(1)).and_then(|id| sheet.layout.at(id));
-    let towards = edge.map_or((ring.0, ring.1 - 9.0), |edge| (edge.0, ring.1 - 9.0));
+    let rope = ropes::rope_of_knot(sheet, part);
+    let own = rope.and_then(|rope| sheet.rig.parts.iter().find(|p| p.id == rope.id));
+    let first = own.and_then(|own| ropes::pieces(sheet, own).into_iter().next());
+    let towards = first.and_then(|(segs, _)| match segs.get(..2) {
+        Some(&[Seg::Move { .. }, Seg::Line { x, y } | Seg::Curve { x, y, .. }]) => Some((x, y)),
+        _ => None,
+    });
+    let towards = towards.unwrap_or((ring.0, ring.1 - 9.0));
     let (dx, dy) = (towards.0 - ring.0, towards.1 - ring.1);
     let length = libm::hypot(dx, dy).max(1.0);
-    (ring.0 + dx / length * 3.6, ring.1 + dy / length * 3.6)
+    let along = TO_KNOT.min(0.7 * length);
+    (ring.0 + dx / length * along, ring.1 + dy / length * along)
 }
 
 /// The way a part of two points runs; straight down for one of a single point.
@@ -241,7 +257,7 @@ pub fn links(list: &mut DisplayList, sheet: &Sheet<'_>) {
 }
 
 /// Every id that a support rule names.
-fn held_by(support: &Support) -> Vec<&str> {
+pub fn held_by(support: &Support) -> Vec<&str> {
     match support {
         Support::Ground => Vec::new(),
         Support::Part(id) => vec![id.as_str()],
@@ -274,6 +290,8 @@ pub struct Hand<'a> {
     pub task: HandTask,
     /// Where it is drawn, each with the device it works, if any.
     pub at: Vec<(At, Option<At>)>,
+    /// Hitches that it minds from one place between them.
+    pub minds: Vec<At>,
 }
 
 /// The hands at work in this state.
@@ -287,9 +305,27 @@ pub fn hands<'a>(sheet: &Sheet<'a>) -> Vec<Hand<'a>> {
             if at.is_empty() {
                 at.push(((sheet.layout.extent.0 + 2.0, sheet.layout.edge - 6.0), None));
             }
-            Hand { id: &hand.id, role: &hand.role, task: hand.task, at }
+            let minds = minded(sheet, hand);
+            if let (Some(first), true) = (at.first().copied(), minds.len() > 1) {
+                let middle = minds.iter().map(|hitch| hitch.1).sum::<f64>() / minds.len() as f64;
+                at = vec![((first.0.0, middle), None)];
+            }
+            Hand { id: &hand.id, role: &hand.role, task: hand.task, at, minds }
         })
         .collect()
+}
+
+/// Hitches over each other that one person minds: a place between them keeps the leaders of hand and hitches apart.
+fn minded(sheet: &Sheet<'_>, hand: &::rig::model::Hand) -> Vec<At> {
+    if hand.task != HandTask::HitchMinder {
+        return Vec::new();
+    }
+    let parts = hand.works.iter().filter_map(|id| sheet.rig.parts.iter().find(|p| p.id == *id));
+    let hitches: Vec<At> =
+        parts.filter(|p| p.kind == PartKind::FrictionHitch).filter_map(|p| sheet.layout.of(p)).collect();
+    let near = |a: &At, b: &At| (a.0 - b.0).abs() < 1.0 && (a.1 - b.1).abs() < 20.0;
+    let together = hitches.iter().all(|one| hitches.first().is_some_and(|first| near(one, first)));
+    if together && hitches.len() == hand.works.len() { hitches } else { Vec::new() }
 }
 
 /// On which side of a device the tail of its rope lies: outside, unless the rope leaves to that side for a
@@ -346,6 +382,10 @@ pub fn hand(list: &mut DisplayList, sheet: &Sheet<'_>, hand: &Hand<'_>) {
             }
             list.path(tail, None, Some(Stroke::solid(Ink::Ink, 1.3)));
         }
+        let side = sheet.layout.side(at.0);
+        for hitch in &hand.minds {
+            list.line((hitch.0 + side * 2.5, hitch.1), *at, Stroke::solid(Ink::Ink, pen::FINE));
+        }
         disc(list, *at);
         if sheet.lost.contains(hand.id) {
             cross(list, *at);
@@ -363,11 +403,31 @@ fn disc(list: &mut DisplayList, (x, y): At) {
     list.circle(x, y, 0.6, Some(Ink::Sheet), None);
 }
 
-/// The litter with its bridle, below the rings, and the load in words.
+/// Somebody in a harness whose point is at `(x, y)`: head between the ropes, legs below.
+fn figure(list: &mut DisplayList, (x, y): At) {
+    let limb = || Stroke::solid(Ink::Ink, pen::BOLD).rounded();
+    list.circle(x, y - 5.6, 1.7, Some(Ink::Sheet), Some(Stroke::solid(Ink::Ink, pen::BOLD)));
+    list.line((x, y - 3.9), (x, y + 3.6), limb());
+    list.polyline(&[(x - 3.4, y + 1.6), (x, y - 2.6), (x + 3.4, y + 1.6)], limb());
+    list.polyline(&[(x - 2.6, y + 9.6), (x, y + 3.6), (x + 2.6, y + 9.6)], limb());
+}
+
+/// The litter with its bridle below the rings, or whoever hangs in a harness, and the load in words.
 pub fn load(list: &mut DisplayList, sheet: &Sheet<'_>) {
     let rings: Vec<At> = sheet.layout.load_points().filter_map(|id| sheet.layout.at(id)).collect();
     let Some(middle) = litter_middle(sheet) else { return };
     let y = middle.1;
+    if sheet.layout.person {
+        let waist = (middle.0, sheet.layout.rings + 3.6);
+        for point in sheet.parts().filter(|p| p.kind == PartKind::HarnessPoint) {
+            let own = sheet.layout.of(point).filter(|at| at.1 > sheet.layout.rings + 0.5);
+            own.into_iter().for_each(|at| list.line(at, waist, Stroke::solid(Ink::Ink, pen::MED)));
+        }
+        figure(list, (middle.0, sheet.layout.rings));
+        let set = sheet.type_of(true, false).middle();
+        list.text_on_patch((middle.0, y + 1.0 * sheet.scale()), &load_words(sheet.rig), set, 0.3);
+        return;
+    }
     let half = sheet.layout.litter_half;
     let top = y - half + 0.4;
     for (x, ring_y) in &rings {
