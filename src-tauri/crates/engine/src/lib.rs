@@ -6,6 +6,7 @@
 
 mod case;
 pub mod checks;
+pub mod drop;
 pub mod hauling;
 mod loss;
 mod margin;
