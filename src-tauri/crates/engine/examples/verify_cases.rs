@@ -9,27 +9,9 @@ use rig::model::{DeviceState, Line, Part, PartKind, Sliding, Support};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
-/// A small counter-based generator (splitmix64): all it must do is spread.
-struct Draw(u64);
-
-impl Draw {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-    fn unit(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.unit()
-    }
-    fn upto(&mut self, n: usize) -> usize {
-        (self.next() % n as u64) as usize
-    }
-}
+#[path = "draw/mod.rs"]
+mod draw;
+use draw::Draw;
 
 fn main() {
     let mut args = std::env::args().skip(1).map(|a| a.parse::<u64>().unwrap_or(1));
