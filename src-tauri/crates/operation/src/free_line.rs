@@ -213,7 +213,7 @@ pub fn candidates(state: &State, typed: &str, now: DateTime<FixedOffset>) -> Vec
             None => who,
         };
         if !out.iter().any(|c| c.step == step) {
-            out.push(Candidate { who, text, step, doubt: doubt.clone() });
+            out.push(Candidate { who, text, step, doubt: state.doubt(&doubt, &act) });
         }
     }
     out.truncate(5);

@@ -150,3 +150,34 @@ fn a_wrong_readback_put_right_by_the_same_order_again_waits_for_nobody() {
     let measured = operation::review::measures(&p.state, p.start.timestamp_millis() + 90_000);
     assert_eq!(measured[0], ("read back by all, of 3 orders".to_string(), "1".to_string()));
 }
+
+/// What was left out before an order is told while it is typed, before it is recorded; nothing is in the way of it.
+#[test]
+fn what_was_left_out_is_told_while_the_order_is_typed() {
+    let doubt = |p: &Played, typed: &str| {
+        let list = operation::free_line::candidates(&p.state, typed, p.start);
+        let first = list.first().expect("a candidate");
+        assert_eq!(first.step["do"], "order", "{typed}: {first:?}");
+        first.doubt.clone()
+    };
+    let mut p = crew();
+    assert_eq!(doubt(&p, "lower"), "", "the first movement asks for no roll call");
+    assert_eq!(doubt(&p, "c>l to the edge"), "no load test");
+    for (at, line) in [(10, "lower"), (12, "1 lower"), (13, "2 lower"), (20, "e stop")] {
+        taken(&mut p, at, line);
+    }
+    assert_eq!(p.state.motion.word(), "stopping");
+    assert_eq!(doubt(&p, "lower"), "", "while it is stopping nothing moves: that is told otherwise");
+    taken(&mut p, 22, "1 stopped");
+    taken(&mut p, 23, "2 stopped");
+    assert_eq!(p.state.motion.word(), "stopped");
+    assert!(doubt(&p, "lower").starts_with("no roll call since the stop by edge attendant"));
+    assert_eq!(doubt(&p, "e stop"), "", "a stop is never doubted");
+    taken(&mut p, 24, "c>* roll call");
+    assert_eq!(doubt(&p, "lower"), "");
+    p.say(30, r#"{"do":"check_in","person":"Fay"}"#);
+    p.say(31, r#"{"do":"assign","role":"rope two operator","person":"Fay"}"#);
+    assert!(doubt(&p, "lower").starts_with("wait until Cleo had said that Fay has rope two operator"));
+    p.say(32, r#"{"do":"report","from":"Cleo","text":"Fay has rope two"}"#);
+    assert_eq!(doubt(&p, "lower"), "");
+}

@@ -3,7 +3,8 @@
 
 use super::{Loop, State};
 use crate::event::{Call, Payload};
-use crate::motion::Motion;
+use crate::motion::{Motion, Span};
+use crate::step::Act;
 use crate::words::Said;
 
 /// A roll call, a radio check or a question whether everyone is ready: who answered and when, and who did not.
@@ -40,26 +41,31 @@ impl State {
         Some(RollCall { seq, at_ms, text, answered: answered.collect(), silent: silent.collect() })
     }
 
-    /// The order in entry `seq` moves the load, and nobody called the roll since the stop before it.
-    pub(super) fn roll_call_flag(&mut self, seq: u64) {
-        let Some(stop) = self.stops.last() else { return };
+    /// What stands against moving the load for want of a roll call: the stop since which there was none, and words.
+    fn roll_call_missing(&self) -> Option<(u64, String)> {
+        let stop = self.stops.last()?;
         // Only the first movement after a stop: the next ones have been told.
         let moved =
             self.spans.iter().rev().find(|s| s.motion.moves()).is_some_and(|s| s.from_ms > stop.at_ms);
-        if moved || self.roll_call().is_some_and(|r| r.at_ms >= stop.at_ms) {
-            return;
-        }
-        let words = format!(
-            "ordered to move with no roll call since the stop by {} in entry {}: call the roll first",
-            stop.from, stop.seq
-        );
-        let entries = vec![stop.seq, seq];
-        self.raise("no_roll_call", entries, words);
+        let mut since = self.loops.iter().rev().take_while(|l| l.at_ms >= stop.at_ms);
+        let called = since.any(|l| calls_the_roll(l) && !l.waits.is_empty());
+        let words = || {
+            format!("no roll call since the stop by {} in entry {}: call the roll first", stop.from, stop.seq)
+        };
+        (!moved && !called).then(|| (stop.seq, words()))
     }
 
-    /// Roles that work the load were taken over since it first hung, and whoever gave them did not say so.
-    pub(super) fn given_flag(&mut self, seq: u64) {
-        let Some(hung) = self.hung_since() else { return };
+    /// The order in entry `seq` moves the load, and nobody called the roll since the stop before it.
+    pub(super) fn roll_call_flag(&mut self, seq: u64) {
+        if let Some((stop, words)) = self.roll_call_missing() {
+            self.raise("no_roll_call", vec![stop, seq], format!("ordered to move with {words}"));
+        }
+    }
+
+    /// Roles that work the load and were taken over since it first hung, where whoever gave them did not say so: the entry
+    /// of each, and words.
+    fn givers_silent(&self) -> Vec<(u64, String)> {
+        let Some(hung) = self.hung_since() else { return vec![] };
         let works = |role: &str| role == "control" || self.operators(false).iter().any(|r| r == role);
         let mut found = vec![];
         for (i, d) in self.duties.iter().enumerate().filter(|(_, d)| d.to_ms.is_none() && works(&d.role)) {
@@ -69,15 +75,40 @@ impl State {
             if here && !self.gave(&giver.person, &d.role, d.from_ms) {
                 let (from, to, role) = (&giver.person, &d.person, &d.role);
                 let words = format!(
-                    "ordered to move before {from} had said that {to} has {role} (entry {}): both confirm a hand-over",
+                    "{from} had said that {to} has {role} (entry {}): both confirm a hand-over",
                     d.seq
                 );
-                found.push((vec![d.seq, seq], words));
+                found.push((d.seq, words));
             }
         }
-        for (entries, words) in found {
-            self.raise("handover_unconfirmed", entries, words);
+        found
+    }
+
+    /// The order in entry `seq` moves the load before every giver has said it.
+    pub(super) fn given_flag(&mut self, seq: u64) {
+        for (taken, words) in self.givers_silent() {
+            let words = format!("ordered to move before {words}");
+            self.raise("handover_unconfirmed", vec![taken, seq], words);
         }
+    }
+
+    /// What the scribe should know before an order is recorded: what is told already, else what was left out before it.
+    pub(crate) fn doubt(&self, told: &str, act: &Act) -> String {
+        let Act::Order(order) = act else { return told.into() };
+        let said = Said::of(&order.text);
+        if !told.is_empty() || said.commands(&self.words.stop) {
+            return told.into();
+        }
+        let moves = said.commands(&self.words.lower) || said.commands(&self.words.raise);
+        let may = moves && self.motion != Motion::Stopping && self.speaks_for(&order.from, "control");
+        let mut doubts: Vec<String> = vec![];
+        if may {
+            doubts.extend(self.roll_call_missing().map(|m| m.1));
+            doubts.extend(self.givers_silent().into_iter().map(|g| format!("wait until {}", g.1)));
+        }
+        let to = self.roles_meant(&order.to, &order.from);
+        doubts.extend(self.load_test_missing(&to, &said).map(|m| m.1));
+        doubts.join("; ")
     }
 
     /// Since when the load has hung, or been tried: nothing was in anyone's hands before.
@@ -106,28 +137,29 @@ impl State {
         )
     }
 
-    /// An order to the edge, with no load test on the rig as it is.
-    pub(super) fn edge_flag(&mut self, seq: u64, call: &Call, said: &Said) {
+    /// What stands against an order to these roles, if it is one to the edge, for want of a load test on the rig as it is: the
+    /// entry of the rig, if there is one, and words.
+    fn load_test_missing(&self, to: &[String], said: &Said) -> Option<(Option<u64>, String)> {
         let phrases = ["to the edge", "over the edge", "to the lip", "over the lip"].map(str::to_string);
         let goes = said.states(&phrases) || said.states(&self.words.at_the_edge);
-        let works = |r: &String| AT_WORK.contains(&r.as_str());
-        if !goes || call.to_roles.iter().all(works) {
-            return;
+        if !goes || to.iter().all(|r| AT_WORK.contains(&r.as_str())) {
+            return None;
         }
         let rig = self.rig_now().map(|r| r.seq);
         let entered = rig.and_then(|seq| self.at(seq)).map_or(i64::MIN, |k| k.happened_ms);
-        let tested = |s: &crate::motion::Span| {
-            s.motion == Motion::UnderLoadTest && s.to_ms.is_none_or(|to| to > entered)
-        };
-        if self.spans.iter().any(tested) {
-            return;
-        }
+        let tested = |s: &Span| s.motion == Motion::UnderLoadTest && s.to_ms.is_none_or(|to| to > entered);
         let words = match rig {
-            Some(rig) => format!("ordered to the edge with no load test since the rig was entered ({rig})"),
-            None => "ordered to the edge with no load test".into(),
+            Some(rig) => format!("no load test since the rig was entered ({rig})"),
+            None => "no load test".into(),
         };
-        let mut entries: Vec<u64> = rig.into_iter().collect();
-        entries.push(seq);
-        self.raise("no_load_test", entries, words);
+        (!self.spans.iter().any(tested)).then_some((rig, words))
+    }
+
+    /// The order in entry `seq` goes to the edge, with no load test on the rig as it is.
+    pub(super) fn edge_flag(&mut self, seq: u64, call: &Call, said: &Said) {
+        if let Some((rig, words)) = self.load_test_missing(&call.to_roles, said) {
+            let entries = rig.into_iter().chain([seq]).collect();
+            self.raise("no_load_test", entries, format!("ordered to the edge with {words}"));
+        }
     }
 }
