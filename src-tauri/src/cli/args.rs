@@ -54,6 +54,9 @@ pub enum Command {
         /// Where the report goes.
         #[arg(long, value_name = "OUT.pdf")]
         pdf: PathBuf,
+        /// The sheets it is set for.
+        #[arg(long, value_enum, default_value_t = Sheet::A4)]
+        paper: Sheet,
     },
     /// Writes the record for other programs.
     Export {
@@ -76,6 +79,15 @@ pub enum Command {
         /// Which.
         name: String,
     },
+}
+
+/// Sheets of paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Sheet {
+    /// 210 × 297 mm.
+    A4,
+    /// 8½ × 11 inches.
+    Letter,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -86,7 +86,7 @@ fn command(args: Args) -> Done {
         Command::Sum(sum) => sum::run(sum, json),
         Command::Log { command } => log::run(command, json),
         Command::State { file, at } => record::state(&file, at.as_deref(), json),
-        Command::Report { file, pdf } => record::report(&file, &pdf, json),
+        Command::Report { file, pdf, paper } => record::report(&file, &pdf, paper, json),
         Command::Export { file, to, out } => record::export(&file, to, &out, json),
         Command::Doctor { file } => doctor::run(file.as_deref(), json),
         Command::Schema { name } => record::schema(&name),

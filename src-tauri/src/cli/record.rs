@@ -1,6 +1,6 @@
 //! `ledgebook rehearse | state | report | export | schema`.
 
-use super::args::Format;
+use super::args::{Format, Sheet};
 use super::{Done, print};
 use serde_json::json;
 use service::read_text;
@@ -113,8 +113,12 @@ pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
 }
 
 /// Writes the report.
-pub fn report(file: &Path, pdf: &Path, json: bool) -> Done {
-    let (bytes, pages) = service::report_input::report(file)?;
+pub fn report(file: &Path, pdf: &Path, paper: Sheet, json: bool) -> Done {
+    let paper = match paper {
+        Sheet::A4 => service::report_input::Paper::A4,
+        Sheet::Letter => service::report_input::Paper::Letter,
+    };
+    let (bytes, pages) = service::report_input::report(file, paper)?;
     service::rehearse::write_whole(pdf, &bytes)?;
     let pdf = pdf.display().to_string();
     if json {

@@ -60,7 +60,7 @@ fn play_in(script: &Script, out: &Path, operation: PathBuf, report: PathBuf) -> 
     let session = play(script, &played)?;
     let head = session.head().clone();
     session.close()?;
-    let (bytes, pages) = report_input::report(&played)?;
+    let (bytes, pages) = report_input::report(&played, report_input::Paper::A4)?;
     write_whole(&made, &bytes)?;
     let to = |from: &Path, to: &Path| std::fs::rename(from, to).map_err(|e| Trouble::of_file(to, &e));
     to(&played, &operation)?;

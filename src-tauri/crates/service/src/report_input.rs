@@ -9,6 +9,7 @@ use operation::motion::Span;
 use operation::state::{RigState, State};
 use operation::step::{Purpose, ZoneName};
 use operation::{Entry, Payload};
+pub use report::input::Paper;
 use report::input::{
     Benchmark, Duty, MotionSpan, OperationFacts, Person, RecordFacts, ReportInput, RigChapter, Signed,
     StationFacts, StoredCheck, ZoneStay,
@@ -17,11 +18,11 @@ use rig::guidelines::Guidelines;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// The report of an operation file, and how many pages it has.
+/// The report of an operation file on such sheets, and how many pages it has.
 ///
 /// # Errors
 /// When the file cannot be read, or its chain is altered: no report is made of a record that does not fit.
-pub fn report(file: &Path) -> Result<(Vec<u8>, usize), Trouble> {
+pub fn report(file: &Path, paper: Paper) -> Result<(Vec<u8>, usize), Trouble> {
     let journal = Journal::open_read_only(file)?;
     let rows = journal.stored()?;
     let verified = journal::verify(&rows).map_err(|misfit| journal::JournalError::Altered {
@@ -29,7 +30,7 @@ pub fn report(file: &Path) -> Result<(Vec<u8>, usize), Trouble> {
         seq: misfit.seq,
         why: misfit.why,
     })?;
-    let input = input(&rows, &verified)?;
+    let input = ReportInput { paper, ..input(&rows, &verified)? };
     Ok(report::write_counted(&input)?)
 }
 
