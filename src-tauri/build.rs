@@ -5,7 +5,7 @@ fn main() {
     window();
 }
 
-/// Every command of `src/desktop/commands.rs` and `leaving.rs`; `capabilities/main.json` grants them one by one.
+/// Every command of `src/desktop/commands.rs`, `commander.rs` and `leaving.rs`; `capabilities` grants them one by one, to each window its own.
 #[cfg(feature = "window")]
 const COMMANDS: &[&str] = &[
     "start",
@@ -28,6 +28,8 @@ const COMMANDS: &[&str] = &[
     "doctor",
     "mirror_places",
     "mirror",
+    "told",
+    "commander_window",
     "unsaved",
     "leave",
 ];

@@ -5,7 +5,7 @@ import { defineConfig } from 'vitest/config'
 const page = (name: string): string => fileURLToPath(new URL(name, import.meta.url))
 
 // `--mode mock` serves and builds mock.html, which invents an operation for a plain browser;
-// the shipped screens are index.html alone and hold nothing of it.
+// the shipped screens are index.html and commander.html and hold nothing of it.
 export default defineConfig(({ mode }) => ({
   plugins: [svelte()],
   base: './',
@@ -18,7 +18,7 @@ export default defineConfig(({ mode }) => ({
     // Nothing inlined: the content policy allows files of our own only.
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
-    rolldownOptions: { input: mode === 'mock' ? page('mock.html') : page('index.html') },
+    rolldownOptions: { input: mode === 'mock' ? page('mock.html') : [page('index.html'), page('commander.html')] },
   },
   test: {
     environment: 'happy-dom',

@@ -195,15 +195,27 @@ fn the_window_may_call_our_commands_and_nothing_else() {
         serde_json::from_str(&std::fs::read_to_string(root().join(file)).unwrap()).unwrap()
     };
     let granted = read("src-tauri/capabilities/main.json");
-    let rooms = ["commands", "leaving"].map(|room| format!("src-tauri/src/desktop/{room}.rs"));
+    let rooms = ["commands", "commander", "leaving"].map(|room| format!("src-tauri/src/desktop/{room}.rs"));
     let commands = rooms.map(|room| std::fs::read_to_string(root().join(room)).unwrap()).concat();
     for permission in granted["permissions"].as_array().unwrap() {
         let name = permission.as_str().and_then(|name| name.strip_prefix("allow-")).unwrap_or("");
         let name = name.replace('-', "_");
-        let ours = |said: &str| commands.contains(&format!("#[tauri::command]\npub {said} {name}"));
+        let ours = |said: &str| {
+            let begins = format!("#[tauri::command]\npub {said} {name}");
+            commands.contains(&format!("{begins}(")) || commands.contains(&format!("{begins}<"))
+        };
         assert!(ours("async fn") || ours("fn"), "{permission} is no command of ours");
     }
+    assert_eq!(granted["windows"], serde_json::json!(["main"]));
     assert!(granted.get("remote").is_none(), "no remote page may call anything");
+    let commanders = read("src-tauri/capabilities/commander.json");
+    assert_eq!(commanders["windows"], serde_json::json!(["commander"]));
+    assert_eq!(
+        commanders["permissions"],
+        serde_json::json!(["allow-told"]),
+        "the commander's window reads only"
+    );
+    assert!(commanders.get("remote").is_none());
     let config = read("src-tauri/tauri.conf.json");
     let policy = config["app"]["security"]["csp"].as_str().unwrap();
     assert!(policy.starts_with("default-src 'none'"), "{policy}");
@@ -277,5 +289,5 @@ fn the_window_has_no_shell_no_plugin_and_no_remote_page() {
     let hosts: Vec<&str> = policy.split([' ', ';']).filter(|word| word.contains("://")).collect();
     assert_eq!(hosts, ["http://ipc.localhost"], "the way to the program itself, and no other");
     let folder = std::fs::read_dir(root().join("src-tauri/capabilities")).unwrap();
-    assert_eq!(folder.count(), 1, "one capability, for the one window");
+    assert_eq!(folder.count(), 2, "one capability for each window");
 }

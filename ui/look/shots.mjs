@@ -120,6 +120,25 @@ export const SHOTS = [
   { name: 'mirror-behind-narrow', query: 'mirror=behind', size: [1024, 768], before: press('Control+d') },
   { name: 'across-restart', query: 'clock' },
   { name: 'keys', before: press('F1') },
+  // The commander's window: on a large display, in a window of its own, in each look, and in what it has to say.
+  ...[['', [1280, 800]], ['-wide', [1920, 1080]], ['-small', [960, 540]]].flatMap(([wide, size]) => [
+    { name: `commander${wide}`, query: 'commander', size },
+    { name: `commander-stop${wide}`, query: 'commander&until=1515', size },
+  ]),
+  ...['night', 'sun'].flatMap((look) => [
+    { name: `commander-${look}`, query: `commander&look=${look}`, size: [1920, 1080] },
+    { name: `commander-stop-${look}`, query: `commander&until=1515&look=${look}`, size: [1920, 1080] },
+  ]),
+  { name: 'commander-watch', query: 'commander&watch=motionless_in_harness&watch=not_heard&watch=on_rope_long', size: [1920, 1080] },
+  { name: 'commander-flags', query: 'commander&flags&nobody', size: [1920, 1080] },
+  { name: 'commander-load-test', query: 'commander&until=1100', size: [1920, 1080] },
+  { name: 'commander-early', query: 'commander&until=100', size: [1920, 1080] },
+  { name: 'commander-none', query: 'commander&start', size: [1920, 1080] },
+  { name: 'commander-silent', query: 'commander', size: [1920, 1080], before: async (page) => {
+    await page.evaluate(() => (window.mockBridge.invoke = () => new Promise(() => {})))
+    await page.waitForTimeout(5000)
+  } },
+  { name: 'commander-scribe-silent', query: 'commander&silent', size: [1920, 1080] },
   { name: 'start', query: 'start' },
   { name: 'start-night', query: 'start&look=night' },
   { name: 'start-trouble', query: 'start&trouble', before: press('Enter') },

@@ -13,6 +13,7 @@ import type { Start } from './wire/Start'
 import type { SumAnswer } from './wire/SumAnswer'
 import type { SumView } from './wire/SumView'
 import type { TemplateView } from './wire/TemplateView'
+import type { Told } from './wire/Told'
 import type { Trouble } from './wire/Trouble'
 import type { View } from './wire/View'
 
@@ -72,6 +73,10 @@ export const doctor = (): Promise<Health> => call('doctor')
 export const mirrorPlaces = (): Promise<string[]> => call('mirror_places')
 export const mirrorTo = (path: string): Promise<View> => call('mirror', { path })
 export const mirrorOff = (): Promise<View> => call('mirror', { path: null })
+/** What the commander's window shows: the one thing it may ask for. */
+export const told = (): Promise<Told> => call('told')
+/** Opens the commander's window or closes it; answers whether it is open now. */
+export const commanderWindow = (): Promise<boolean> => call('commander_window')
 /** How many entries the window holds that are not on the disk, and whether it asks before it closes. */
 export const unsaved = (count: number, asking: boolean): Promise<null> => call('unsaved', { count, asking })
 /** Closes the window. */

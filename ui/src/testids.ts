@@ -4,7 +4,9 @@
 //              strip-saved (data-state, data-count) · clock · rail-size-up … rail-review
 //              reading-bar · take-over · to-doctor · doctor (rows with data-id, data-standing) · doctor-again
 //              mirror (data-standing) · mirror-place · mirror-path · mirror-keep · mirror-off · strip-mirror (data-standing)
-//              look · keys · keymap
+//              look · keys · keymap · to-commander (aria-pressed: its window is open)
+// Commander    commander · commander-motion (data-motion) · commander-time · commander-clock · commander-behind
+//              commander-look · commander-on_rope, -edge, -drop, -clear, -open, -out, -par, -roles (data-tone)
 // Start        start-name · start-place · start-purpose-drill · start-purpose-rescue · start-edge
 //              start-create · start-file · start-open · start-found · start-trouble · caution
 // Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
@@ -48,6 +50,7 @@ export const ID = {
   rail: (screen: string): string => `rail-${screen}`,
   look: 'look',
   keys: 'keys',
+  commander: 'to-commander',
   toDoctor: 'to-doctor',
   doctor: 'doctor',
   doctorAgain: 'doctor-again',

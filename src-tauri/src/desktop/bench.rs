@@ -8,11 +8,13 @@ use service::findings::CAUTION;
 use service::folder::NewOperation;
 use service::rig_draft::{self, Edit};
 use service::wire::{
-    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, TemplateView, Trouble, View,
+    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, TemplateView, Told, Trouble,
+    View,
 };
 use service::{Now, Session, doctor, folder, mirror, review, rigs, view};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::time::Instant;
 
 /// The folder, the clock, and the operation that is open.
 pub struct Bench {
@@ -21,13 +23,16 @@ pub struct Bench {
     session: Option<Session>,
     /// Why the file named at the start could not be opened.
     trouble: Option<Trouble>,
+    /// When the scribe's window last asked for the view, or recorded something.
+    asked: Instant,
 }
 
 impl Bench {
     /// Opens `file` if one was named; what goes wrong is kept for the first screen.
     pub fn open(file: Option<PathBuf>) -> Self {
         let home = home_folder(|name| std::env::var_os(name));
-        let mut bench = Self { folder: home, clock: None, session: None, trouble: None };
+        let mut bench =
+            Self { folder: home, clock: None, session: None, trouble: None, asked: Instant::now() };
         if let Some(file) = file {
             bench.trouble = bench.take(&file).err();
         }
@@ -69,6 +74,7 @@ impl Bench {
 
     /// Everything as of now.
     pub fn view(&mut self) -> Answer<View> {
+        self.asked = Instant::now();
         self.session()?.follow()?;
         let now = self.now()?;
         Ok(view::view(self.session()?, now))
@@ -77,6 +83,7 @@ impl Bench {
     /// Records one step. After the operation is closed its file is made whole, so that it can be copied
     /// alone while the window still stands.
     pub fn act(&mut self, step: &Value, key: Option<&str>) -> Answer<Acked> {
+        self.asked = Instant::now();
         let clock = self.clock()?;
         let stamp = match key {
             Some(key) => clock.stamp_of(key)?,
@@ -88,6 +95,17 @@ impl Bench {
             self.reopen()?;
         }
         Ok(acked)
+    }
+
+    /// What the commander's window shows; `unsaved` entries wait in the scribe's. Takes the bench as it stands: nothing can
+    /// be written by it.
+    pub fn told(&self, unsaved: usize) -> Told {
+        let open = self.clock.as_ref().zip(self.session.as_ref());
+        Told {
+            operation: open.map(|(clock, session)| view::commander(session, session.now(&clock.reading()))),
+            unsaved,
+            scribe_silent_ms: self.asked.elapsed().as_secs_f64() * 1000.0,
+        }
     }
 
     /// What the free line could mean.
@@ -231,7 +249,7 @@ mod tests {
     use serde_json::json;
 
     fn bench(folder: &Path) -> Bench {
-        Bench { folder: folder.into(), clock: None, session: None, trouble: None }
+        Bench { folder: folder.into(), clock: None, session: None, trouble: None, asked: Instant::now() }
     }
 
     const ASKED: NewOperation<'_> =
@@ -253,6 +271,29 @@ mod tests {
         let left: Vec<_> =
             std::fs::read_dir(dir.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
         assert_eq!(left, ["Heron Step.ledge"], "one file, that can be copied alone");
+    }
+
+    #[test]
+    fn the_commanders_window_is_told_through_opening_and_closing_and_leaves_the_record_as_it_is() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut bench = bench(dir.path());
+        assert!(bench.told(0).operation.is_none());
+        let opened = bench.new_operation(&ASKED).unwrap();
+        let first = bench.told(3);
+        assert_eq!((first.operation.unwrap().name.as_str(), first.unsaved), ("Heron Step", 3));
+        std::thread::sleep(std::time::Duration::from_millis(30));
+        assert!(bench.told(0).scribe_silent_ms >= 30.0);
+        let again = bench.view().unwrap();
+        assert_eq!(
+            (again.saved.count, again.saved.head),
+            (opened.saved.count, opened.saved.head),
+            "it wrote nothing"
+        );
+        assert!(bench.told(0).scribe_silent_ms < 30.0, "the scribe's window asked just now");
+        bench.close_file().unwrap();
+        assert!(bench.told(0).operation.is_none());
+        bench.open_operation(&dir.path().join("Heron Step.ledge")).unwrap();
+        assert!(bench.told(0).operation.is_some());
     }
 
     #[test]

@@ -71,9 +71,9 @@ pub fn leave<R: Runtime>(app: AppHandle<R>) {
     app.exit(0);
 }
 
-/// Tells the window something it listens for.
+/// Tells the scribe's window something it listens for.
 pub fn tell<R: Runtime>(app: &AppHandle<R>, event: &str) {
-    for window in app.webview_windows().values() {
+    if let Some(window) = app.get_webview_window(super::commander::SCRIBES) {
         // A window that is gone hears nothing, and holds nothing.
         let _ = window.eval(format!("window.dispatchEvent(new Event('{event}'))"));
     }

@@ -1,6 +1,7 @@
 //! The window: commands of a line or two, each handed to the one writer thread.
 
 mod bench;
+mod commander;
 mod commands;
 mod desk;
 mod leaving;
@@ -10,7 +11,9 @@ use desk::Desk;
 use leaving::{Leaving, Wish};
 use std::path::PathBuf;
 use std::process::ExitCode;
-use tauri::{AppHandle, Manager, PhysicalSize, RunEvent, Runtime, WebviewWindow, WindowEvent};
+use tauri::{
+    AppHandle, CloseRequestApi, Manager, PhysicalSize, RunEvent, Runtime, WebviewWindow, WindowEvent,
+};
 
 /// Opens the window, with `file` if one was named, and stays until it is closed.
 pub fn run(file: Option<PathBuf>) -> ExitCode {
@@ -55,6 +58,8 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::doctor,
             commands::mirror_places,
             commands::mirror,
+            commander::told,
+            commander::commander_window,
             leaving::unsaved,
             leaving::leave,
         ])
@@ -88,17 +93,25 @@ fn fit<R: Runtime>(window: &WebviewWindow<R>) {
 
 fn on_event<R: Runtime>(app: &AppHandle<R>, event: RunEvent) {
     match event {
-        RunEvent::WindowEvent { event: WindowEvent::CloseRequested { api, .. }, .. } => {
-            match app.state::<Leaving>().wish() {
-                Wish::Granted => {}
-                // Told again while the question stands: a window that has nothing to ask any more closes.
-                Wish::Ask | Wish::Asked => {
-                    api.prevent_close();
-                    leaving::tell(app, "ledgebook-close");
-                }
-            }
-        }
+        RunEvent::WindowEvent { label, event, .. } if label == commander::SCRIBES => match event {
+            WindowEvent::CloseRequested { api, .. } => close_requested(app, &api),
+            // Nobody writes any more: the commander's window does not stay behind.
+            WindowEvent::Destroyed => app.exit(0),
+            _ => {}
+        },
+        RunEvent::WindowEvent { event: WindowEvent::Destroyed, .. } => commander::gone(app),
         RunEvent::Exit => app.state::<Desk>().shut(),
         _ => {}
+    }
+}
+
+fn close_requested<R: Runtime>(app: &AppHandle<R>, api: &CloseRequestApi) {
+    match app.state::<Leaving>().wish() {
+        Wish::Granted => {}
+        // Told again while the question stands: a window that has nothing to ask any more closes.
+        Wish::Ask | Wish::Asked => {
+            api.prevent_close();
+            leaving::tell(app, "ledgebook-close");
+        }
     }
 }

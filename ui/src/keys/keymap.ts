@@ -9,6 +9,8 @@ export type Command =
   | { do: 'doctor' }
   | { do: 'screen'; screen: Screen }
   | { do: 'look' }
+  /** The commander's window: opened and closed, or its next look. */
+  | { do: 'commander'; look: boolean }
   | { do: 'report' }
   /** Keeps the key from the window system and means nothing. */
   | { do: 'nothing' }
@@ -42,6 +44,7 @@ export function commandOf(stroke: Stroke): Command | null {
     if (screen) return { do: 'screen', screen }
     if (digit === '0') return repeat ? { do: 'nothing' } : { do: 'look' }
     if (key.toLowerCase() === 'p') return repeat ? { do: 'nothing' } : { do: 'report' }
+    if (key.toLowerCase() === 'b') return repeat ? { do: 'nothing' } : { do: 'commander', look: stroke.shiftKey === true }
     if (key.toLowerCase() === 'd') return repeat ? { do: 'nothing' } : { do: 'doctor' }
     return null
   }

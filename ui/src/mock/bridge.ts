@@ -1,5 +1,6 @@
 // Answers the program's commands for the invented operation, in a browser and in tests.
 import type { Step } from '../steps'
+import type { DatedFlag } from '../wire/DatedFlag'
 import type { Edit } from '../wire/Edit'
 import type { OrderKey } from '../wire/OrderKey'
 import type { PersonView } from '../wire/PersonView'
@@ -7,6 +8,7 @@ import type { Start } from '../wire/Start'
 import type { Trouble } from '../wire/Trouble'
 import type { View } from '../wire/View'
 import { plain, headed } from '../words'
+import { mockTold } from './commander'
 import { complete } from './complete'
 import { HEALTH } from './health'
 import { Recorder } from './recorder'
@@ -53,6 +55,11 @@ export class MockBridge {
   /** What the window last said of its unsaved entries, and whether it was closed. */
   told: [number, boolean] = [0, false]
   left = false
+  commanderOpen = false
+  /** Set by tests and by `?flag`: flags of the movement. */
+  movementFlags: DatedFlag[] = []
+  /** Set by tests and by `?silent`: since when the scribe's window says nothing, ms. */
+  scribeSilentMs = 200
   readonly #known = new Map<string, object>()
   /** Set by tests and by `?clock`: the program was started again, and what became of the clocks. */
   restartMs: number | null = null
@@ -108,6 +115,11 @@ export class MockBridge {
     sum: ({ set }) => mockSum((set ?? {}) as Record<string, string>),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     review: () => mockReview(this.view()),
+    told: () => mockTold(this),
+    commander_window: () => {
+      this.commanderOpen = !this.commanderOpen
+      return this.commanderOpen
+    },
     unsaved: ({ count, asking }) => {
       this.told = [Number(count), Boolean(asking)]
       return null

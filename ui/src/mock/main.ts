@@ -1,5 +1,5 @@
 // The screens in a plain browser, over an invented operation: `mock.html?mock`. Never shipped:
-// index.html does not know this file, and inside the program's window it does nothing.
+// the shipped pages do not know this file, and inside the program's window it does nothing.
 import { MockBridge } from './bridge'
 import { watching } from './team'
 
@@ -38,6 +38,13 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
       void bridge.invoke('act', { step: { do: 'zone', person, zone: 'clear' }, key: `off ${person}` })
     }
   }
+  if (asked.has('silent')) bridge.scribeSilentMs = 42_000
+  if (asked.has('flags')) {
+    bridge.movementFlags = [
+      { id: 'unequal_tension', words: 'slack or unequal tension was called and not yet “equal”', at_ms: bridge.now() - 65_000, stands: true },
+      { id: 'moved_unsigned', words: 'the load was ordered to move on a rig that nobody signed', at_ms: bridge.now() - 126_000, stands: false },
+    ]
+  }
   const look = asked.get('look')
   if (look) localStorage.setItem('ledgebook-look', look)
   Object.assign(window, {
@@ -46,4 +53,5 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
   })
 }
 
-await import('../main')
+if (asked.has('commander')) await import('../commander/main')
+else await import('../main')

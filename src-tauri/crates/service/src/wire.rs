@@ -1,11 +1,13 @@
 //! What crosses to the screens: plain shapes, times as milliseconds since the epoch (UTC) beside
 //! the words to show. TypeScript is generated from these; nothing here computes.
 
+mod commander;
 mod draft;
 mod file;
 mod rig;
 mod sums;
 
+pub use commander::{CommanderView, DatedFlag, RigStands, Told};
 pub use draft::{DraftClass, DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 pub use rig::{InsteadOf, RigDrawing, RigView, SignatureView};

@@ -426,3 +426,40 @@ fn the_view_has_the_clocks_on_people_and_the_brief() {
     let then = acked.view.watches.into_iter().find(|w| w.id == "lost_communications").unwrap().then;
     assert_eq!(then, "tie off, send a runner");
 }
+
+#[test]
+fn the_commanders_window_is_told_who_stands_where_and_not_what_was_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("a.ledge"));
+    let mut n = 12;
+    let mut told = |session: &mut Session, one: Value| {
+        n += 1;
+        session.act(&step(&one), &stamp('a', n)).unwrap();
+        view::commander(session, now(n))
+    };
+    let board = told(&mut session, json!({"do": "zone", "person": "Ruta Vilks", "zone": "on_rope"}));
+    assert_eq!((board.name.as_str(), board.purpose.as_str()), ("Tern Ledge", "drill"));
+    assert_eq!((board.motion.motion.as_str(), board.motion.slow), ("lowering", true));
+    let on_rope = board.people.iter().find(|p| p.zone == "on_rope").unwrap();
+    assert_eq!((on_rope.person.as_str(), on_rope.note.as_str()), ("Ruta Vilks", "not said to be tied in"));
+    assert_eq!(board.slots.iter().map(|s| s.short.as_str()).collect::<Vec<_>>(), ["rope two"]);
+    assert_eq!(board.par_count, None);
+    let rig = board.rig.unwrap();
+    assert!(rig.signed && rig.check != "stale" && rig.check != "not_checked", "{rig:?}");
+    assert!(board.roles.iter().all(|role| role.needed));
+    let board = told(&mut session, json!({"do": "par", "count": 2}));
+    assert_eq!((board.par_count, board.par.expected), (Some(2), 3));
+    // Tension called unequal stands until “equal”, and once; a note of the scribe is not told.
+    told(&mut session, json!({"do": "note", "from": "scribe", "text": "the patient is Nobody At All"}));
+    let board = told(
+        &mut session,
+        json!({"do": "order", "from": "control", "to": ["rope one operator"], "text": "slack one"}),
+    );
+    let unequal: Vec<_> = board.flags.iter().filter(|f| f.id == "unequal_tension").collect();
+    assert!(unequal.len() == 1 && unequal[0].stands, "{:?}", board.flags);
+    assert!(!serde_json::to_string(&board).unwrap().contains("Nobody At All"));
+    let board = told(&mut session, json!({"do": "order", "from": "control", "to": ["all"], "text": "equal"}));
+    assert!(!board.flags.iter().any(|f| f.id == "unequal_tension" && f.stands), "{:?}", board.flags);
+    let board = told(&mut session, json!({"do": "close"}));
+    assert!(board.closed_ms.is_some() && board.watches.is_empty());
+}

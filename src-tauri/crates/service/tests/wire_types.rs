@@ -3,7 +3,7 @@
 
 use service::wire::{
     Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, SumAnswer, SumView,
-    TemplateView, Trouble, View,
+    TemplateView, Told, Trouble, View,
 };
 use std::collections::BTreeMap;
 use std::fs;
@@ -25,6 +25,7 @@ fn write_into(dir: &Path) {
     ReviewView::export_all(&cfg).unwrap();
     Health::export_all(&cfg).unwrap();
     Start::export_all(&cfg).unwrap();
+    Told::export_all(&cfg).unwrap();
     Trouble::export_all(&cfg).unwrap();
     fs::write(dir.join("marks.json"), marks()).unwrap();
 }

@@ -16,6 +16,8 @@ export function keyGroups(view: View): KeyGroup[] {
       keys: [
         [['Esc'], 'STOP, always. It never cancels or closes anything'],
         [['F1'], 'this page'],
+        [['Ctrl B'], 'big view: the commander’s window, open and shut'],
+        [['Ctrl Shift B'], 'next look of the big view'],
         [['Ctrl D'], 'doctor: whether this machine and this file will do'],
         [['F12'], 'the last call again'],
         [['Ctrl 1–5'], 'Size-up, Team, Rig, Calls, Review'],

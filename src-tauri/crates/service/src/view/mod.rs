@@ -1,8 +1,11 @@
 //! What the screens get: the state in plain shapes. Nothing here decides anything.
 
 mod calls;
+mod commander;
 mod people;
 mod rig;
+
+pub use commander::commander;
 
 use crate::Session;
 use crate::wire::{
