@@ -2,12 +2,14 @@
 //!
 //! `2` alone: rope two reads back the oldest open order as ordered (while stopping: reports stopped). `2 rs`: said “raise slow”. `e rdy`: edge attendant
 //! reports ready. What a person says is a readback only of the newest open order that it resembles, else a report. `c lower`: control orders both operators; `c>e edge clear?`: control to the edge attendant. `w2`: a whistle, two blasts; `w*`: one without end. `e stop`: STOP
-//! called by the edge attendant. `14:02 …`, `-2m …` before any of these: a late entry. Short words complete from the word list.
+//! called by the edge attendant. `14:02 …`, `-2m …` before any of these: a late entry. Short words complete ([`crate::short`]), led by what makes sense now.
 
 use crate::meant::{Meant, asks_answer, meant};
 use crate::motion::Motion;
+use crate::short;
 use crate::state::{Loop, State};
 use crate::step::{Act, Order, Reply, Report, Signal, clock_time};
+use crate::suggest::{ORDER_KEYS, leading};
 use crate::words::{commands, metres};
 use chrono::{DateTime, Duration, FixedOffset};
 use serde_json::{Value, json};
@@ -23,117 +25,6 @@ pub struct Candidate {
     pub step: Value,
     /// What the scribe should know before it is recorded: a time that cannot be one. Empty: nothing.
     pub doubt: String,
-}
-
-const WORDS: [&str; 54] = [
-    "lower",
-    "raise",
-    "slow",
-    "stop",
-    "stopped",
-    "set",
-    "slack",
-    "tension",
-    "equal",
-    "rock",
-    "abort",
-    "ready",
-    "not",
-    "clear",
-    "edge",
-    "edge clear",
-    "over the edge",
-    "at the edge",
-    "on the ground",
-    "at the top",
-    "landed",
-    "tied off",
-    "tie off",
-    "load test",
-    "roll call",
-    "radio check",
-    "loud and clear",
-    "reset",
-    "haul",
-    "hold",
-    "packaged",
-    "reached",
-    "on rope",
-    "off rope",
-    "one",
-    "two",
-    "both",
-    "all",
-    "metres",
-    "litter",
-    "patient",
-    "roller",
-    "knot",
-    "anchor",
-    "device",
-    "stuck",
-    "caught",
-    "free",
-    "good",
-    "set and hold",
-    "to the edge",
-    "standing by",
-    "say again",
-    "help",
-];
-
-/// Completes one short word: its consonant skeleton or its beginning ("rdy" → ready, "lo" → lower); two letters may join two orders ("rs" → raise slow).
-fn lengthen(word: &str) -> String {
-    if word.len() < 2 || WORDS.contains(&word) || word.chars().any(|c| !c.is_ascii_lowercase()) {
-        return word.to_string();
-    }
-    const JOINED: [(&str, &str); 7] = [
-        ("rs", "raise slow"),
-        ("ls", "lower slow"),
-        ("ec", "edge clear"),
-        ("rc", "radio check"),
-        ("rl", "roll call"),
-        ("lt", "load test"),
-        ("lc", "loud and clear"),
-    ];
-    if let Some((_, whole)) = JOINED.iter().find(|(s, _)| *s == word) {
-        return (*whole).to_string();
-    }
-    let skeleton = |w: &str| -> bool {
-        let mut chars = w.chars();
-        w.starts_with(&word[..1])
-            && word.chars().all(|c| chars.any(|x| x == c))
-            && word.ends_with(&w[w.len() - 1..])
-    };
-    let single = || WORDS.iter().filter(|w| !w.contains(' '));
-    single()
-        .find(|w| w.starts_with(word))
-        .or_else(|| single().find(|w| skeleton(w)))
-        .map_or_else(|| word.to_string(), |w| (*w).to_string())
-}
-
-/// Small words that are never short for another: “on” is not “one”, “at” is not “abort”.
-const PLAIN: [&str; 28] = [
-    "a", "an", "and", "are", "as", "at", "be", "but", "by", "do", "for", "go", "he", "if", "in", "is", "it",
-    "no", "of", "off", "on", "or", "so", "the", "to", "up", "us", "we",
-];
-
-/// What a call made of short words says in full. Words are completed only where all of them become words of the trade: a sentence that someone
-/// wrote out is recorded as it was written.
-fn lengthened(text: &str) -> String {
-    if text == "to" {
-        return "tied off".into();
-    }
-    let known = |word: &str| WORDS.contains(&word) || word.chars().any(|c| c.is_ascii_digit());
-    let whole: Vec<String> = text
-        .split_whitespace()
-        .map(|word| if PLAIN.contains(&word) { word.to_string() } else { lengthen(word) })
-        .collect();
-    if whole.iter().all(|said| known(said) || said.split(' ').all(known)) {
-        whole.join(" ")
-    } else {
-        text.to_string()
-    }
 }
 
 /// Splits a leading time off: `14:02[:05] …`, `-2m …`, `-30s …`.
@@ -324,54 +215,59 @@ fn acts(state: &State, text: &str) -> Vec<Guess> {
     else {
         return plain(state, text);
     };
-    let whole = lengthened(rest);
     if role == "control" || to.is_some() {
-        return if rest.is_empty() { vec![] } else { orders(state, &role, to, &whole, rest) };
+        return orders(state, &role, to, &short::said(rest, &leading(state, "control")));
     }
     if rest.is_empty() {
         return answer(state, &role).into_iter().collect();
     }
-    said(state, &role, &whole, rest)
+    said(state, &role, &short::said(rest, &leading(state, &role)))
 }
 
-fn orders(state: &State, role: &str, to: Option<&str>, whole: &str, typed: &str) -> Vec<Guess> {
+/// Orders of `role`, in each of the wordings.
+fn orders(state: &State, role: &str, to: Option<&str>, wordings: &[String]) -> Vec<Guess> {
+    let order = |text: &String| -> Option<Guess> {
+        let to = recipients(state, to, text);
+        if to.is_empty() {
+            return None;
+        }
+        let names: Vec<&str> = to.iter().map(|r| state.guidelines.short(r)).collect();
+        let who = format!("{role} to {}:", names.join(", "));
+        let act = Act::Order(Order { from: role.into(), to, text: text.clone(), cause: None });
+        Some((who, text.clone(), act))
+    };
+    wordings.iter().filter_map(order).collect()
+}
+
+/// Whom an order of these words is for: whom was named, else whom such an order concerns.
+fn recipients(state: &State, to: Option<&str>, text: &str) -> Vec<String> {
     let both = vec!["rope one operator".to_string(), "rope two operator".to_string()];
-    let stop = commands(whole, &state.guidelines.words.stop);
-    let to: Vec<String> = match to {
+    let stop = commands(text, &state.guidelines.words.stop);
+    match to {
         Some("*") => vec!["all".into()],
         Some(codes) => codes
             .split(',')
             .filter(|c| !c.trim().is_empty())
             .map(|c| state.guidelines.role(c).map_or(c.to_string(), |r| r.role.clone()))
             .collect(),
-        None if stop || whole.contains("roll call") || whole.contains("radio check") => vec!["all".into()],
-        None if commands(whole, &state.guidelines.words.raise) && !state.holder("haul team").is_empty() => {
+        None if stop || text.contains("roll call") || text.contains("radio check") => vec!["all".into()],
+        None if commands(text, &state.guidelines.words.raise) && !state.holder("haul team").is_empty() => {
             let mut list = vec!["haul team".to_string()];
             list.extend(both);
             list
         }
         None => both,
-    };
-    if to.is_empty() {
-        return vec![];
     }
-    let names: Vec<&str> = to.iter().map(|r| state.guidelines.short(r)).collect();
-    let guess = |text: &str| -> Guess {
-        (
-            format!("{role} to {}:", names.join(", ")),
-            text.into(),
-            Act::Order(Order { from: role.into(), to: to.clone(), text: text.into(), cause: None }),
-        )
-    };
-    if whole == typed { vec![guess(whole)] } else { vec![guess(whole), guess(typed)] }
 }
 
-fn said(state: &State, role: &str, whole: &str, typed: &str) -> Vec<Guess> {
+/// What `role` said, the likeliest wording first, the typed one last.
+fn said(state: &State, role: &str, wordings: &[String]) -> Vec<Guess> {
+    let (Some(whole), Some(typed)) = (wordings.first(), wordings.last()) else { return vec![] };
     let mut list: Vec<Guess> = vec![];
     if commands(whole, &state.guidelines.words.stop) {
         let act =
-            Act::Order(Order { from: role.into(), to: vec!["all".into()], text: whole.into(), cause: None });
-        list.push((format!("{role} to all:"), whole.into(), act));
+            Act::Order(Order { from: role.into(), to: vec!["all".into()], text: whole.clone(), cause: None });
+        list.push((format!("{role} to all:"), whole.clone(), act));
     }
     let report = |text: &str| -> Guess {
         (
@@ -380,7 +276,7 @@ fn said(state: &State, role: &str, whole: &str, typed: &str) -> Vec<Guess> {
             Act::Report(Report { from: role.into(), text: text.into(), metres: metres(text) }),
         )
     };
-    let first = if metres(typed).is_some() { typed } else { whole };
+    let first: &str = if metres(typed).is_some() { typed } else { whole };
     // Calling a stop or metres is never a readback; what else is said may belong to an open order.
     let told = if metres(first).is_none() && list.is_empty() {
         meant(state, role, first)
@@ -406,28 +302,26 @@ fn said(state: &State, role: &str, whole: &str, typed: &str) -> Vec<Guess> {
             list.extend(l.and_then(reply));
         }
     }
-    if first != typed {
-        list.push(report(typed));
-    }
+    list.extend(wordings.iter().filter(|one| *one != first).map(|one| report(one)));
     list
 }
 
 fn everyone(state: &State, rest: &str) -> Vec<Guess> {
-    let whole = lengthened(rest);
-    if rest.is_empty() {
-        return vec![];
-    }
-    orders(state, "control", Some("*"), &whole, rest)
+    orders(state, "control", Some("*"), &short::said(rest, &leading(state, "control")))
 }
 
+/// Words without a code before them: an order of control where they are one. “Rock” alone is not taken for the order: it
+/// is shouted where stones fall.
 fn plain(state: &State, text: &str) -> Vec<Guess> {
-    let whole = lengthened(text);
+    let wordings = short::said(text, &leading(state, "control"));
+    let Some(whole) = wordings.first() else { return vec![] };
     let w = &state.guidelines.words;
-    if commands(&whole, &w.stop) {
-        return orders(state, "control", Some("*"), &whole, &whole);
+    if commands(whole, &w.stop) {
+        return orders(state, "control", Some("*"), std::slice::from_ref(whole));
     }
-    if commands(&whole, &w.lower) || commands(&whole, &w.raise) || commands(&whole, &w.load_test) {
-        return orders(state, "control", None, &whole, &whole);
+    let key = whole != "rock" && ORDER_KEYS.iter().any(|(_, order)| order == whole);
+    if key || commands(whole, &w.lower) || commands(whole, &w.raise) || commands(whole, &w.load_test) {
+        return orders(state, "control", None, std::slice::from_ref(whole));
     }
     match metres(text) {
         Some(m) => vec![(
@@ -441,29 +335,8 @@ fn plain(state: &State, text: &str) -> Vec<Guess> {
 
 #[cfg(test)]
 mod tests {
-    use super::{State, lengthened};
+    use super::State;
     use chrono::DateTime;
-
-    #[test]
-    fn short_words_are_completed_and_written_out_words_are_left_alone() {
-        let cases = [
-            ("rdy", "ready"),
-            ("rs", "raise slow"),
-            ("lo", "lower"),
-            ("to", "tied off"),
-            ("edge clr", "edge clear"),
-            ("not rdy", "not ready"),
-            // Completed word by word these would say “abort the edge”, “one the lip”, “not answer”.
-            ("at the edge", "at the edge"),
-            ("rope rubs on the lip", "rope rubs on the lip"),
-            ("no answer", "no answer"),
-            ("to the edge", "to the edge"),
-            ("on the ground", "on the ground"),
-        ];
-        for (typed, said) in cases {
-            assert_eq!(lengthened(typed), said, "{typed}");
-        }
-    }
 
     #[test]
     fn a_time_that_cannot_be_one_is_told_and_what_was_said_is_recorded_whole() {

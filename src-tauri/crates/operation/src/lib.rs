@@ -11,6 +11,7 @@ pub mod line;
 pub mod meant;
 pub mod motion;
 pub mod review;
+mod short;
 pub mod state;
 pub mod step;
 pub mod suggest;

@@ -2,6 +2,7 @@
 
 use crate::motion::Motion;
 use crate::state::State;
+use rig::guidelines::StopsWhen;
 
 /// The order keys, whose place and key never change.
 pub const ORDER_KEYS: [(&str, &str); 10] = [
@@ -110,12 +111,93 @@ pub fn also(state: &State) -> Vec<Also> {
     list.iter().map(|(l, c)| Also { label: (*l).into(), line: (*c).into(), who: who(c) }).collect()
 }
 
+/// What `role` likely says next, likeliest first: what it owes, then what makes sense in the present motion.
+pub(crate) fn leading(state: &State, role: &str) -> Vec<String> {
+    let mut out: Vec<String> = vec![];
+    let stopping = state.motion == Motion::Stopping;
+    if stopping && state.stops.last().is_some_and(|s| s.silent().iter().any(|r| r == role)) {
+        out.push("stopped".into());
+    }
+    let open = state.unanswered().filter(|l| !l.stop && l.waits.iter().any(|w| w.role == role && w.waits()));
+    out.extend(open.map(|l| l.text.to_lowercase()));
+    if role == "control" {
+        let sense = ORDER_KEYS.iter().filter(|(_, text)| makes_sense(state.motion, text));
+        out.extend(sense.map(|(_, text)| (*text).to_string()));
+    }
+    let works = |role: &str| state.guidelines.role(role).is_some_and(|r| r.stops == StopsWhen::Always);
+    for key in also(state) {
+        let Some((code, text)) = key.line.split_once(' ') else { continue };
+        let code = code.split('>').next().unwrap_or(code);
+        let Some(by) = state.guidelines.role(code) else { continue };
+        // What one device does, the other may.
+        if by.role == role || (works(role) && works(&by.role)) {
+            out.push(text.into());
+        }
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    out.retain(|text| seen.insert(text.clone()));
+    out
+}
+
 #[cfg(test)]
 mod tests {
-    use super::also;
+    use super::{ORDER_KEYS, also, makes_sense};
     use crate::State;
-    use crate::motion::ALL;
+    use crate::motion::{ALL, Motion};
     use chrono::DateTime;
+
+    /// The first candidate for a line typed in this motion: what it would record.
+    fn first(motion: Motion, typed: &str) -> String {
+        let now = DateTime::parse_from_rfc3339("2026-05-14T14:10:00+02:00").unwrap();
+        let mut state = State::default();
+        state.motion = motion;
+        let step = crate::free_line::candidates(&state, typed, now).remove(0).step;
+        format!("{} {}", step["do"].as_str().unwrap(), step["text"].as_str().unwrap())
+    }
+
+    #[test]
+    fn the_same_letters_are_completed_by_what_makes_sense_in_the_motion() {
+        use Motion::{AtRest, AtTheEdge, Landed, Lowering, Raising, Stopped, Stopping};
+        let cases = [
+            (AtRest, "c l", "order lower"),
+            (Lowering, "c l", "order l"),
+            (Lowering, "c s", "order slow"),
+            (Stopped, "c s", "order set"),
+            (Lowering, "c ra", "order raise"),
+            (AtRest, "c ro", "order roll call"),
+            (Lowering, "c ro", "order rock"),
+            (Raising, "c re", "order reset"),
+            (AtRest, "c re", "order ready"),
+            (Lowering, "1 st", "order stop"),
+            (Stopped, "1 ti", "report tied off"),
+            (AtTheEdge, "l ov", "report over the edge"),
+            (Lowering, "e ed c", "report edge clear"),
+            (Landed, "c ti", "order tie off"),
+            // Nothing is forbidden: written out it is taken as it is.
+            (Stopping, "c lower", "order lower"),
+            (Lowering, "c lower", "order lower"),
+            (Raising, "e rdy", "report ready"),
+            // Without a code, what a key of control says is control's.
+            (Lowering, "slow", "order slow"),
+            (Lowering, "rock", "note rock"),
+            (Lowering, "rope rubs", "note rope rubs"),
+        ];
+        for (motion, typed, wanted) in cases {
+            assert_eq!(first(motion, typed), wanted, "{motion:?}: {typed}");
+        }
+    }
+
+    #[test]
+    fn the_keys_of_orders_never_change_their_places() {
+        for motion in ALL {
+            let weighed: Vec<bool> = ORDER_KEYS.iter().map(|(_, text)| makes_sense(motion, text)).collect();
+            assert!(weighed.contains(&true), "{motion:?}: abort at least");
+        }
+        assert_eq!(
+            ORDER_KEYS.map(|(key, _)| key),
+            ["F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10", "F11"]
+        );
+    }
 
     #[test]
     fn a_key_names_whom_its_entry_names() {
