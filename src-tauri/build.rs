@@ -17,6 +17,7 @@ const COMMANDS: &[&str] = &[
     "take_over",
     "complete",
     "rows",
+    "sifted",
     "templates",
     "rig_preview",
     "rig_drawing",

@@ -13,6 +13,18 @@ export const SHOTS = [
   { name: 'calls-stop-pressed', before: press('Escape') },
   { name: 'calls-others', before: (page) => page.getByTestId('tab-others').click() },
   { name: 'calls-back', before: press('PageUp', 'PageUp') },
+  ...[['', [1280, 800]], ['-narrow', [1024, 768]], ['-wide', [1920, 1080]]].flatMap(([wide, size]) => [
+    { name: `calls-part-ask${wide}`, size, before: press('Control+f') },
+    { name: `calls-part${wide}`, size, query: wide === '-narrow' ? 'look=night' : '', before: async (page) => {
+      await press('Control+f')(page)
+      await page.locator('[data-testid=part-who]').filter({ hasText: 'Nina Vogel' }).click()
+      await page.getByTestId('part-done').click()
+    } },
+  ]),
+  { name: 'calls-part-sun', query: 'look=sun', before: async (page) => {
+    await press('Control+f')(page)
+    await page.getByTestId('part-kind-orders').click()
+  } },
   { name: 'calls-walk', before: press('ArrowUp', 'ArrowUp', 'ArrowUp', 'ArrowUp') },
   { name: 'calls-correct', before: press('ArrowUp', 'ArrowUp', 'ArrowUp', 'Enter') },
   { name: 'calls-trouble', query: 'trouble', before: press('F4') },

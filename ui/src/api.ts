@@ -2,6 +2,7 @@
 import { invoke } from '@tauri-apps/api/core'
 import type { Step } from './steps'
 import type { Acked } from './wire/Acked'
+import type { Asked } from './wire/Asked'
 import type { Candidate } from './wire/Candidate'
 import type { Edit } from './wire/Edit'
 import type { Health } from './wire/Health'
@@ -9,6 +10,7 @@ import type { LineRow } from './wire/LineRow'
 import type { ReviewView } from './wire/ReviewView'
 import type { RigDraft } from './wire/RigDraft'
 import type { RigDrawing } from './wire/RigDrawing'
+import type { Sifted } from './wire/Sifted'
 import type { Start } from './wire/Start'
 import type { SumAnswer } from './wire/SumAnswer'
 import type { SumView } from './wire/SumView'
@@ -57,6 +59,9 @@ export const takeOver = (): Promise<View> => call('take_over')
 export const complete = (line: string): Promise<Candidate[]> => call('complete', { line })
 /** Rows `from` (0 is the first) to `from + count`, in the order of the line. */
 export const rows = (from: number, count: number): Promise<LineRow[]> => call('rows', { from, count })
+
+/** Rows of a part of the line by their place in it; without `from` the last ones. */
+export const sifted = (asked: Asked, from: number | null, count: number): Promise<Sifted> => call('sifted', { asked, from, count })
 
 export const templates = (): Promise<TemplateView[]> => call('templates')
 export const rigPreview = (template: string, set: Record<string, string>): Promise<RigDrawing> =>

@@ -11,6 +11,7 @@
 //              start-create · start-file · start-open · start-found · start-trouble · caution
 // Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
 //              line · row (with data-seq, data-kind, data-state) · slot (with data-code, data-state)
+//              part (data-total) · part-key · part-form · part-flagged · part-kind-KIND · part-who (data-person) · part-done · part-whole
 //              order-F2 … order-F11 · to-both, to-one, to-two, to-all · by-0 … by-3 · also-0 …
 //              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres · rig-in-use
 // every screen leaving (with entries not saved) · leaving-again · leaving-stay · leaving-go
@@ -79,6 +80,14 @@ export const ID = {
   dockNote: 'dock-note',
   line: 'line',
   row: 'row',
+  part: 'part',
+  partKey: 'part-key',
+  partForm: 'part-form',
+  partDone: 'part-done',
+  partFlagged: 'part-flagged',
+  partWho: 'part-who',
+  partWhole: 'part-whole',
+  partKind: (kind: string): string => `part-kind-${kind}`,
   slot: 'slot',
   order: (key: string): string => `order-${key}`,
   to: (who: string): string => `to-${who}`,

@@ -8,8 +8,8 @@ use service::findings::CAUTION;
 use service::folder::NewOperation;
 use service::rig_draft::{self, Edit};
 use service::wire::{
-    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, TemplateView, Told, Trouble,
-    View,
+    Acked, Asked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start, TemplateView,
+    Told, Trouble, View,
 };
 use service::{Now, Session, doctor, folder, mirror, review, rigs, view};
 use std::collections::BTreeMap;
@@ -117,6 +117,12 @@ impl Bench {
     /// Rows of the line by place.
     pub fn rows(&mut self, from: usize, count: usize) -> Answer<Vec<LineRow>> {
         Ok(view::rows(self.session()?, from, count))
+    }
+
+    /// Rows of a part of the line.
+    pub fn sifted(&mut self, asked: &Asked, from: Option<usize>, count: usize) -> Answer<Sifted> {
+        let now = self.now()?;
+        view::sifted(self.session()?, asked, from, count, now)
     }
 
     /// The rigs that can be made.

@@ -6,8 +6,8 @@ use serde_json::Value;
 use service::folder::NewOperation;
 use service::rig_draft::Edit;
 use service::wire::{
-    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, SumAnswer, SumView,
-    TemplateView, View,
+    Acked, Asked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start, SumAnswer,
+    SumView, TemplateView, View,
 };
 use std::collections::BTreeMap;
 use tauri::State;
@@ -76,6 +76,12 @@ pub async fn complete(desk: AtDesk<'_>, line: String) -> Answer<Vec<Candidate>> 
 #[tauri::command]
 pub async fn rows(desk: AtDesk<'_>, from: usize, count: usize) -> Answer<Vec<LineRow>> {
     desk.ask(move |bench| bench.rows(from, count)).await
+}
+
+/// Rows of a part of the line by place; without `from` the last ones.
+#[tauri::command]
+pub async fn sifted(desk: AtDesk<'_>, asked: Asked, from: Option<usize>, count: usize) -> Answer<Sifted> {
+    desk.ask(move |bench| bench.sifted(&asked, from, count)).await
 }
 
 /// The rigs that can be made.

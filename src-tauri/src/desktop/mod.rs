@@ -47,6 +47,7 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::take_over,
             commands::complete,
             commands::rows,
+            commands::sifted,
             commands::templates,
             commands::rig_preview,
             commands::rig_drawing,

@@ -9,6 +9,8 @@ export type Command =
   | { do: 'doctor' }
   | { do: 'screen'; screen: Screen }
   | { do: 'look' }
+  /** Which part of the line is shown; again: all of it. */
+  | { do: 'part' }
   /** The commander's window: opened and closed, or its next look. */
   | { do: 'commander'; look: boolean }
   | { do: 'report' }
@@ -45,6 +47,7 @@ export function commandOf(stroke: Stroke): Command | null {
     if (digit === '0') return repeat ? { do: 'nothing' } : { do: 'look' }
     if (key.toLowerCase() === 'p') return repeat ? { do: 'nothing' } : { do: 'report' }
     if (key.toLowerCase() === 'b') return repeat ? { do: 'nothing' } : { do: 'commander', look: stroke.shiftKey === true }
+    if (key.toLowerCase() === 'f') return repeat ? { do: 'nothing' } : { do: 'part' }
     if (key.toLowerCase() === 'd') return repeat ? { do: 'nothing' } : { do: 'doctor' }
     return null
   }

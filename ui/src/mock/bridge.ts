@@ -1,5 +1,6 @@
 // Answers the program's commands for the invented operation, in a browser and in tests.
 import type { Step } from '../steps'
+import type { Asked } from '../wire/Asked'
 import type { DatedFlag } from '../wire/DatedFlag'
 import type { Edit } from '../wire/Edit'
 import type { OrderKey } from '../wire/OrderKey'
@@ -10,6 +11,7 @@ import type { View } from '../wire/View'
 import { plain, headed } from '../words'
 import { mockTold } from './commander'
 import { complete } from './complete'
+import { mockSifted } from './sifted'
 import { HEALTH } from './health'
 import { Recorder } from './recorder'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
@@ -108,6 +110,7 @@ export class MockBridge {
     },
     complete: ({ line }) => complete(String(line), this.record),
     rows: ({ from, count }) => this.record.rows.slice(Number(from), Number(from) + Number(count)),
+    sifted: ({ asked, from, count }) => mockSifted(this, asked as Asked, from === null ? null : Number(from), Number(count)),
     templates: () => MOCK_TEMPLATES,
     rig_preview: ({ template, set }) => mockPreview(String(template), (set ?? {}) as Record<string, string>),
     rig_draft: ({ edits, lost }) => mockDraft((edits ?? []) as Edit[], lost === null ? undefined : String(lost)),

@@ -1,5 +1,6 @@
-// Along the line: the rows that end now, or rows further back, asked for by their numbers.
+// Along the line: the rows that end now, or rows further back, asked for by their numbers; whole, or the part that was asked for.
 import * as api from '../api'
+import type { Asked } from '../wire/Asked'
 import type { LineRow } from '../wire/LineRow'
 import type { View } from '../wire/View'
 import { type Operation, operation } from './operation.svelte'
@@ -18,6 +19,10 @@ export class History {
   #from = $state(0)
   #rows = $state.raw<LineRow[]>([])
   #ticket = 0
+  /** The part of the line that is shown; null: all of it. */
+  part = $state.raw<Asked | null>(null)
+  /** How many rows the part has. */
+  #count = $state(0)
 
   constructor(of: Operation) {
     this.#operation = of
@@ -28,7 +33,28 @@ export class History {
   }
 
   get total(): number {
+    return this.part ? this.#count : this.whole
+  }
+
+  /** Rows of the whole line. */
+  get whole(): number {
     return this.#view?.total_rows ?? 0
+  }
+
+  /** Shows a part of the line, its end first; what asks for everything shows all of it. */
+  ask(part: Asked): Promise<void> {
+    if (part.who === null && part.kind === null && !part.flagged) {
+      this.all()
+      return Promise.resolve()
+    }
+    return this.#to(null, part)
+  }
+
+  /** All of the line again, from now. */
+  all(): void {
+    this.#ticket += 1
+    this.part = null
+    this.end = null
   }
 
   /** Rows newer than those shown. */
@@ -40,13 +66,15 @@ export class History {
   get shown(): { rows: LineRow[]; from: number; ahead: LineRow[] } {
     const view = this.#view
     if (!view) return { rows: [], from: 0, ahead: [] }
+    if (this.end === null && this.part) return { rows: this.#rows, from: this.#from, ahead: [] }
     if (this.end === null) return { rows: view.rows, from: view.total_rows - view.rows.length, ahead: [] }
     const count = this.end - this.#from
     return { rows: this.#rows.slice(0, count), from: this.#from, ahead: this.#rows.slice(count) }
   }
 
   now(): void {
-    this.end = null
+    if (this.part) void this.#to(null)
+    else this.end = null
   }
 
   home(): Promise<void> {
@@ -77,24 +105,29 @@ export class History {
 
   /** Rows further back may have been corrected: they are asked for again when the record grew. */
   refresh(): void {
-    if (this.end !== null) void this.#to(this.end)
+    if (this.end !== null || this.part) void this.#to(this.end)
   }
 
   async row(index: number): Promise<LineRow | null> {
     const { rows, from } = this.shown
     const known = rows[index - from]
     if (known) return known
+    if (this.part) return (await api.sifted(this.part, index, 1)).rows[0] ?? null
     return (await api.rows(index, 1))[0] ?? null
   }
 
-  async #to(end: number): Promise<void> {
+  /** To the row before `end`; null is the last of all. */
+  async #to(end: number | null, part = this.part): Promise<void> {
     const ticket = ++this.#ticket
-    const from = Math.max(0, end - ASKED)
+    const from = end === null ? null : Math.max(0, end - ASKED)
+    const count = end === null || from === null ? ASKED : end - from + AHEAD
     try {
-      const rows = await api.rows(from, end - from + AHEAD)
+      const found = part ? await api.sifted(part, from, count) : { rows: await api.rows(from ?? 0, count), from: from ?? 0, total: 0 }
       if (ticket !== this.#ticket) return
-      this.#rows = rows
-      this.#from = from
+      this.part = part
+      this.#count = found.total
+      this.#rows = found.rows
+      this.#from = found.from
       this.end = end
     } catch {
       // The line stays where it was; that nothing is answered stands in the strip.

@@ -37,6 +37,8 @@ class Place {
   keyMap = $state(false)
   /** The doctor is shown over the screen. */
   doctor = $state(false)
+  /** On Calls the keys give their place to the choice of a part of the line. */
+  parting = $state(false)
   /** After STOP the free line stands on every screen, until it has been used. */
   line = $state(false)
   /** Counts the wishes for the focus of the free line; its input follows. */
@@ -57,6 +59,7 @@ class Place {
     this.keyMap = false
     this.doctor = false
     this.line = false
+    this.parting = false
     if (screen === 'calls') this.wantLine += 1
   }
 

@@ -12,6 +12,7 @@ pub mod meant;
 pub mod motion;
 pub mod review;
 mod short;
+pub mod sift;
 pub mod state;
 pub mod step;
 pub mod suggest;

@@ -5,12 +5,14 @@ mod commander;
 mod draft;
 mod file;
 mod rig;
+mod sifted;
 mod sums;
 
 pub use commander::{CommanderView, DatedFlag, RigStands, Told};
 pub use draft::{DraftClass, DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 pub use rig::{InsteadOf, RigDrawing, RigView, SignatureView};
+pub use sifted::{Asked, Sifted};
 pub use sums::{SumAnswer, SumField, SumFigure, SumView};
 
 use serde::{Deserialize, Serialize};

@@ -463,3 +463,35 @@ fn the_commanders_window_is_told_who_stands_where_and_not_what_was_said() {
     let board = told(&mut session, json!({"do": "close"}));
     assert!(board.closed_ms.is_some() && board.watches.is_empty());
 }
+
+#[test]
+fn a_part_of_the_line_is_found_by_its_places_and_every_stop_is_in_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = begun(&dir.path().join("a.ledge"));
+    for n in 13..813 {
+        let one = match n % 40 {
+            0 => json!({"do": "order", "from": "control", "to": ["all"], "text": "stop"}),
+            _ if n % 2 == 0 => json!({"do": "note", "from": "scribe", "text": format!("note {n}")}),
+            _ => json!({"do": "report", "from": "rope two operator", "text": format!("report {n}")}),
+        };
+        session.act(&step(&one), &stamp('a', n)).unwrap();
+    }
+    let asked = |who: Option<&str>, kind: Option<&str>| service::wire::Asked {
+        who: who.map(String::from),
+        kind: kind.map(String::from),
+        flagged: false,
+    };
+    let part = |asked, from, count| view::sifted(&session, &asked, from, count, now(900)).unwrap();
+    let last = part(asked(Some("Ruta Vilks"), None), None, 5);
+    assert_eq!((last.rows.len(), last.from), (5, last.total - 5));
+    let first = part(asked(Some("Ruta Vilks"), None), Some(0), 7);
+    assert_eq!((first.rows.len(), first.from, first.total), (7, 0, last.total));
+    let stops = part(asked(None, Some("rig")), Some(0), 1000)
+        .rows
+        .into_iter()
+        .filter(|row| row.text == "stop")
+        .count();
+    assert_eq!(stops, 20, "every stop is in every part");
+    let wrong = view::sifted(&session, &asked(None, Some("stops")), None, 5, now(900)).unwrap_err();
+    assert_eq!((wrong.code.as_str(), wrong.place.as_str()), ("bad_part", "kind"));
+}

@@ -2,8 +2,8 @@
 //! drawings': written with `LEDGEBOOK_WRITE_WIRE=1`, otherwise compared file by file.
 
 use service::wire::{
-    Acked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Start, SumAnswer, SumView,
-    TemplateView, Told, Trouble, View,
+    Acked, Asked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start, SumAnswer,
+    SumView, TemplateView, Told, Trouble, View,
 };
 use std::collections::BTreeMap;
 use std::fs;
@@ -25,6 +25,8 @@ fn write_into(dir: &Path) {
     ReviewView::export_all(&cfg).unwrap();
     Health::export_all(&cfg).unwrap();
     Start::export_all(&cfg).unwrap();
+    Asked::export_all(&cfg).unwrap();
+    Sifted::export_all(&cfg).unwrap();
     Told::export_all(&cfg).unwrap();
     Trouble::export_all(&cfg).unwrap();
     fs::write(dir.join("marks.json"), marks()).unwrap();

@@ -50,6 +50,7 @@ export function keyGroups(view: View): KeyGroup[] {
       keys: [
         [['PgUp', 'PgDn'], 'back and forth'],
         [['Home', 'End'], 'the first entries; now'],
+        [['Ctrl F'], 'a part of it: by person, kind, flag; again: the whole line'],
       ],
     },
     {

@@ -9,8 +9,8 @@ pub use commander::commander;
 
 use crate::Session;
 use crate::wire::{
-    Acked, AlsoKey, BriefView, Candidate, ClockView, FactView, FlagView, LineRow, MotionSpan, OperationHead,
-    SIZE_UP, SavedView, Trouble, View,
+    Acked, AlsoKey, Asked, BriefView, Candidate, ClockView, FactView, FlagView, LineRow, MotionSpan,
+    OperationHead, SIZE_UP, SavedView, Sifted, Trouble, View,
 };
 use chrono::{DateTime, FixedOffset};
 use journal::Stamp;
@@ -18,6 +18,7 @@ use operation::clock::{Change, Now};
 use operation::flags::latest;
 use operation::line::{self, Row, clock};
 use operation::motion::Span;
+use operation::sift::{self, Kind, Sift};
 use operation::step::Purpose;
 use operation::{Payload, State, Step, free_line, suggest};
 use serde_json::Value;
@@ -91,6 +92,33 @@ pub fn rows(session: &Session, from: usize, count: usize) -> Vec<LineRow> {
         .filter_map(|seq| line::row(state, *seq))
         .map(|row| line_row(state, row))
         .collect()
+}
+
+/// Rows of a part of the line by their place in it; without `from` the last ones.
+///
+/// # Errors
+/// `bad_part`: a kind that nothing is of.
+pub fn sifted(
+    session: &Session,
+    asked: &Asked,
+    from: Option<usize>,
+    count: usize,
+    now: impl Into<Now>,
+) -> Result<Sifted, Trouble> {
+    let kind = match asked.kind.as_deref() {
+        None => None,
+        Some(word) => Some(Kind::of(word).ok_or_else(|| {
+            let remedy = "ask for orders, readbacks, reports, notes, people or rig";
+            Trouble::new("bad_part", format!("no entries are “{word}”"), "kind", remedy)
+        })?),
+    };
+    let sift = Sift { who: asked.who.clone(), kind, flagged: asked.flagged };
+    let state = &session.state;
+    let part = sift::sift(state, &sift, state.facts.closed_ms.unwrap_or(now.into().line_ms));
+    let from = from.unwrap_or(part.len().saturating_sub(count)).min(part.len());
+    let until = from.saturating_add(count).min(part.len());
+    let rows = part[from..until].iter().filter_map(|seq| line::row(state, *seq));
+    Ok(Sifted { rows: rows.map(|row| line_row(state, row)).collect(), from, total: part.len() })
 }
 
 /// What the free line could mean, likeliest first.
