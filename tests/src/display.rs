@@ -29,6 +29,40 @@ pub fn close_window(title: &str) -> Result<(), Box<dyn Error>> {
     Err(format!("no window titled {title:?}").into())
 }
 
+/// Whether a window of this title is on the display.
+///
+/// # Errors
+/// When there is no display.
+pub fn has_window(title: &str) -> Result<bool, Box<dyn Error>> {
+    let (display, screen) = x11rb::connect(None)?;
+    let mut open = vec![display.setup().roots[screen].root];
+    while let Some(window) = open.pop() {
+        if is_titled(&display, window, title)? {
+            return Ok(true);
+        }
+        open.extend(display.query_tree(window)?.reply()?.children);
+    }
+    Ok(false)
+}
+
+/// The title of the window that the keys go to; empty: none.
+///
+/// # Errors
+/// When there is no display.
+pub fn focused_title() -> Result<String, Box<dyn Error>> {
+    let (display, _) = x11rb::connect(None)?;
+    let mut window = display.get_input_focus()?.reply()?.focus;
+    // The focus lies in a part of the window; its title stands further out. 0 and 1 are none and the display's own.
+    while window > 1 {
+        let named = display.get_property(false, window, AtomEnum::WM_NAME, AtomEnum::ANY, 0, 256)?.reply()?;
+        if !named.value.is_empty() {
+            return Ok(String::from_utf8_lossy(&named.value).into_owned());
+        }
+        window = display.query_tree(window)?.reply()?.parent;
+    }
+    Ok(String::new())
+}
+
 fn is_titled(display: &impl Connection, window: Window, title: &str) -> Result<bool, Box<dyn Error>> {
     let named = display.get_property(false, window, AtomEnum::WM_NAME, AtomEnum::ANY, 0, 256)?.reply()?;
     Ok(named.value == title.as_bytes())

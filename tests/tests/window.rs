@@ -1,8 +1,9 @@
-//! The real window, by keyboard alone: a whole operation, a pulled plug, a file that is not ours.
+//! The real window: a whole operation by keyboard alone through a pulled plug, the commander's window,
+//! a file that is not ours.
 
 use ledgebook_tests::cli::text_of_pdf;
-use ledgebook_tests::scribe;
 use ledgebook_tests::window::{Window, key};
+use ledgebook_tests::{display, scribe};
 use std::fs;
 use std::path::Path;
 
@@ -141,4 +142,48 @@ async fn a_file_that_is_not_ours_is_said_on_the_first_screen() {
     scribe::starts_operation(&window, "Plover Slab", "Plover Slab", "9").await;
     window.shows("Plover Slab").await;
     window.close().await;
+}
+
+const COMMANDERS: &str = "Ledgebook: commander";
+
+/// Waits until the commander's window is there, or is gone.
+async fn commanders_window(there: bool) {
+    for _ in 0..200 {
+        if display::has_window(COMMANDERS).unwrap() == there {
+            return;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    panic!("the commander's window {}", if there { "did not come" } else { "stayed" });
+}
+
+#[tokio::test]
+async fn the_commanders_window_comes_and_goes_and_takes_no_key_from_the_scribe() {
+    let home = tempfile::tempdir().unwrap();
+    let window = Window::open(home.path(), None).await;
+    window.get("start-name").await;
+    // Before an operation is open, and through its opening.
+    window.control('b').await;
+    commanders_window(true).await;
+    scribe::starts_operation(&window, "Plover Slab", "Plover Slab", "9").await;
+    window.control('4').await;
+    scribe::says(&window, "fog").await;
+    window.press("e rope ru").await;
+    window.control('b').await;
+    commanders_window(false).await;
+    window.control('b').await;
+    commanders_window(true).await;
+    assert_ne!(display::focused_title().unwrap(), COMMANDERS);
+    window.press("bs").await;
+    let typed = window.run("return document.querySelector(\"[data-testid='free-line']\").value").await;
+    assert_eq!(typed, "e rope rubs", "every key came to the scribe");
+    // Its own close button: the scribe's window hears of it, and stays.
+    display::close_window(COMMANDERS).unwrap();
+    commanders_window(false).await;
+    window.find("[data-testid='to-commander'][aria-pressed='false']".into()).await;
+    // The scribe's window closes: nothing stays behind.
+    window.control('b').await;
+    commanders_window(true).await;
+    window.close().await;
+    commanders_window(false).await;
 }

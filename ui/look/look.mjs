@@ -49,7 +49,12 @@ for (const shot of [...SHOTS, ...made.flatMap((file) => rigShots(file.replace('.
   await page.goto(`${base}mock.html?mock&${query}`)
   await page.evaluate(() => document.fonts.ready)
   await page.waitForTimeout(300)
-  await before?.(page)
+  page.setDefaultTimeout(8000)
+  try {
+    await before?.(page)
+  } catch (error) {
+    fault(`${name}: ${String(error.message).split('\n')[0]}`)
+  }
   await page.waitForTimeout(150)
   await page.screenshot({ path: `${out}${name}.png` })
   const { violations } = await new AxeBuilder({ page }).analyze()

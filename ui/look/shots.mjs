@@ -107,6 +107,73 @@ export const SHOTS = [
   { name: 'rig-templates-narrow', size: [1024, 768], query: 'until=300&look=night', before: press('Control+3', 'PageDown') },
   { name: 'rig-sign', before: press('Control+3', 's') },
   { name: 'rig-empty', query: 'until=300', before: press('Control+3') },
+  // Forms and states that no other picture has.
+  { name: 'rig-form', query: 'until=300', before: async (page) => {
+    await press('Control+3')(page)
+    await page.locator('[data-testid^=template-]').first().click()
+  } },
+  { name: 'rig-form-wrong', query: 'until=300&look=night', before: async (page) => {
+    await press('Control+3')(page)
+    await page.locator('[data-testid^=template-]').first().click()
+    await page.getByTestId('param-load').fill('heavy')
+    await page.waitForTimeout(600)
+  } },
+  { name: 'rig-freeze', before: async (page) => {
+    await press('Control+3')(page)
+    await page.locator('[data-testid=rig-drawing]').focus().catch(() => {})
+    await press('End', 'x')(page)
+  } },
+  { name: 'rig-holds', before: async (page) => {
+    await press('Control+3')(page)
+    await page.getByTestId('rig-holds-more').click().catch(() => {})
+  } },
+  { name: 'rig-accept', before: async (page) => {
+    await press('Control+3')(page)
+    await page.locator('[data-testid=rig-finding][data-standing=falls_short] > button').first().click()
+    await page.getByRole('button', { name: 'accept, by name' }).click()
+  } },
+  { name: 'team-fill', before: async (page) => {
+    await press('Control+2')(page)
+    await page.locator('[data-testid=team-row][data-role]').first().click()
+    await page.getByTestId('team-assign').last().click()
+  } },
+  { name: 'team-fill-night', query: 'look=night', before: async (page) => {
+    await press('Control+2')(page)
+    await page.locator('[data-testid=team-row][data-role]').first().click()
+  } },
+  { name: 'team-pick-more', before: async (page) => {
+    await press('Control+2', 'i')(page)
+    await page.getByTestId('in-role').click()
+    await page.getByTestId('in-role-more').click()
+  } },
+  { name: 'calls-closed', before: async (page) => {
+    await press('Control+5', 'c')(page)
+    await page.getByTestId('review-close-confirm').click()
+    await press('Control+4')(page)
+  } },
+  { name: 'review-closed', query: 'look=sun', before: async (page) => {
+    await press('Control+5', 'c')(page)
+    await page.getByTestId('review-close-confirm').click()
+    await press('Control+p')(page)
+    await page.waitForTimeout(300)
+  } },
+  { name: 'review-entries', before: async (page) => {
+    await press('Control+5', 'ArrowDown', 'Enter')(page)
+    await page.waitForTimeout(300)
+  } },
+  { name: 'start-stop', query: 'start', before: press('Escape') },
+  { name: 'keys-narrow', size: [1024, 768], query: 'look=night', before: press('F1') },
+  { name: 'brief-sun', query: 'look=sun', before: press('Control+1', 'b') },
+  { name: 'erase-night', query: 'look=night', before: async (page) => {
+    await page.getByTestId('correct').click()
+    await page.getByTestId('ask-erase').click()
+  } },
+  { name: 'calls-others-sun', query: 'look=sun', before: (page) => page.getByTestId('tab-others').click() },
+  { name: 'calls-others-narrow', size: [1024, 768], query: 'look=night', before: async (page) => {
+    await page.getByRole('button', { name: 'Keys', exact: true }).click().catch(() => {})
+    await page.getByTestId('tab-others').click()
+  } },
+  { name: 'doctor-sun', query: 'look=sun&clock', before: press('Control+d') },
   { name: 'review', before: press('Control+5') },
   { name: 'review-night', query: 'look=night', before: press('Control+5') },
   { name: 'review-close', before: press('Control+5', 'c') },

@@ -59,7 +59,8 @@ pub fn also(state: &State) -> Vec<Also> {
             ("load test held", "r load test held"),
             ("roll call", "c>* roll call"),
             ("to the edge", "c>l to the edge"),
-            ("radio check", "c>* radio check"),
+            // Without a keyboard the motion could not be called otherwise.
+            ("at the edge", "l at the edge"),
         ],
         AtTheEdge => &[
             ("edge clear", "e edge clear"),

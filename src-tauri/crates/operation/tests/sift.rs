@@ -22,6 +22,8 @@ fn lowered() -> Played {
         (34, r#"{"do":"report","from":"rope two operator","text":"stopped"}"#),
         (40, r#"{"do":"note","from":"scribe","text":"padded"}"#),
         (41, r#"{"do":"report","from":"edge attendant","text":"stop there"}"#),
+        (42, r#"{"do":"report","from":"rope one operator","text":"stopped"}"#),
+        (43, r#"{"do":"report","from":"rope two operator","text":"stopped"}"#),
         (
             50,
             r#"{"do":"order","from":"control","to":["rope one operator","rope two operator"],"text":"lower, padded now"}"#,
@@ -42,13 +44,15 @@ fn texts(p: &Played, asked: &Sift) -> Vec<String> {
 }
 
 /// What belongs to the stop, and what changed the motion.
-const STAYS: [&str; 7] = [
+const STAYS: [&str; 9] = [
     "lower",
     "stop, rope rubs",
     "it rubs on the lip",
     "stopped",
     "stopped",
     "stop there",
+    "stopped",
+    "stopped",
     "lower, padded now",
 ];
 
