@@ -16,7 +16,10 @@ pub fn close_window(title: &str) -> Result<(), Box<dyn Error>> {
     let root = display.setup().roots[screen].root;
     let mut open = vec![root];
     while let Some(window) = open.pop() {
-        if is_titled(&display, window, title)? && listens(&display, window, protocols)? {
+        // A window may go between being named and being looked at.
+        if is_titled(&display, window, title).unwrap_or(false)
+            && listens(&display, window, protocols).unwrap_or(false)
+        {
             let close =
                 ClientMessageEvent::new(32, window, protocols, [delete, x11rb::CURRENT_TIME, 0, 0, 0]);
             display.send_event(false, window, EventMask::NO_EVENT, close)?;
@@ -24,7 +27,7 @@ pub fn close_window(title: &str) -> Result<(), Box<dyn Error>> {
             display.get_input_focus()?.reply()?;
             return Ok(());
         }
-        open.extend(display.query_tree(window)?.reply()?.children);
+        open.extend(display.query_tree(window)?.reply().map(|tree| tree.children).unwrap_or_default());
     }
     Err(format!("no window titled {title:?}").into())
 }
@@ -37,10 +40,11 @@ pub fn has_window(title: &str) -> Result<bool, Box<dyn Error>> {
     let (display, screen) = x11rb::connect(None)?;
     let mut open = vec![display.setup().roots[screen].root];
     while let Some(window) = open.pop() {
-        if is_titled(&display, window, title)? {
+        // One that went between being named and being looked at is gone: that is no trouble of the display.
+        if is_titled(&display, window, title).unwrap_or(false) {
             return Ok(true);
         }
-        open.extend(display.query_tree(window)?.reply()?.children);
+        open.extend(display.query_tree(window)?.reply().map(|tree| tree.children).unwrap_or_default());
     }
     Ok(false)
 }

@@ -9,4 +9,6 @@ pub mod published;
 #[cfg(feature = "window")]
 pub mod scribe;
 #[cfg(feature = "window")]
+pub mod touch;
+#[cfg(feature = "window")]
 pub mod window;

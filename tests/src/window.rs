@@ -193,6 +193,14 @@ impl Window {
         self.client.perform_actions(keys).await.expect("keys are pressed");
     }
 
+    /// Touches an element.
+    ///
+    /// # Panics
+    /// When the driver does not take it.
+    pub async fn touched(&self, element: Element) {
+        element.click().await.expect("the touch is taken");
+    }
+
     /// The `data-testid` of what has the focus.
     pub async fn focused(&self) -> String {
         let answer = self

@@ -1,9 +1,9 @@
-//! The real window: a whole operation by keyboard alone through a pulled plug, the commander's window,
+//! The real window: a whole operation by keyboard alone through a pulled plug, another by touch alone, the commander's window,
 //! a file that is not ours.
 
 use ledgebook_tests::cli::text_of_pdf;
 use ledgebook_tests::window::{Window, key};
-use ledgebook_tests::{display, scribe};
+use ledgebook_tests::{display, scribe, touch};
 use std::fs;
 use std::path::Path;
 
@@ -142,6 +142,87 @@ async fn a_file_that_is_not_ours_is_said_on_the_first_screen() {
     scribe::starts_operation(&window, "Plover Slab", "Plover Slab", "9").await;
     window.shows("Plover Slab").await;
     window.close().await;
+}
+
+const CREW: &[(&str, &str)] = &[
+    ("Nadja Orlik", "control"),
+    ("Tomé Vidal", "rope one"),
+    ("Ása Brandt", "rope two"),
+    ("Wanda Lisiecka", "litter attendant"),
+    ("Hugo Sarr", "rigging lead"),
+];
+
+/// Checks the crew in and puts the litter attendant on rope.
+async fn musters_by_touch(window: &Window) {
+    touch::touch_id(window, "rail-team").await;
+    for (name, role) in CREW {
+        touch::fills(window, "in-name", name).await;
+        touch::picks(window, "in-role", role).await;
+        touch::touch_id(window, "form-check-in-record").await;
+        window.find(format!("[data-person=\"{name}\"]")).await;
+        window.until("return document.querySelector(\"[data-testid='in-name']\").value === ''".into()).await;
+    }
+    touch::touch_id(window, "form-check-in-away").await;
+    touch::touch(window, "[data-testid='team-row'][data-person='Wanda Lisiecka']").await;
+    touch::touch_id(window, "team-move-on_rope").await;
+    touch::touch_id(window, "zone-tied").await;
+    touch::records(window, "form-zone-record").await;
+}
+
+#[tokio::test]
+async fn a_whole_operation_by_touch_alone() {
+    let home = tempfile::tempdir().unwrap();
+    let window = Window::open(home.path(), None).await;
+    window.get("start-name").await;
+    window
+        .run("window.heard = 0; addEventListener('keydown', () => (window.heard += 1), true); return true")
+        .await;
+    touch::fills(&window, "start-name", "Plover Slab").await;
+    touch::fills(&window, "start-place", "Plover Slab, left").await;
+    touch::touch_id(&window, "start-purpose-drill").await;
+    touch::fills(&window, "start-edge", "12").await;
+    touch::touch_id(&window, "start-create").await;
+    musters_by_touch(&window).await;
+
+    touch::touch_id(&window, "rail-rig").await;
+    touch::touch(&window, "[data-testid^='template-']").await;
+    touch::touch_id(&window, "form-rig-record").await;
+    window.get("rig-checks").await;
+    touch::touch_id(&window, "rig-sign").await;
+    touch::records(&window, "form-sign-record").await;
+
+    touch::touch_id(&window, "rail-calls").await;
+    touch::calls_also(&window, "load test").await;
+    scribe::sees_motion(&window, "under_load_test").await;
+    touch::all_answer(&window, 2).await;
+    touch::calls_also(&window, "at the edge").await;
+    scribe::sees_motion(&window, "at_the_edge").await;
+    touch::records(&window, "order-F2").await;
+    scribe::sees_motion(&window, "lowering").await;
+    touch::all_answer(&window, 2).await;
+    touch::records(&window, "stop").await;
+    scribe::sees_motion(&window, "stopping").await;
+    touch::all_answer(&window, 2).await;
+    scribe::sees_motion(&window, "stopped").await;
+    window.picture("t1-stopped-by-touch").await;
+    // A part of the line, and the whole again.
+    touch::touch_id(&window, "part-key").await;
+    touch::touch_id(&window, "part-kind-orders").await;
+    window.get("part").await;
+    window.picture("t2-part-of-the-line").await;
+    touch::touch_id(&window, "part-whole").await;
+    touch::touch_id(&window, "part-done").await;
+    touch::records(&window, "order-F2").await;
+    touch::all_answer(&window, 2).await;
+    touch::calls_also(&window, "on the ground").await;
+    scribe::sees_motion(&window, "landed").await;
+    let report = touch::closes_and_reports(&window).await;
+    assert_eq!(window.run("return window.heard").await, 0, "not one key was pressed");
+    window.close().await;
+    let text = text_of_pdf(Path::new(&report));
+    for words in ["Plover Slab", "Wanda Lisiecka", "load test", "on the ground", "stopped"] {
+        assert!(text.contains(words), "{words:?} is not in the report");
+    }
 }
 
 const COMMANDERS: &str = "Ledgebook: commander";
