@@ -55,21 +55,22 @@ describe('what stands in the cells', () => {
   })
 
   it.each([
-    // counted, checked in, came since the count, not accounted for
-    [12, 12, 0, '0', ''],
-    [11, 12, 0, '1', 'amber'],
-    [11, 12, 1, '0', ''],
-    [13, 12, 0, '0', ''],
-  ])('counts %i of %i with %i newcomers as %s not accounted for', (count, expected, came, missing, tone) => {
+    // not accounted for by the last count, came since
+    [0, 0, ''],
+    [1, 0, 'amber'],
+    // Who comes or goes later changes nothing about who was missing then.
+    [1, 2, 'amber'],
+  ])('keeps %i not accounted for with %i newcomers', (missing, came, tone) => {
     const view = board()
     const last_ms = view.now_ms - 60_000
-    const people = view.people.map((one, i) => ({ ...one, in_ms: i < came ? last_ms + 1 : last_ms - 1 }))
-    const par = cell({ ...view, people, par_count: count, par: { ...view.par, last_ms, expected } }, 'par')
-    expect([par.rows[0]?.right, par.tone]).toEqual([missing, tone])
+    const people = view.people.map((one, i) => ({ ...one, out_ms: null, in_ms: i < came ? last_ms + 1 : last_ms - 1 }))
+    const par = cell({ ...view, people, par_missing: missing, par: { ...view.par, last_ms, expected: 3 } }, 'par')
+    expect([par.rows[0]?.right, par.tone]).toEqual([String(missing), tone])
+    expect(par.rows[1]).toEqual(came > 0 ? { lead: 'came since, not counted', right: String(came) } : undefined)
   })
 
   it('never says that all are accounted for before anybody was counted', () => {
-    expect(cell(board({}, { par_count: null }), 'par').rows[0]?.lead).toBe('never counted')
+    expect(cell(board({}, { par_missing: null }), 'par').rows[0]?.lead).toBe('never counted')
   })
 
   it('shows a flag of the movement while it stands, else ten minutes, and the hanging first', () => {

@@ -172,15 +172,16 @@ function standsOut(view: CommanderView, now: number): Cell {
 
 function par(view: CommanderView, now: number): Cell {
   const { due_ms, last_ms, expected } = view.par
+  const missing = view.par_missing
   const left = due_ms === null ? null : due_ms - now
   const over = left !== null && left < 0
   // Whoever came since the count was not in it.
   const since = view.people.filter((one) => one.out_ms === null && last_ms !== null && one.in_ms > last_ms).length
-  const missing = view.par_count === null ? null : Math.max(0, expected - since - view.par_count)
   const rows: Row[] =
     missing === null
       ? [{ lead: 'never counted', right: `${expected} here` }]
       : [{ lead: 'not accounted for', right: String(missing), mark: missing > 0 ? 'departs' : undefined }]
+  if (missing !== null && since > 0) rows.push({ lead: 'came since, not counted', right: String(since) })
   return {
     id: 'par',
     name: over ? 'PAR over by' : 'PAR due in',

@@ -26,6 +26,10 @@ purpose: string,
  */
 closed_ms: number | null, 
 /**
+ * Local time of the operation, minutes from UTC.
+ */
+offset_min: number, 
+/**
  * The time this is of.
  */
 now_ms: number, 
@@ -46,9 +50,9 @@ slots: Array<Slot>,
  */
 par: ParView, 
 /**
- * How many the last report counted; `None`: there was none.
+ * How many of those who were checked in then the last report did not account for; `None`: there was none.
  */
-par_count: number | null, 
+par_missing: number | null, 
 /**
  * People, checked out ones last.
  */

@@ -278,3 +278,22 @@ fn a_rig_in_use_because_it_was_made_is_told_with_the_one_before_until_somebody_s
     q.say(16, r#"{"do":"rig","name":"spare","template":"raise-3-to-1-and-belay"}"#);
     assert_eq!((q.state.rig_in_use.as_deref(), was(&q)), (Some("spare"), None), "made again: back by itself");
 }
+
+#[test]
+fn who_was_missing_at_a_count_stays_missing_whoever_comes_or_goes() {
+    let mut p = Played::empty();
+    p.say(0, r#"{"do":"open","name":"T","purpose":"drill"}"#);
+    for (at, person) in [(1, "Ada"), (2, "Bo"), (3, "Cy")] {
+        p.say(at, &format!(r#"{{"do":"check_in","person":"{person}"}}"#));
+    }
+    p.say(10, r#"{"do":"par","count":2}"#);
+    let missing = |p: &Played| p.state.pars.last().map(operation::state::ParState::missing);
+    assert_eq!(missing(&p), Some(1));
+    p.say(11, r#"{"do":"check_out","person":"Ada"}"#);
+    p.say(12, r#"{"do":"check_in","person":"Dee"}"#);
+    assert_eq!(missing(&p), Some(1));
+    p.say(13, r#"{"do":"par","count":3,"of":4}"#);
+    assert_eq!(missing(&p), Some(1), "it speaks of more than are checked in");
+    p.say(14, r#"{"do":"par","count":3}"#);
+    assert_eq!(missing(&p), Some(0));
+}

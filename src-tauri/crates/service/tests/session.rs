@@ -443,12 +443,12 @@ fn the_commanders_window_is_told_who_stands_where_and_not_what_was_said() {
     let on_rope = board.people.iter().find(|p| p.zone == "on_rope").unwrap();
     assert_eq!((on_rope.person.as_str(), on_rope.note.as_str()), ("Ruta Vilks", "not said to be tied in"));
     assert_eq!(board.slots.iter().map(|s| s.short.as_str()).collect::<Vec<_>>(), ["rope two"]);
-    assert_eq!(board.par_count, None);
+    assert_eq!(board.par_missing, None);
     let rig = board.rig.unwrap();
     assert!(rig.signed && rig.check != "stale" && rig.check != "not_checked", "{rig:?}");
     assert!(board.roles.iter().all(|role| role.needed));
     let board = told(&mut session, json!({"do": "par", "count": 2}));
-    assert_eq!((board.par_count, board.par.expected), (Some(2), 3));
+    assert_eq!((board.par_missing, board.par.expected), (Some(1), 3));
     // Tension called unequal stands until “equal”, and once; a note of the scribe is not told.
     told(&mut session, json!({"do": "note", "from": "scribe", "text": "the patient is Nobody At All"}));
     let board = told(

@@ -29,6 +29,8 @@ pub struct ParState {
     pub count: u64,
     /// Of how many.
     pub of: Option<u64>,
+    /// Checked in at that moment.
+    pub expected: u64,
     /// When.
     pub at_ms: i64,
     /// When it was due, if it was late.
@@ -37,4 +39,11 @@ pub struct ParState {
     pub after: Option<String>,
     /// Entry number.
     pub seq: u64,
+}
+
+impl ParState {
+    /// How many it did not account for: of those checked in then, or of those it speaks of, whichever are more.
+    pub fn missing(&self) -> u64 {
+        self.expected.max(self.of.unwrap_or(0)).saturating_sub(self.count)
+    }
 }

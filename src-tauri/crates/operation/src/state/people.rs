@@ -194,6 +194,7 @@ impl State {
         self.pars.push(ParState {
             count: p.count,
             of: p.of,
+            expected: expected as u64,
             at_ms: at,
             due_ms: due.filter(|d| *d < at),
             after,

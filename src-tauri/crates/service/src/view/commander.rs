@@ -7,6 +7,7 @@ use operation::Flag;
 use operation::State;
 use operation::clock::Now;
 use operation::flags::latest;
+use operation::state::ParState;
 use operation::step::Purpose;
 use rig::findings::Verdict;
 
@@ -42,11 +43,12 @@ pub fn commander(session: &Session, now: impl Into<Now>) -> CommanderView {
         name: state.facts.name.clone(),
         purpose: if state.facts.purpose == Some(Purpose::Rescue) { "rescue" } else { "drill" }.into(),
         closed_ms: state.facts.closed_ms.map(|ms| ms as f64),
+        offset_min: offset_min(state),
         now_ms: present.line_ms as f64,
         clock: clock_view(session, &present),
         motion: calls::motion(state, offset_min(state)),
         par: people::par(state, now),
-        par_count: state.pars.last().map(|p| p.count),
+        par_missing: state.pars.last().map(ParState::missing),
         people: people::people(state, &slots, now),
         slots,
         roles: people::roles(state).into_iter().filter(|r| r.needed).collect(),

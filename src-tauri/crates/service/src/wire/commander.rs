@@ -24,6 +24,8 @@ pub struct CommanderView {
     pub purpose: String,
     /// When it was closed, if it was.
     pub closed_ms: Option<f64>,
+    /// Local time of the operation, minutes from UTC.
+    pub offset_min: i32,
     /// The time this is of.
     pub now_ms: f64,
     /// The clock on the wall beside the line's time.
@@ -34,8 +36,8 @@ pub struct CommanderView {
     pub slots: Vec<Slot>,
     /// The personnel accountability report.
     pub par: ParView,
-    /// How many the last report counted; `None`: there was none.
-    pub par_count: Option<u64>,
+    /// How many of those who were checked in then the last report did not account for; `None`: there was none.
+    pub par_missing: Option<u64>,
     /// People, checked out ones last.
     pub people: Vec<PersonView>,
     /// Roles that the rig and the motion ask for.
