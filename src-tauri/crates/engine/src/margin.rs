@@ -56,11 +56,10 @@ pub fn finding(
     let force = case.forces.as_ref().ok().filter(|_| !lost).map(|f| f.parts[part]);
     let bears = bears(model.rig, own);
     let strength = bears.as_ref().ok().map(Bears::newtons);
-    let carries = force.is_some_and(|f| f[2] >= CARRIES);
-    let margin = match (force, strength) {
-        (Some(force), Some(strength)) if carries => Some(strength / force[2]),
-        _ => None,
-    };
+    let over = force.zip(strength).filter(|(f, _)| f[2] > 1e-6).map(|(f, s)| s / f[2]);
+    // However little it bears, what is too weak for it falls short.
+    let carries = force.is_some_and(|f| f[2] >= CARRIES) || over.is_some_and(|margin| margin < limit.value);
+    let margin = over.filter(|_| carries);
     let verdict = match (force, strength, margin) {
         (_, _, Some(margin)) if margin < limit.value => Verdict::FallsShort,
         (_, _, Some(_)) => Verdict::Holds,

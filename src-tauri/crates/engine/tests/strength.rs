@@ -176,3 +176,22 @@ fn the_margin_that_is_asked_is_the_teams_choice() {
         }
     }
 }
+
+/// A leg that all but hangs loose: what bears next to nothing shows no margin, but what is too weak even for that falls short.
+#[test]
+fn a_part_that_bears_next_to_nothing_is_still_no_better_than_its_strength() {
+    let rated_at = |force: f64| {
+        let mut rig = rated("twin-lower-redirect", &[]);
+        let cited = rig::quantity::Force::newtons(force).unwrap();
+        let strength = own(&mut rig, "leg_1a").strength.clone().unwrap();
+        own(&mut rig, "leg_1a").strength = Some(rig::model::Strength::plain(cited, strength.cited));
+        finding(&rig, "leg_1a")
+    };
+    let slack = rated_at(22_000.0);
+    assert!(slack.force_kn.unwrap().high < 0.005, "{slack:?}");
+    assert_eq!((slack.verdict, slack.margin), (Verdict::Holds, None));
+    assert!(slack.words.contains("carries nothing in this state"), "{}", slack.words);
+    let weak = rated_at(1.0);
+    assert_eq!(weak.verdict, Verdict::FallsShort, "{weak:?}");
+    assert!(weak.margin.unwrap() < 10.0);
+}
