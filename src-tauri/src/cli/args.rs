@@ -47,6 +47,11 @@ pub enum Command {
         #[arg(long, value_name = "TIME")]
         at: Option<String>,
     },
+    /// Measures and findings of an operation, each measure with its formula.
+    Review {
+        /// The operation file.
+        file: PathBuf,
+    },
     /// Writes the report of an operation.
     Report {
         /// The operation file.

@@ -9,6 +9,7 @@ mod doctor;
 mod log;
 mod print;
 mod record;
+mod review;
 mod rig;
 mod sum;
 mod sum_args;
@@ -86,6 +87,7 @@ fn command(args: Args) -> Done {
         Command::Sum(sum) => sum::run(sum, json),
         Command::Log { command } => log::run(command, json),
         Command::State { file, at } => record::state(&file, at.as_deref(), json),
+        Command::Review { file } => review::run(&file, json),
         Command::Report { file, pdf, paper } => record::report(&file, &pdf, paper, json),
         Command::Export { file, to, out } => record::export(&file, to, &out, json),
         Command::Doctor { file } => doctor::run(file.as_deref(), json),

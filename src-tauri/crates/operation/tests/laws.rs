@@ -89,7 +89,8 @@ proptest! {
         let open: Vec<u64> = p.state.loops.iter().filter(|l| l.open()).map(|l| l.seq).collect();
         prop_assert_eq!(p.state.open_loops().map(|l| l.seq).collect::<Vec<_>>(), open);
         let now = p.start.timestamp_millis() + 3_600_000;
-        let spans: f64 = operation::review::motions(&p.state, now).iter().map(|m| m.1).sum();
+        let measured = operation::review::measures(&p.state, now);
+        let spans: f64 = measured.motions.value.iter().map(|m| m.total_s).sum();
         prop_assert!((spans - 3600.0).abs() < 0.01, "every second has one motion: {spans}");
         operation::review::findings(&p.state, now);
     }

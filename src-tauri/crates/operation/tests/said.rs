@@ -148,6 +148,7 @@ fn a_wrong_readback_put_right_by_the_same_order_again_waits_for_nobody() {
     assert_eq!(p.replayed().unanswered().count(), 1);
     // It was put right, and was not read back itself: the measure counts it as it was.
     let measured = operation::review::measures(&p.state, p.start.timestamp_millis() + 90_000);
+    let measured = operation::review::named(&measured);
     assert_eq!(measured[0], ("read back by all, of 3 orders".to_string(), "1".to_string()));
 }
 

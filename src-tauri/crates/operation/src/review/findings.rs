@@ -2,10 +2,11 @@
 
 use super::quantile;
 use crate::state::State;
+use serde::Serialize;
 use std::collections::{HashMap, HashSet};
 
 /// A finding.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {
     /// Departs; false: was good.
     pub departs: bool,

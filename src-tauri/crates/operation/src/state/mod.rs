@@ -21,6 +21,7 @@ pub use calls::{Loop, Wait};
 pub use counted::CountDue;
 pub use kept::{Filing, Kept};
 pub use moments::{Called, Moment, ParState};
+pub(crate) use moved::standing_of;
 pub use people::{Duty, PersonState, Stay};
 pub use ready::RollCall;
 pub use rigs::{AcceptedState, CheckState, InUseByMaking, RigState, SignedState};

@@ -117,6 +117,29 @@ fn accepts(report: &CheckReport, a: &AcceptedState, (id, _, what): &Departure) -
     shown.iter().any(|s| s.covers(what))
 }
 
+/// What a stored check says of one state, given these acceptances: how many findings fall short or are critical, how many
+/// of those somebody accepted instead, and how many read not checked. A state it did not look at is not checked.
+pub(crate) fn standing_of(check: &CheckState, accepted: &[AcceptedState], state: &str) -> (u64, u64, u64) {
+    let Some(found) = findings_of(&check.report, state) else { return (0, 0, 1) };
+    let of_check = |a: &&AcceptedState| a.check_seq == Some(check.seq);
+    let by = |d: &Departure| accepted.iter().filter(of_check).any(|a| accepts(&check.report, a, d));
+    // A rule that others rest on is unknown rather than short, and stands among what is not checked.
+    let short = |d: &Departure| !matches!(d.2, Departs::Rule(Verdict::NotChecked, _));
+    let (taken, open): (Vec<_>, Vec<_>) = departures(found).into_iter().filter(short).partition(by);
+    (open.len() as u64, taken.len() as u64, unknown_in(found) as u64)
+}
+
+/// How many findings of a state read not checked.
+fn unknown_in(f: &StateFindings) -> usize {
+    let parts = f.parts.iter().filter(|p| p.verdict == Verdict::NotChecked).map(|p| &p.id);
+    let rules = f.checks.iter().filter(|c| c.verdict == Verdict::NotChecked).map(|c| &c.id);
+    let all: std::collections::BTreeSet<&String> = parts.chain(rules).chain(&f.unknown_parts).collect();
+    let hands_off =
+        f.hands_off.verdict == Verdict::NotChecked && f.checks.iter().all(|c| c.id != "hands_off");
+    let unsolved = f.residual_n.is_none() && f.checks.iter().all(|c| c.id != "forces_solved");
+    all.len() + usize::from(hands_off) + usize::from(unsolved)
+}
+
 /// “anchor east, leg 1a and 3 more”.
 fn few(names: &[String]) -> String {
     const SHOWN: usize = 5;

@@ -1,10 +1,14 @@
 //! The review, for screen and paper: measures from the entries, findings with theirs.
 
+mod file;
+
+pub use file::{Operation, Reviewed, entries, of_file};
+
 use crate::Session;
 use crate::view::span;
 use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
 use operation::clock::Now;
-use operation::review::{self, findings, measures, motions, quantile};
+use operation::review::{self, findings, measures, named, quantile};
 use operation::state::State;
 use report::input::{Finding, Par, ReadbackMeasure, Review, Stop};
 use std::collections::HashSet;
@@ -18,6 +22,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
         let found = findings(state, now_ms);
         (found, ticks.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
     });
+    let measured = measures(state, now_ms);
     let mut marks: Vec<MarkView> = state
         .benchmarks
         .iter()
@@ -33,7 +38,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
     }
     marks.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
     ReviewView {
-        motions: motions(state, now_ms).into_iter().map(|(m, s)| (m.word().to_string(), s)).collect(),
+        motions: measured.motions.value.iter().map(|m| (m.motion.clone(), m.total_s)).collect(),
         readbacks: review::readbacks(state)
             .into_iter()
             .map(|r| ReadbackView {
@@ -45,7 +50,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
                 role: r.role,
             })
             .collect(),
-        measures: measures(state, now_ms),
+        measures: named(&measured),
         findings: found
             .into_iter()
             .map(|f| FindingView {
@@ -104,7 +109,7 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         findings: found.collect(),
         pars: pars.collect(),
         heights: heights(state),
-        measures: measures(state, now_ms),
+        measures: named(&measures(state, now_ms)),
     }
 }
 
