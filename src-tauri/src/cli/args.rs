@@ -62,6 +62,12 @@ pub enum Command {
         /// The sheets it is set for.
         #[arg(long, value_enum, default_value_t = Sheet::A4)]
         paper: Sheet,
+        /// With a page on the patient: course, what was said and measured, lines for the hand-over.
+        #[arg(long)]
+        patient: bool,
+        /// With numbers in place of names; the record is then not attached, its head and count stand alone.
+        #[arg(long)]
+        no_names: bool,
     },
     /// Writes the record for other programs.
     Export {
@@ -93,6 +99,15 @@ pub enum Sheet {
     A4,
     /// 8½ × 11 inches.
     Letter,
+}
+
+impl From<Sheet> for service::paper::Paper {
+    fn from(sheet: Sheet) -> Self {
+        match sheet {
+            Sheet::A4 => service::paper::Paper::A4,
+            Sheet::Letter => service::paper::Paper::Letter,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -180,7 +195,8 @@ pub enum LogCommand {
     },
     /// Goes through the whole chain; with a witness also whether the end is there.
     Verify {
-        /// The operation file, or a mirror (NAME.ledge.jsonl).
+        /// The operation file, a mirror (NAME.ledge.jsonl), or a report’s PDF: its pages are then made again from the
+        /// record in it and compared.
         file: PathBuf,
         /// HEAD:COUNT from a report, a report’s PDF, the mirror, or another copy of the record.
         #[arg(long, value_name = "WITNESS")]

@@ -184,7 +184,8 @@ fn tell_consistent(record: &Consistent, json: bool) -> Result<(), Trouble> {
         return print::json(&json!({
             "verdict": verdict, "count": record.count, "head": record.head, "erased": record.erased,
             "gaps": gaps, "without_log": record.without_log,
-            "completeness": record.completeness.word(), "words": record.words(),
+            "completeness": record.completeness.word(), "pages": record.pages.as_ref().map(|p| p.word()),
+            "words": record.words(),
         }));
     }
     let gone = match record.erased.len() {

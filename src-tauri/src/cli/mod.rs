@@ -17,6 +17,7 @@ mod sum_args;
 use args::{Args, Command};
 use clap::Parser;
 use clap::error::ErrorKind;
+use service::paper::Asked;
 use service::wire::Trouble;
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -88,19 +89,7 @@ fn command(args: Args) -> Done {
         Command::Log { command } => log::run(command, json),
         Command::State { file, at } => record::state(&file, at.as_deref(), json),
         Command::Review { file } => review::run(&file, json),
-        Command::Report { file, pdf, paper } => record::report(&file, &pdf, paper, json),
-        Command::Export { file, to, out } => record::export(&file, to, &out, json),
-        Command::Doctor { file } => doctor::run(file.as_deref(), json),
-        Command::Schema { name } => record::schema(&name),
-    }
-}
-
-/// Says what went wrong on standard error; returns the exit code.
-fn tell(trouble: &Trouble, json: bool) -> u8 {
-    if json {
-        eprintln!("{}", serde_json::to_string(trouble).unwrap_or_else(|_| trouble.to_string()));
-    } else {
-        eprintln!("{trouble}");
-    }
-    trouble.exit_code()
-}
+        Command::Report { file, pdf, paper, patient, no_names } => {
+            let asked = Asked { paper: paper.into(), patient, no_names };
+            record::report(&file, &pdf, &asked, json)
+        }

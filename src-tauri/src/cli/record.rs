@@ -1,6 +1,6 @@
 //! `ledgebook rehearse | state | report | export | schema`.
 
-use super::args::{Format, Sheet};
+use super::args::Format;
 use super::{Done, print};
 use serde_json::json;
 use service::read_text;
@@ -112,21 +112,20 @@ pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
     Ok(0)
 }
 
-/// Writes the report.
-pub fn report(file: &Path, pdf: &Path, paper: Sheet, json: bool) -> Done {
-    let paper = match paper {
-        Sheet::A4 => service::report_input::Paper::A4,
-        Sheet::Letter => service::report_input::Paper::Letter,
-    };
-    let (bytes, pages) = service::report_input::report(file, paper)?;
-    service::rehearse::write_whole(pdf, &bytes)?;
-    let pdf = pdf.display().to_string();
+/// Writes the report; of a record that does not fit as a whole too, and says so.
+pub fn report(file: &Path, pdf: &Path, asked: &service::paper::Asked, json: bool) -> Done {
+    let made = service::paper::report(file, asked)?;
+    service::rehearse::write_whole(pdf, &made.bytes)?;
+    let (pdf, pages) = (pdf.display().to_string(), made.pages);
     if json {
-        print::json(&json!({ "report": pdf, "pages": pages }))?;
+        print::json(&json!({ "report": pdf, "pages": pages, "whole": made.left_out.is_none() }))?;
     } else {
         print::out(&format!("{pdf} ({pages} pages)"))?;
     }
-    Ok(0)
+    match made.left_out {
+        None => Ok(0),
+        Some(trouble) => Err(trouble),
+    }
 }
 
 /// Writes the record for other programs.

@@ -3,16 +3,22 @@
 
 use rig::findings::CheckReport;
 use rig::model::Rig;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Everything the report prints.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct ReportInput {
     /// Version of the program ("0.1.0").
     pub program: String,
     /// The sheet.
     #[serde(skip)]
     pub paper: Paper,
+    /// A page on the patient too: who may read it is for the team to say, so it is asked for.
+    #[serde(default)]
+    pub patient_page: bool,
+    /// Names were replaced: no record is attached, and the pages say so.
+    #[serde(default)]
+    pub names_removed: bool,
     /// Which operation.
     pub operation: OperationFacts,
     /// The record behind it.
@@ -29,6 +35,9 @@ pub struct ReportInput {
     pub benchmarks: Vec<Benchmark>,
     /// The patient's marks ("reached", "packaged", "handed over"), oldest first.
     pub patient: Vec<Benchmark>,
+    /// The same with what was said and measured, for the patient page.
+    #[serde(default)]
+    pub course: Vec<PatientMark>,
     /// Rigs, in the order they were first used.
     pub rigs: Vec<RigChapter>,
     /// Every entry, in the order it was written.
@@ -39,6 +48,19 @@ pub struct ReportInput {
     pub spans: Vec<MotionSpan>,
     /// Measures and findings.
     pub review: Review,
+}
+
+impl ReportInput {
+    /// How the pages were asked for, in words of `name=value`: with the record, all that the same pages need.
+    pub fn asked(&self) -> String {
+        let yes = |yes: bool| if yes { "yes" } else { "no" };
+        format!(
+            "paper={} patient={} names={}",
+            self.paper.word(),
+            yes(self.patient_page),
+            yes(!self.names_removed)
+        )
+    }
 }
 
 /// The sheet.
@@ -52,6 +74,14 @@ pub enum Paper {
 }
 
 impl Paper {
+    /// Its name.
+    pub fn word(self) -> &'static str {
+        match self {
+            Paper::A4 => "a4",
+            Paper::Letter => "letter",
+        }
+    }
+
     /// Width in mm.
     pub fn width(self) -> f64 {
         match self {
@@ -70,7 +100,7 @@ impl Paper {
 }
 
 /// Which operation.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct OperationFacts {
     /// Name.
     pub name: String,
@@ -93,7 +123,7 @@ pub struct OperationFacts {
 }
 
 /// The record behind the report.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct RecordFacts {
     /// Entries in the file.
     pub count: u64,
@@ -105,13 +135,16 @@ pub struct RecordFacts {
     pub stations: Vec<StationFacts>,
     /// When the last entry was written.
     pub last_ms: i64,
+    /// What is known to be missing or not readable, in words; empty for a record that fits.
+    #[serde(default)]
+    pub missing: Vec<String>,
     /// The record as JSON Lines, to attach.
     #[serde(skip)]
     pub jsonl: Vec<u8>,
 }
 
 /// One station's chain.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct StationFacts {
     /// Name of the station.
     pub station: String,
@@ -122,7 +155,7 @@ pub struct StationFacts {
 }
 
 /// A person.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Person {
     /// Name.
     pub name: String,
@@ -139,7 +172,7 @@ pub struct Person {
 }
 
 /// A role held, or vacant while it was needed.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Duty {
     /// The role.
     pub role: String,
@@ -152,7 +185,7 @@ pub struct Duty {
 }
 
 /// A stay in a zone.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct ZoneStay {
     /// Who.
     pub person: String,
@@ -165,7 +198,7 @@ pub struct ZoneStay {
 }
 
 /// A named moment.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Benchmark {
     /// When.
     pub at_ms: i64,
@@ -175,8 +208,23 @@ pub struct Benchmark {
     pub seq: u64,
 }
 
+/// A mark in the patient's course.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub struct PatientMark {
+    /// Entry number.
+    pub seq: u64,
+    /// When.
+    pub at_ms: i64,
+    /// The mark ("packaged").
+    pub mark: String,
+    /// What was said with it.
+    pub text: String,
+    /// Vital signs as they were said.
+    pub vitals: String,
+}
+
 /// A rig with its checks as they were stored.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct RigChapter {
     /// Name in this operation ("lower").
     pub name: String,
@@ -193,7 +241,7 @@ pub struct RigChapter {
 }
 
 /// A check as it was stored.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct StoredCheck {
     /// Entry number.
     pub seq: u64,
@@ -208,7 +256,7 @@ pub struct StoredCheck {
 }
 
 /// A signature or an acceptance.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Signed {
     /// Entry number.
     pub seq: u64,
@@ -229,7 +277,7 @@ pub struct Signed {
 }
 
 /// One entry of the log.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct LogRow {
     /// Entry number.
     pub seq: u64,
@@ -260,7 +308,7 @@ pub struct LogRow {
 }
 
 /// What one role did with an order.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Heard {
     /// The role.
     pub role: String,
@@ -269,7 +317,7 @@ pub struct Heard {
 }
 
 /// How an order was heard.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Hearing {
     /// Read back (or reported stopped) after so many seconds.
     After(f64),
@@ -280,7 +328,7 @@ pub enum Hearing {
 }
 
 /// A stretch of one motion.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct MotionSpan {
     /// One of the motions (`at_rest`, …).
     pub motion: String,
@@ -293,7 +341,7 @@ pub struct MotionSpan {
 }
 
 /// Measures and findings.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Review {
     /// Orders to readbacks by role.
     pub readbacks: Vec<ReadbackMeasure>,
@@ -310,7 +358,7 @@ pub struct Review {
 }
 
 /// Delays from order to readback of one role.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct ReadbackMeasure {
     /// The role.
     pub role: String,
@@ -327,7 +375,7 @@ pub struct ReadbackMeasure {
 }
 
 /// A stop.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Stop {
     /// Entry number.
     pub seq: u64,
@@ -344,7 +392,7 @@ pub struct Stop {
 }
 
 /// A finding.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Finding {
     /// Departs from the guidelines; false: was good.
     pub departs: bool,
@@ -359,7 +407,7 @@ pub struct Finding {
 }
 
 /// A personnel accountability report.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Par {
     /// When it was called.
     pub at_ms: i64,

@@ -12,7 +12,7 @@ extern crate self as report;
 mod tests;
 
 pub use input::ReportInput;
-pub use pdf::{RECORD_NAME, attached_record};
+pub use pdf::{RECORD_NAME, Told, attached_record, told};
 use thiserror::Error;
 
 /// Why a report could not be made.
@@ -48,7 +48,11 @@ pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportErro
         title: input.operation.name.clone(),
         program: format!("Ledgebook {}", input.program),
         at: input.record.last_ms,
-        record: &input.record.jsonl,
+        record: (!input.names_removed).then_some(input.record.jsonl.as_slice()),
+        witness: format!("{}:{}", input.record.head, input.record.count),
+        asked: input.asked(),
+        missing: &input.record.missing,
+        subject: "After-action report",
     };
     Ok((pdf::bytes(&book, &about)?, book.pages.len()))
 }

@@ -279,3 +279,88 @@ fn a_rule_that_falls_short_is_told_as_not_met() {
     let said = page_one(&input);
     assert!(said.contains("not met: “no single part or hand is critical”"), "{said}");
 }
+
+#[test]
+fn the_patient_page_stands_only_where_it_is_asked_for() {
+    let mut input = invented::operation();
+    let course = |seq, mark: &str, text: &str, vitals: &str| PatientMark {
+        seq,
+        at_ms: invented::at(13, 50, seq as i64),
+        mark: mark.into(),
+        text: text.into(),
+        vitals: vitals.into(),
+    };
+    input.course = vec![
+        course(1, "reached", "awake, talking", "pulse 96"),
+        course(2, "handed_over", "to the ambulance crew", ""),
+    ];
+    assert!(pages_of(&check("without", &input), "Patient").is_empty());
+    input.patient_page = true;
+    let book = check("with", &input);
+    let said = words(pages_of(&book, "Patient")[0]).join(" ");
+    for wanted in ["reached", "awake, talking", "pulse 96", "handed over", "Hand-over", "Name, born"] {
+        assert!(said.contains(wanted), "{wanted} in {said}");
+    }
+    let long = "no feeling in the left foot, ".repeat(400);
+    input.course =
+        (1..60).map(|seq| course(seq, "seen", if seq == 9 { &long } else { "" }, "pulse 90")).collect();
+    check("a long course", &input);
+    input.course.clear();
+    let book = check("no course", &input);
+    assert!(words(pages_of(&book, "Patient")[0]).iter().any(|w| w == "No mark of the patient was entered."));
+}
+
+/// What was entered is drawn, checked or not; what was not checked says so at every part.
+#[test]
+fn a_rig_that_was_never_checked_is_drawn_and_says_so() {
+    let mut input = invented::operation();
+    let chapter = &mut input.rigs[0];
+    chapter.rig = chapter.checks.last().and_then(|check| check.rig.clone());
+    let parts = chapter.rig.as_ref().map_or(0, |rig| rig.parts.len());
+    chapter.checks.clear();
+    chapter.signed.clear();
+    for paper in [Paper::A4, Paper::Letter] {
+        input.paper = paper;
+        let book = check("never checked", &input);
+        let said = pages_of(&book, "Rig: lower").into_iter().flat_map(words).collect::<Vec<_>>();
+        assert!(said.iter().any(|w| w.starts_with("As entered")), "{said:?}");
+        let unknown = said.iter().filter(|w| w.starts_with("not checked")).count();
+        assert!(unknown > 1 && parts > 1, "{unknown} of {parts} parts: {said:?}");
+        assert!(
+            said.iter().all(|w| !w.contains(" : 1") && !w.starts_with("holds, ") || w == "holds, held"),
+            "{said:?}"
+        );
+    }
+}
+
+#[test]
+fn a_rig_that_was_changed_after_its_check_is_drawn_as_it_is_now() {
+    let mut input = invented::operation();
+    let chapter = &mut input.rigs[0];
+    chapter.stale = true;
+    chapter.rig = chapter.checks.last().and_then(|check| check.rig.clone());
+    let there = |input: &ReportInput| {
+        let book = check("changed", input);
+        pages_of(&book, "Rig: lower").into_iter().flat_map(words).any(|w| w.starts_with("As changed after"))
+    };
+    assert!(!there(&input), "only the guidelines changed");
+    if let Some(rig) = &mut input.rigs[0].rig {
+        rig.title.push_str(", changed");
+    }
+    assert!(there(&input));
+}
+
+#[test]
+fn what_is_missing_of_a_record_stands_on_the_first_page_and_with_the_record() {
+    let mut input = invented::operation();
+    let words_missing =
+        "entry 57 does not fit the chain (its text was changed): it is in the file and not in here";
+    input.record.missing = vec![words_missing.into(), "the last entries may be missing".into()];
+    let book = check("not whole", &input);
+    assert!(page_one(&input).contains(&format!("Not whole: {words_missing}")), "{}", page_one(&input));
+    let last = words(book.pages.last().expect("a page")).join(" ");
+    assert!(
+        last.contains("entry 57 does not fit") && last.contains("the last entries may be missing"),
+        "{last}"
+    );
+}

@@ -1,7 +1,6 @@
 //! The folder operations are kept in.
 
 use crate::Session;
-use crate::report_input::Paper;
 use crate::wire::{Found, Trouble};
 use operation::Step;
 use serde_json::{Map, Value};
@@ -109,7 +108,7 @@ fn about(file: &Path) -> Found {
 /// When the record cannot be read or the report not be written.
 pub fn report_beside(session: &Session) -> Result<PathBuf, Trouble> {
     let pdf = session.file().with_extension("pdf");
-    let (bytes, _) = crate::report_input::report(session.file(), Paper::A4)?;
-    crate::rehearse::write_whole(&pdf, &bytes)?;
+    let made = crate::paper::report(session.file(), &crate::paper::Asked::default())?;
+    crate::rehearse::write_whole(&pdf, &made.bytes)?;
     Ok(pdf)
 }

@@ -1,7 +1,7 @@
 //! A scripted operation played in virtual time through the same code as the real thing. Nothing of the machine
 //! gets into it: ids, salts and times all come from the script.
 
-use crate::report_input;
+use crate::paper;
 use crate::session::{Session, id_v7};
 use crate::wire::Trouble;
 use chrono::{DateTime, Duration, FixedOffset, SecondsFormat};
@@ -60,12 +60,12 @@ fn play_in(script: &Script, out: &Path, operation: PathBuf, report: PathBuf) -> 
     let session = play(script, &played)?;
     let head = session.head().clone();
     session.close()?;
-    let (bytes, pages) = report_input::report(&played, report_input::Paper::A4)?;
-    write_whole(&made, &bytes)?;
+    let paper = paper::report(&played, &paper::Asked::default())?;
+    write_whole(&made, &paper.bytes)?;
     let to = |from: &Path, to: &Path| std::fs::rename(from, to).map_err(|e| Trouble::of_file(to, &e));
     to(&played, &operation)?;
     to(&made, &report)?;
-    Ok(Rehearsed { operation, report, head, pages })
+    Ok(Rehearsed { operation, report, head, pages: paper.pages })
 }
 
 fn play(script: &Script, file: &Path) -> Result<Session, Trouble> {

@@ -4,37 +4,27 @@ use crate::rigs::digest;
 use crate::session::PROGRAM;
 use crate::wire::Trouble;
 use crate::{export, log_rows, review};
-use journal::{Journal, Stored};
+use journal::Stored;
 use operation::motion::Span;
-use operation::state::{RigState, State};
+use operation::state::{Kept, RigState, State};
 use operation::step::{Purpose, ZoneName};
 use operation::{Entry, Payload};
-pub use report::input::Paper;
 use report::input::{
-    Benchmark, Duty, MotionSpan, OperationFacts, Person, RecordFacts, ReportInput, RigChapter, Signed,
-    StationFacts, StoredCheck, ZoneStay,
+    Benchmark, Duty, MotionSpan, OperationFacts, PatientMark, Person, RecordFacts, ReportInput, RigChapter,
+    Signed, StationFacts, StoredCheck, ZoneStay,
 };
 use rig::guidelines::Guidelines;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
 
-/// The report of an operation file on such sheets, and how many pages it has.
+/// What the report prints of a record; `missing`: what is known not to be in it.
 ///
 /// # Errors
-/// When the file cannot be read, or its chain is altered: no report is made of a record that does not fit.
-pub fn report(file: &Path, paper: Paper) -> Result<(Vec<u8>, usize), Trouble> {
-    let journal = Journal::open_read_only(file)?;
-    let rows = journal.stored()?;
-    let verified = journal::verify(&rows).map_err(|misfit| journal::JournalError::Altered {
-        file: file.to_path_buf(),
-        seq: misfit.seq,
-        why: misfit.why,
-    })?;
-    let input = ReportInput { paper, ..input(&rows, &verified)? };
-    Ok(report::write_counted(&input)?)
-}
-
-fn input(rows: &[Stored], verified: &journal::Verified) -> Result<ReportInput, Trouble> {
+/// When an entry cannot be written as JSON, which no stored entry does.
+pub(crate) fn input(
+    rows: &[Stored],
+    verified: &journal::Verified,
+    missing: Vec<String>,
+) -> Result<(ReportInput, State), Trouble> {
     let entries: Vec<Entry> = rows.iter().map(|row| row.entry.clone()).collect();
     let state = State::replay(Guidelines::defaults(), &entries);
     let last_ms = entries.iter().map(Entry::recorded_ms).max().unwrap_or(0);
@@ -44,10 +34,11 @@ fn input(rows: &[Stored], verified: &journal::Verified) -> Result<ReportInput, T
         head: verified.head.hex.clone(),
         stations: stations(&entries),
         last_ms,
+        missing,
         jsonl: export::jsonl(rows)?,
     };
     let site = state.size_up.iter().map(|(head, fact)| (capital(head), fact.words.clone())).collect();
-    Ok(ReportInput {
+    let input = ReportInput {
         program: PROGRAM.into(),
         operation: facts(&state, &entries),
         record,
@@ -57,13 +48,31 @@ fn input(rows: &[Stored], verified: &journal::Verified) -> Result<ReportInput, T
         site,
         benchmarks: moments(&state.benchmarks),
         patient: moments(&state.patient),
+        course: course(&state),
         rigs: rigs(&state),
         log: log_rows::log(&state),
         short_names: state.guidelines.roles.iter().map(|r| (r.role.clone(), r.short.clone())).collect(),
         spans: state.spans.iter().map(span).collect(),
         review: review::of_report(&state, state.last_line_ms()),
         ..ReportInput::default()
-    })
+    };
+    Ok((input, state))
+}
+
+/// The patient's marks in the order they happened, as they stand now.
+fn course(state: &State) -> Vec<PatientMark> {
+    let marks = state.happened().iter().filter_map(|seq| state.at(*seq));
+    let mark = |kept: &Kept| match kept.now.as_deref() {
+        Some(Payload::Patient(p)) => Some(PatientMark {
+            seq: kept.seq,
+            at_ms: kept.told_ms,
+            mark: p.mark.clone(),
+            text: p.text.clone().unwrap_or_default(),
+            vitals: p.vitals.clone().unwrap_or_default(),
+        }),
+        _ => None,
+    };
+    marks.filter_map(mark).collect()
 }
 
 fn facts(state: &State, entries: &[Entry]) -> OperationFacts {

@@ -1,5 +1,6 @@
 //! Whether a record is whole, and whether it is all there: `ledgebook log verify`.
 
+use crate::paper::Pages;
 use crate::wire::Trouble;
 use journal::{CopyAnswer, Gap, Journal, JournalError, Verified, Witness, WitnessAnswer, line};
 use std::path::Path;
@@ -33,18 +34,22 @@ pub struct Consistent {
     pub without_log: Option<String>,
     /// Whether the end is there.
     pub completeness: Completeness,
+    /// Of a report: whether its pages are what its record gives.
+    pub pages: Option<Pages>,
 }
 
 impl Consistent {
     /// Whether something that could be known is known to be missing or unknown: more than the end, which no record alone
     /// can show.
     pub fn is_short(&self) -> bool {
-        self.salvaged.is_some() || self.without_log.is_some()
+        self.salvaged.is_some()
+            || self.without_log.is_some()
+            || matches!(self.pages, Some(Pages::NotChecked(_)))
     }
 
     /// In words.
     pub fn words(&self) -> String {
-        let mut words = Vec::new();
+        let mut words: Vec<String> = self.pages.iter().map(Pages::words).collect();
         if let Some(gaps) = &self.salvaged {
             words.push(salvaged(gaps));
         }
@@ -146,8 +151,9 @@ fn runs(missing: &[(u64, u64)]) -> String {
 /// When the record or the witness cannot be read, or the witness does not fit within itself.
 pub fn verify(file: &Path, against: Option<&str>) -> Result<Verdict, Trouble> {
     let witness = against.map(witness).transpose()?;
-    let (verified, without_log) = match read(file)? {
-        Read::Fits { verified, without_log } => (verified, without_log),
+    let (verified, without_log, pages) = match read(file)? {
+        Read::Fits { verified, without_log, pages } => (verified, without_log, pages),
+        Read::NotProven { why } => return Ok(Verdict::Altered { entry: None, why }),
         Read::Misfit { seq, why } => {
             let why = format!("entry {seq} is the first that does not fit: {why}");
             return Ok(Verdict::Altered { entry: Some(seq), why });
@@ -165,23 +171,39 @@ pub fn verify(file: &Path, against: Option<&str>) -> Result<Verdict, Trouble> {
         salvaged: verified.salvaged.then(|| verified.gaps.clone()),
         without_log,
         completeness,
+        pages,
     })))
 }
 
 enum Read {
-    Fits { verified: Box<Verified>, without_log: Option<String> },
-    Misfit { seq: u64, why: String },
+    Fits {
+        verified: Box<Verified>,
+        without_log: Option<String>,
+        pages: Option<Pages>,
+    },
+    Misfit {
+        seq: u64,
+        why: String,
+    },
+    /// A report that is not what its own record gives.
+    NotProven {
+        why: String,
+    },
 }
 
 /// Reads a record, whatever form it has.
 fn read(file: &Path) -> Result<Read, Trouble> {
-    let lines = file.extension().is_some_and(|end| end.eq_ignore_ascii_case("jsonl"));
-    if !lines {
+    let ends = |with: &str| file.extension().is_some_and(|end| end.eq_ignore_ascii_case(with));
+    if ends("pdf") {
+        return of_report(file);
+    }
+    if !ends("jsonl") {
         let journal = Journal::open_read_only(file)?;
         return match journal.verify() {
             Ok(verified) => Ok(Read::Fits {
                 verified: Box::new(verified),
                 without_log: journal.without_log().map(JournalError::to_string),
+                pages: None,
             }),
             Err(JournalError::Altered { seq, why, .. }) => Ok(Read::Misfit { seq, why }),
             Err(error) => Err(error.into()),
@@ -196,10 +218,52 @@ fn read(file: &Path) -> Result<Read, Trouble> {
     })
 }
 
+/// Reads the record attached to a report, and makes the report again from it.
+fn of_report(file: &Path) -> Result<Read, Trouble> {
+    let bytes = std::fs::read(file).map_err(|e| Trouble::of_file(file, &e))?;
+    let place = file.display().to_string();
+    if !bytes.starts_with(b"%PDF") {
+        let what = "this is no PDF, whatever its name says";
+        return Err(Trouble::new("not_ours", what, place, "name the report of an operation"));
+    }
+    let Some(lines) = report::attached_record(&bytes) else {
+        let (what, remedy) = match report::told(&bytes) {
+            Some(told) => (
+                "no record is attached to this report: names were removed from it",
+                format!(
+                    "hold the operation file against it: log verify FILE.ledge --against {}",
+                    told.witness
+                ),
+            ),
+            None => (
+                "the PDF carries no record of Ledgebook",
+                "name a report that Ledgebook made, as it was made".to_string(),
+            ),
+        };
+        return Err(Trouble::new("no_record", what, place, remedy));
+    };
+    let not_proven = |why: String| Read::NotProven { why };
+    let rows = match line::read_all(&lines) {
+        Ok(rows) => rows,
+        Err((number, why)) => {
+            return Ok(not_proven(format!("line {number} of the attached record is no entry ({why})")));
+        }
+    };
+    Ok(match journal::verify(&rows) {
+        Err(misfit) => Read::Misfit { seq: misfit.seq, why: misfit.why },
+        Ok(verified) => match crate::paper::proven(&bytes, &rows, &verified) {
+            Ok(pages) => Read::Fits { verified: Box::new(verified), without_log: None, pages: Some(pages) },
+            Err(why) => {
+                not_proven(format!("the record attached fits in itself, but the report does not: {why}"))
+            }
+        },
+    })
+}
+
 fn of_lines(bytes: &[u8]) -> Result<Read, (u64, String)> {
     let rows = line::read_all(bytes)?;
     Ok(match journal::verify(&rows) {
-        Ok(verified) => Read::Fits { verified: Box::new(verified), without_log: None },
+        Ok(verified) => Read::Fits { verified: Box::new(verified), without_log: None, pages: None },
         Err(misfit) => Read::Misfit { seq: misfit.seq, why: misfit.why },
     })
 }
@@ -267,8 +331,15 @@ fn witness(text: &str) -> Result<Saw, Trouble> {
     } else {
         let bytes = std::fs::read(path).map_err(|e| Trouble::of_file(path, &e))?;
         let lines = if bytes.starts_with(b"%PDF") {
-            report::attached_record(&bytes)
-                .ok_or_else(|| no_witness("the PDF carries no record of Ledgebook"))?
+            match (report::attached_record(&bytes), report::told(&bytes)) {
+                (Some(lines), _) => lines,
+                // Without names there is no record in it: head and count alone.
+                (None, Some(told)) => {
+                    let head = Witness::read(&told.witness);
+                    return head.map(Saw::Head).ok_or_else(|| no_witness("the report’s head cannot be read"));
+                }
+                (None, None) => return Err(no_witness("the PDF carries no record of Ledgebook")),
+            }
         } else {
             bytes
         };
@@ -278,6 +349,7 @@ fn witness(text: &str) -> Result<Saw, Trouble> {
     };
     match read {
         Read::Fits { verified, .. } => Ok(Saw::Copy(verified)),
+        Read::NotProven { why } => Err(no_witness(&why)),
         Read::Misfit { seq, why } => {
             Err(no_witness(&format!("the witness does not fit within itself: entry {seq}: {why}")))
         }

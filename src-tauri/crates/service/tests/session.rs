@@ -149,10 +149,10 @@ fn looking_changes_nothing_and_a_new_session_begins_with_its_first_step() {
     let dir = tempfile::tempdir().unwrap();
     let file = dir.path().join("a.ledge");
     begun(&file).close().unwrap();
-    let before = service::report_input::report(&file, service::report_input::Paper::A4).unwrap().0;
+    let before = service::paper::report(&file, &service::paper::Asked::default()).unwrap().bytes;
     Session::open(&file, "a test").unwrap().close().unwrap();
     assert!(
-        service::report_input::report(&file, service::report_input::Paper::A4).unwrap().0 == before,
+        service::paper::report(&file, &service::paper::Asked::default()).unwrap().bytes == before,
         "opening changed the report"
     );
 

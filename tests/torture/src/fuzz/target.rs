@@ -62,7 +62,7 @@ fn look(file: &Path) -> Result<(), String> {
         service::log::show(file).map(|_| ()),
         service::state_at::of_file(file, None).map(|_| ()),
         service::witness::verify(file, None).map(|_| ()),
-        service::report_input::report(file, service::report_input::Paper::A4).map(|_| ()),
+        service::paper::report(file, &service::paper::Asked::default()).map(|_| ()),
         Session::look(file).map(|session| drop(view::view(&session, 1_778_756_400_000))),
     ];
     for trouble in told.into_iter().filter_map(Result::err) {

@@ -43,19 +43,57 @@ pub struct Book {
     pub y: f64,
     /// Bookmarks in reading order.
     pub bookmarks: Vec<Bookmark>,
+    /// Where the margins lie.
+    pub frame: Frame,
+}
+
+/// Margins of every page of a book.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Frame {
+    /// Top of the content, mm.
+    pub top: f64,
+    /// Room below the content, mm.
+    pub foot: f64,
+    /// Set on the sheet turned, `Some` mm wide between margins.
+    pub turned: Option<f64>,
+}
+
+impl Default for Frame {
+    /// The report's.
+    fn default() -> Self {
+        Frame { top: TOP, foot: 20.0, turned: None }
+    }
 }
 
 impl Book {
     /// A book whose first page belongs to `section`.
     pub fn new(paper: Paper, section: &str) -> Self {
-        let page = Page::new(paper.width(), paper.height(), section);
-        Book { paper, pages: vec![page], y: TOP, bookmarks: Vec::new() }
+        Book::framed(paper, section, Frame::default())
+    }
+
+    /// The same with margins of its own.
+    pub fn framed(paper: Paper, section: &str, frame: Frame) -> Self {
+        let mut book = Book { paper, pages: Vec::new(), y: frame.top, bookmarks: Vec::new(), frame };
+        book.open(section);
+        book
+    }
+
+    /// Width and height of the sheet as it is set.
+    pub fn sheet(&self) -> (f64, f64) {
+        let (width, height) = (self.paper.width(), self.paper.height());
+        if self.frame.turned.is_some() { (height, width) } else { (width, height) }
+    }
+
+    /// Width between the margins, mm.
+    pub fn measure(&self) -> f64 {
+        self.frame.turned.unwrap_or(MEASURE)
     }
 
     /// Begins a page.
     pub fn open(&mut self, section: &str) {
-        self.pages.push(Page::new(self.paper.width(), self.paper.height(), section));
-        self.y = TOP;
+        let (width, height) = self.sheet();
+        self.pages.push(Page::new(width, height, section));
+        self.y = self.frame.top;
     }
 
     /// Begins a page of the same section.
@@ -72,12 +110,12 @@ impl Book {
 
     /// Left edge of the measure.
     pub fn left(&self) -> f64 {
-        (self.paper.width() - MEASURE) / 2.0
+        (self.sheet().0 - self.measure()) / 2.0
     }
 
     /// Bottom of the content.
     pub fn bottom(&self) -> f64 {
-        self.paper.height() - 20.0
+        self.sheet().1 - self.frame.foot
     }
 
     /// What the page leaves, mm.
@@ -87,12 +125,12 @@ impl Book {
 
     /// Room of an empty page, mm.
     pub fn full(&self) -> f64 {
-        self.bottom() - TOP
+        self.bottom() - self.frame.top
     }
 
     /// Whether the page is still empty.
     pub fn at_top(&self) -> bool {
-        self.y <= TOP + 1e-9
+        self.y <= self.frame.top + 1e-9
     }
 
     /// A new page of the same section, unless this one leaves `need` mm.
@@ -137,10 +175,11 @@ impl Book {
     pub fn sub_head(&mut self, title: &str, note: &str) {
         let (x, y) = (self.left(), self.y);
         let base = y + metrics::baseline(size::M, size::leading(size::M));
+        let measure = self.measure();
         let page = self.page();
         let used = page.bold(x, base, title, size::M);
-        let note = cut(note, MEASURE - used - 4.0, size::XS, Face::Regular);
-        page.right(x + MEASURE, base, &note, size::XS);
+        let note = cut(note, measure - used - 4.0, size::XS, Face::Regular);
+        page.right(x + measure, base, &note, size::XS);
         self.y += 5.2;
     }
 
@@ -159,7 +198,7 @@ impl Book {
         let (paper, x) = (self.paper, self.left());
         for (i, page) in self.pages.iter_mut().enumerate() {
             if running.drill {
-                drill_band(page, x);
+                drill_band(page, x, MEASURE);
             }
             if i > 0 {
                 header(page, x, &running.name);
@@ -171,10 +210,10 @@ impl Book {
 }
 
 /// Three black boxes on a hatched band: seen at arm's length, and in a photocopy.
-fn drill_band(page: &mut Page, x: f64) {
+pub fn drill_band(page: &mut Page, x: f64, width: f64) {
     let (y, height) = (8.0, 4.8);
-    page.hatch(x, y, MEASURE, height, 1.15, Ink::Ink, pen::FINE);
-    for middle in [x + 8.7, x + MEASURE / 2.0, x + MEASURE - 8.7] {
+    page.hatch(x, y, width, height, 1.15, Ink::Ink, pen::FINE);
+    for middle in [x + 8.7, x + width / 2.0, x + width - 8.7] {
         page.rect(middle - 9.8, y - 0.3, 19.6, height + 0.6, Some(Ink::Sheet), None);
         page.rect(middle - 8.7, y, 17.4, height, Some(Ink::Ink), None);
         page.text((middle, y + 3.55), "DRILL", Type::bold(size::M).ink(Ink::Sheet).middle());

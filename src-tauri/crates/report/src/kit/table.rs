@@ -4,7 +4,6 @@
 use super::book::Book;
 use super::page::Span;
 use super::rich::Rich;
-use super::{MEASURE, TOP};
 use drawing::Mark;
 use drawing::list::Anchor;
 use drawing::{Run, metrics, pen, size};
@@ -287,7 +286,7 @@ impl Table {
             if take < left {
                 // Two lines on each side of a cut, and room for the words below it.
                 take = take.saturating_sub(1).min(left - 2);
-                if take < 2 && book.y > TOP + self.head_height() + 0.1 {
+                if take < 2 && book.y > book.frame.top + self.head_height() + 0.1 {
                     self.next_page(book);
                     continue;
                 }
@@ -296,7 +295,7 @@ impl Table {
             self.part_of_row(book, row, laid, (done, take), air);
             done += take;
             if done < laid.lines {
-                let (x, y) = (book.left() + MEASURE, book.y);
+                let (x, y) = (book.left() + book.measure(), book.y);
                 book.page().right(x, y + 2.6, "goes on", size::XS);
                 self.next_page_after_cut(book);
             }

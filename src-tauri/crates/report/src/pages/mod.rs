@@ -1,4 +1,4 @@
-//! The pages, in order: summary; roles and site; each rig; the line; the log; measures and findings;
+//! The pages, in order: summary; roles and site; the patient, when asked for; each rig; the line; the log; measures and findings;
 //! lessons, signatures, record. What is missing keeps its head and one line.
 
 mod charts;
@@ -7,6 +7,7 @@ mod line;
 mod log;
 mod margins;
 mod measures;
+mod patient;
 mod people;
 mod picture;
 mod record;
@@ -27,6 +28,9 @@ use drawing::pattern::{self, Motion, Stretch};
 pub fn book(input: &ReportInput) -> Book {
     let mut book = Book::new(input.paper, "Summary");
     people::set(&mut book, input);
+    if input.patient_page {
+        patient::set(&mut book, input);
+    }
     rigs::set(&mut book, input);
     line::set(&mut book, input);
     log::set(&mut book, input);
@@ -63,7 +67,11 @@ fn running(input: &ReportInput) -> Running {
         [] => String::new(),
         many => format!(" · {} stations", many.len()),
     };
-    let open = if input.operation.closed_ms.is_none() { " · not closed yet" } else { "" };
+    let open = match input.operation.closed_ms {
+        _ if !input.record.missing.is_empty() => " · not whole",
+        None => " · not closed yet",
+        Some(_) => "",
+    };
     Running {
         name: input.operation.name.clone(),
         drill: input.operation.drill,

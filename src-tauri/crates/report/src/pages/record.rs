@@ -110,11 +110,11 @@ impl Record {
         let guidelines = &input.operation;
         let clock = Clock::new(input.operation.offset_min);
         let mut made = format!("from the record as of {}", clock.hms(record.last_ms));
-        if input.operation.closed_ms.is_none() {
+        if input.operation.closed_ms.is_none() && record.missing.is_empty() {
             made.push_str("; not closed yet");
         }
         let head = words::grouped(&record.head, 8);
-        let facts = vec![
+        let mut facts = vec![
             ("Entries", vec![format!("{}, {erased}", words::count(record.count)).into()]),
             ("Station", stations.into_iter().map(Rich::from).collect()),
             ("Made", vec![made.into()]),
@@ -130,21 +130,19 @@ impl Record {
                     .into(),
                 ],
             ),
-            ("Attached", vec![format!("{RECORD_NAME}, {size}").into()]),
             ("Head", hash_lines(&head)),
-            ("Digest of attached", hash_lines(&words::grouped(&digest, 8))),
         ];
-        let steps = vec![
-            "On any laptop with the program, no network needed:".into(),
-            Rich::new().mono("ledgebook log verify FILE.ledge --against REPORT.pdf"),
-            "checks the file that was kept against the head and count printed here and against the attached \
-             record. A tail that was cut, or a record written anew, shows. From this paper alone, type the line \
-             below."
-                .into(),
-            "This paper proves the record only as far as this paper is trusted: sign it, and keep it apart from \
-             the file."
-                .into(),
-        ];
+        if input.names_removed {
+            facts.push(("Attached", vec!["nothing: names were removed from this copy".into()]));
+        } else {
+            facts.push(("Attached", vec![format!("{RECORD_NAME}, {size}").into()]));
+            facts.push(("Digest of attached", hash_lines(&words::grouped(&digest, 8))));
+        }
+        if !record.missing.is_empty() {
+            let missing = record.missing.iter().map(|words| Rich::new().rubric(words.as_str()));
+            facts.push(("Missing", missing.collect()));
+        }
+        let steps = steps(input.names_removed);
         let typed = format!("ledgebook log verify FILE.ledge --against {}:{}", record.head, record.count);
         Record { facts, steps, typed, missing: missing_words(input) }
     }
@@ -193,6 +191,34 @@ impl Record {
         let typed = Rich::new().mono(&self.typed);
         book.y = page.paragraph((x, y), &typed, MEASURE, size::XS);
     }
+}
+
+/// How the record behind this paper is gone through.
+fn steps(names_removed: bool) -> Vec<Rich> {
+    let trust = "This paper proves the record only as far as this paper is trusted: sign it, and keep it apart from \
+                 the file.";
+    if names_removed {
+        return vec![
+            "Names were replaced by numbers, in the calls too where they were found: a nickname or a misspelling is \
+             not. Read it before it is handed on."
+                .into(),
+            "Whoever keeps the file checks with the line below, with no network, whether it is the record that this \
+             copy was made from."
+                .into(),
+            trust.into(),
+        ];
+    }
+    vec![
+        "On any laptop with the program, no network needed:".into(),
+        Rich::new().mono("ledgebook log verify REPORT.pdf"),
+        "makes every page again from the attached record and compares; and".into(),
+        Rich::new().mono("ledgebook log verify FILE.ledge --against REPORT.pdf"),
+        "checks the file that was kept against the head and count printed here and against the attached \
+         record. A tail that was cut, or a record written anew, shows. From this paper alone, type the line \
+         below."
+            .into(),
+        trust.into(),
+    ]
 }
 
 fn station_words(station: &crate::input::StationFacts) -> String {

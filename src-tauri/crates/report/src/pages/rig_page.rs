@@ -4,9 +4,11 @@ use super::rigs::{counts, label, labels};
 use crate::input::{RigChapter, StoredCheck};
 use crate::kit::{Book, MEASURE, Rich};
 use crate::words::{self, Clock};
+use drawing::list::DisplayList;
 use drawing::rig::{RigDrawingOptions, draw, small};
 use drawing::size;
-use rig::findings::Verdict;
+use rig::findings::{HandsOff, StateFindings, Verdict};
+use rig::model::Rig;
 use std::collections::BTreeMap;
 
 /// Widths of the picture of a rig that was replaced, mm: the first that the page has room for.
@@ -24,7 +26,35 @@ pub fn set(book: &mut Book, chapter: &RigChapter, check: &StoredCheck) {
         height: book.room(),
         ..RigDrawingOptions::default()
     };
-    let list = draw(rig, &check.report.main, &options).list;
+    place(book, draw(rig, &check.report.main, &options).list);
+}
+
+/// Sets the drawing of a rig that no check stands for: no force, no margin, every part “not checked”.
+pub fn entered(book: &mut Book, rig: &Rig) {
+    let nothing = nothing_found(rig);
+    let options = RigDrawingOptions { height: book.room(), ..RigDrawingOptions::default() };
+    place(book, draw(rig, &nothing, &options).list);
+}
+
+/// The findings of a check that nobody made: none.
+fn nothing_found(rig: &Rig) -> StateFindings {
+    StateFindings {
+        state: rig.states.first().map_or_else(String::new, |state| state.id.clone()),
+        parts: Vec::new(),
+        critical_parts: Vec::new(),
+        unknown_parts: Vec::new(),
+        always_critical: Vec::new(),
+        critical_pairs: Vec::new(),
+        hands_off: HandsOff { verdict: Verdict::NotChecked, moves: false, words: String::new() },
+        losses: Vec::new(),
+        checks: Vec::new(),
+        residual_n: None,
+        hauling: None,
+    }
+}
+
+/// Places a drawing in the middle of the measure.
+fn place(book: &mut Book, list: DisplayList) {
     // Names so long that the sheet outgrows the page make the whole drawing smaller, never cut.
     let list = if list.height > book.room() {
         let share = book.room() / list.height;

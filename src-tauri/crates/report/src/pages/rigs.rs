@@ -49,6 +49,7 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     pairs(book, check);
     other_states(book, check);
     rest(book, chapter, check, clock);
+    changed(book, chapter, check);
 }
 
 /// Margins, signatures and what was replaced: closer, when that saves a page with next to nothing on it.
@@ -73,6 +74,21 @@ fn unchecked(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     let (x, y) = (book.left(), book.y);
     book.y = book.page().paragraph((x, y), &words, MEASURE, size::M) + 4.0;
     super::signed::set(book, chapter, Clock::new(input.operation.offset_min));
+    let Some(rig) = &chapter.rig else { return };
+    book.same_section();
+    book.sub_head("As entered", "not checked: nothing in this drawing was computed");
+    super::rig_page::entered(book, rig);
+}
+
+/// The rig as it stands now, where it was changed after its last check.
+fn changed(book: &mut Book, chapter: &RigChapter, check: &StoredCheck) {
+    let (Some(now), true) = (&chapter.rig, chapter.stale) else { return };
+    if check.rig.as_ref() == Some(now) {
+        return;
+    }
+    book.same_section();
+    book.sub_head("As changed after the check", "not checked: nothing in this drawing was computed");
+    super::rig_page::entered(book, now);
 }
 
 /// "check 34 at 15:39:05, state “lowering” · signed by rigging lead and safety officer".

@@ -33,8 +33,10 @@ pub fn outcome(input: &ReportInput, clock: Clock) -> Rich {
     if input.operation.drill {
         text = text.plain("Drill. ");
     }
-    if input.operation.closed_ms.is_none() {
-        let at = clock.hm(input.record.last_ms);
+    let at = clock.hm(input.record.last_ms);
+    if let Some(missing) = input.record.missing.first() {
+        text = text.rubric(format!("Not whole: {missing}. "));
+    } else if input.operation.closed_ms.is_none() {
         text = text.rubric(format!("Not closed yet: this is the record as of {at}. "));
     }
     text = text.plain(patient_words(input, clock).unwrap_or_else(|| motion_words(input, clock)));
@@ -102,6 +104,7 @@ pub fn facts(input: &ReportInput, clock: Clock) -> Vec<(&'static str, String)> {
     let end = match operation.closed_ms {
         Some(end) if clock.same_day(operation.opened_ms, end) => format!("to {}", clock.hm(end)),
         Some(end) => format!("to {}, {}", clock.short_date(end), clock.hm(end)),
+        None if !input.record.missing.is_empty() => "on, its end is not known".into(),
         None => "on, not closed yet".into(),
     };
     let when = format!(

@@ -121,9 +121,18 @@ impl<'a> Sheet<'a> {
 
     fn head(&mut self) {
         let (x, y) = (self.x, self.y);
-        self.page.bold(x, y + 3.0, "After-action report", size::S);
+        let kind = if self.input.names_removed {
+            "After-action report, names removed"
+        } else {
+            "After-action report"
+        };
+        self.page.bold(x, y + 3.0, kind, size::S);
         let made = match self.input.operation.closed_ms {
             Some(ms) => format!("made from the record when it was closed, {}", self.clock.hm(ms)),
+            None if !self.input.record.missing.is_empty() => {
+                let at = self.clock.hm(self.input.record.last_ms);
+                format!("made as far as the record is whole, to {at}")
+            }
             None => {
                 format!("made from a record that is still open, {}", self.clock.hm(self.input.record.last_ms))
             }
@@ -322,7 +331,12 @@ impl<'a> Sheet<'a> {
             page.lines((rx, top + 5.6 + i as f64 * 3.6), &line[..1.min(line.len())], size::S);
         }
         let verify = self.page_of("7 ").map_or(String::new(), |p| format!("; how to verify it: page {p}"));
-        let words = format!("Head of the record (SHA-256). The record is attached to this PDF{verify}.");
+        let attached = if self.input.names_removed {
+            "Names were removed: nothing is attached"
+        } else {
+            "The record is attached to this PDF"
+        };
+        let words = format!("Head of the record (SHA-256). {attached}{verify}.");
         page.short_paragraph((rx, top + 13.6), &words.into(), right, size::XS, 2);
     }
 }

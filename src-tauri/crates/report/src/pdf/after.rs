@@ -18,12 +18,14 @@ const LEVEL: u32 = 5;
 /// Completes the file.
 pub fn finish(file: &mut Document, book: &Book, about: &About<'_>) -> Result<(), ReportError> {
     file.version = "1.7".into();
-    attach(file, about)?;
-    outline(file, &book.bookmarks, book.paper.height())?;
+    if let Some(record) = about.record {
+        attach(file, record, about.at)?;
+    }
+    outline(file, &book.bookmarks, book.sheet().1)?;
     let catalog = catalog(file)?;
     catalog.set("Lang", Object::string_literal("en"));
     catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
-    tidy_info(file)?;
+    tidy_info(file, about)?;
     let digest = content_digest(file);
     let id = Object::String(digest[..16].to_vec(), StringFormat::Hexadecimal);
     file.trailer.set("ID", vec![id.clone(), id]);
@@ -46,12 +48,25 @@ fn catalog(file: &mut Document) -> Result<&mut Dictionary, ReportError> {
     file.get_dictionary_mut(id).map_err(broken)
 }
 
-/// Drops words about print shops that say nothing here.
-fn tidy_info(file: &mut Document) -> Result<(), ReportError> {
+/// Name of the document data that says which record is behind the file, as `HEAD:COUNT`.
+pub const RECORD_KEY: &[u8] = b"LedgebookRecord";
+/// Name of the document data that says how the pages were asked for.
+pub const ASKED_KEY: &[u8] = b"LedgebookAsked";
+
+/// Name of the document data that says what is missing of the record, a line each.
+pub const MISSING_KEY: &[u8] = b"LedgebookMissing";
+
+/// Drops words about print shops that say nothing here; puts in what a later look at the file needs.
+fn tidy_info(file: &mut Document, about: &About<'_>) -> Result<(), ReportError> {
     let id = file.trailer.get(b"Info").and_then(Object::as_reference).map_err(broken)?;
     let info = file.get_dictionary_mut(id).map_err(broken)?;
     for key in [&b"Identifier"[..], b"GTS_PDFXVersion", b"Trapped", b"Keywords", b"Author"] {
         info.remove(key);
+    }
+    info.set(RECORD_KEY, utf16(&about.witness));
+    info.set(ASKED_KEY, utf16(&about.asked));
+    if !about.missing.is_empty() {
+        info.set(MISSING_KEY, utf16(&about.missing.join("\n")));
     }
     Ok(())
 }
@@ -69,14 +84,14 @@ fn content_digest(file: &Document) -> [u8; 32] {
 }
 
 /// Attaches the record, so that the paper's file is a witness of what it was made from.
-fn attach(file: &mut Document, about: &About<'_>) -> Result<(), ReportError> {
+fn attach(file: &mut Document, record: &[u8], at: i64) -> Result<(), ReportError> {
     let params = dictionary! {
-        "Size" => about.record.len() as i64,
-        "ModDate" => Object::string_literal(pdf_date(about.at)),
+        "Size" => record.len() as i64,
+        "ModDate" => Object::string_literal(pdf_date(at)),
     };
     let kind = Object::Name(b"application/jsonl".to_vec());
     let head = dictionary! { "Type" => "EmbeddedFile", "Subtype" => kind, "Params" => params };
-    let stream = file.add_object(Stream::new(head, about.record.to_vec()));
+    let stream = file.add_object(Stream::new(head, record.to_vec()));
     let spec = file.add_object(dictionary! {
         "Type" => "Filespec",
         "F" => Object::string_literal(RECORD_NAME),

@@ -5,7 +5,7 @@ mod attached;
 mod fonts;
 mod paint;
 
-pub use attached::attached_record;
+pub use attached::{Told, attached_record, told};
 
 use crate::ReportError;
 use crate::kit::Book;
@@ -19,8 +19,16 @@ pub struct About<'a> {
     pub program: String,
     /// When the record was made, ms since the epoch.
     pub at: i64,
-    /// The record as JSON Lines.
-    pub record: &'a [u8],
+    /// The record as JSON Lines; `None`: nothing is attached.
+    pub record: Option<&'a [u8]>,
+    /// `HEAD:COUNT` of the record behind it.
+    pub witness: String,
+    /// How the pages were asked for ([`crate::input::ReportInput::asked`]).
+    pub asked: String,
+    /// What is missing of the record, each on one line.
+    pub missing: &'a [String],
+    /// What it is.
+    pub subject: &'static str,
 }
 
 /// Name of the attached record.
@@ -28,7 +36,7 @@ pub const RECORD_NAME: &str = "record.jsonl";
 
 /// The bytes of the book.
 pub fn bytes(book: &Book, about: &About<'_>) -> Result<Vec<u8>, ReportError> {
-    let (width, height) = (book.paper.width(), book.paper.height());
+    let (width, height) = book.sheet();
     let pages: Vec<PdfPage> = book
         .pages
         .iter()
@@ -52,7 +60,7 @@ pub fn bytes(book: &Book, about: &About<'_>) -> Result<Vec<u8>, ReportError> {
     (info.creation_date, info.modification_date, info.metadata_date) = (at, at, at);
     info.creator.clone_from(&about.program);
     info.producer.clone_from(&about.program);
-    info.subject = "After-action report".into();
+    info.subject = about.subject.into();
     let mut warnings = Vec::new();
     let mut file = pdf.to_lopdf_document(&PdfSaveOptions::default(), &mut warnings);
     drop(pdf);

@@ -255,6 +255,7 @@ pub fn operation() -> ReportInput {
             stations: vec![StationFacts { station: "top".into(), count, sessions: 1 }],
             last_ms: at(14, 46, 0),
             jsonl: b"{\"seq\":1}\n".repeat(count as usize),
+            ..RecordFacts::default()
         },
         people: people(),
         duties: duties(),
@@ -293,6 +294,7 @@ pub fn operation() -> ReportInput {
         ],
         spans: spans(),
         review: review(),
+        ..ReportInput::default()
     }
 }
 

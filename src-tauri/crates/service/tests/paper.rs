@@ -1,0 +1,203 @@
+//! Reports of every kind of record, and the way back from a report to its record.
+
+use serde_json::{Value, json};
+use service::paper::{Asked, Made, Paper, report};
+use service::witness::{Verdict, verify};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// A folder with `operation.ledge` and `report.pdf` of a script of these steps, a minute apart.
+fn played(steps: &[Value]) -> tempfile::TempDir {
+    let steps: Vec<Value> = steps
+        .iter()
+        .enumerate()
+        .map(|(i, step)| {
+            let mut step = step.clone();
+            step["at"] = format!("PT{i}M").into();
+            step
+        })
+        .collect();
+    let script = json!({"format": "ledgebook-script/0", "start": "2026-05-14T13:02:00+02:00", "seed": 3, "steps": steps});
+    let dir = tempfile::tempdir().unwrap();
+    service::rehearse::rehearse(&script.to_string(), &dir.path().join("out")).unwrap();
+    dir
+}
+
+fn operation(dir: &tempfile::TempDir) -> PathBuf {
+    dir.path().join("out/operation.ledge")
+}
+
+fn open() -> Value {
+    json!({"do": "open", "name": "Grenshaw Gully", "place": "Grenshaw", "purpose": "rescue", "edge_height": "22m"})
+}
+
+fn whole() -> Vec<Value> {
+    vec![
+        open(),
+        json!({"do": "check_in", "person": "Torvald Quist", "agency": "Vale"}),
+        json!({"do": "check_in", "person": "Zlata Perić-Moor"}),
+        json!({"do": "check_in", "person": "Down Marlow"}),
+        json!({"do": "assign", "role": "control", "person": "Torvald Quist"}),
+        json!({"do": "assign", "role": "rope one operator", "person": "Zlata Perić-Moor"}),
+        json!({"do": "rig", "name": "lower", "template": "twin-lower-two-knots", "set": {"load": "200kg", "edge_height": "22m"}}),
+        json!({"do": "check"}),
+        json!({"do": "sign", "role": "rigging lead", "person": "Zlata Perić-Moor"}),
+        json!({"do": "order", "from": "control", "to": ["rope one operator"], "text": "lower slow", "label": "k"}),
+        json!({"do": "readback", "from": "rope one operator", "of": "k", "text": "lower slow"}),
+        json!({"do": "note", "from": "Ossian Grebe", "text": "torvald and Peric look well; Quist’s radio fails, says grebe"}),
+        json!({"do": "patient", "mark": "reached", "text": "awake", "vitals": "pulse 88"}),
+        json!({"do": "report", "from": "rope one operator", "text": "landed"}),
+        json!({"do": "close"}),
+    ]
+}
+
+fn text_of(pdf: &[u8]) -> Option<String> {
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("r.pdf");
+    std::fs::write(&file, pdf).unwrap();
+    let Ok(out) = Command::new("pdftotext").args(["-enc", "UTF-8"]).arg(&file).arg("-").output() else {
+        eprintln!("pdftotext is not installed: the words on the pages are not looked at");
+        return None;
+    };
+    Some(String::from_utf8(out.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" "))
+}
+
+fn made(file: &Path, asked: &Asked) -> Made {
+    report(file, asked).unwrap()
+}
+
+fn saved(dir: &tempfile::TempDir, bytes: &[u8]) -> PathBuf {
+    let file = dir.path().join("held.pdf");
+    std::fs::write(&file, bytes).unwrap();
+    file
+}
+
+#[test]
+fn a_report_proves_itself_however_it_was_asked_for() {
+    let dir = played(&whole());
+    for paper in [Paper::A4, Paper::Letter] {
+        for patient in [false, true] {
+            let made = made(&operation(&dir), &Asked { paper, patient, no_names: false });
+            let Verdict::Consistent(found) = verify(&saved(&dir, &made.bytes), None).unwrap() else {
+                panic!("{paper:?}, patient {patient}: altered")
+            };
+            assert_eq!(found.pages.as_ref().map(|p| p.word()), Some("same"));
+            assert!(!found.is_short() && found.count == 15);
+        }
+    }
+}
+
+#[test]
+fn a_report_that_was_touched_anywhere_is_found() {
+    let dir = played(&whole());
+    let bytes = made(&operation(&dir), &Asked::default()).bytes;
+    for share in 1..24 {
+        let mut touched = bytes.clone();
+        let at = bytes.len() * share / 24;
+        touched[at] ^= 0x20;
+        let file = saved(&dir, &touched);
+        let proven = verify(&file, None).is_ok_and(|v| match v {
+            Verdict::Consistent(found) => found.pages.as_ref().is_some_and(|p| p.word() == "same"),
+            Verdict::Altered { .. } => false,
+        });
+        assert!(!proven, "byte {at} of {} was changed and the report proved itself", bytes.len());
+    }
+    // The report of another operation does not prove itself with this one's record, and is no witness for it.
+    let mut other = whole();
+    other[9]["text"] = "lower".into();
+    let other = played(&other);
+    let file = saved(&dir, &made(&operation(&other), &Asked::default()).bytes);
+    assert!(matches!(verify(&operation(&dir), file.to_str()).unwrap(), Verdict::Altered { .. }));
+}
+
+#[test]
+fn a_report_without_names_names_nobody_and_is_still_a_witness() {
+    let dir = played(&whole());
+    let asked = Asked { no_names: true, patient: true, ..Asked::default() };
+    let made = made(&operation(&dir), &asked);
+    let file = saved(&dir, &made.bytes);
+    assert_eq!(verify(&file, None).unwrap_err().code, "no_record");
+    assert!(matches!(verify(&operation(&dir), file.to_str()).unwrap(), Verdict::Consistent(_)));
+    let Some(text) = text_of(&made.bytes) else { return };
+    for part in ["Torvald", "torvald", "Quist", "Zlata", "Peri", "Moor", "Marlow", "Ossian", "rebe"] {
+        assert!(!text.contains(part), "{part} stands in the report without names");
+    }
+    for said in [
+        "Person 1 and Person 2 look well; Person 1’s radio fails, says Person 4",
+        "lower slow",
+        "Person 3",
+        "names removed",
+        "nothing: names were removed from this copy",
+    ] {
+        assert!(text.contains(said), "{said} is not in the report");
+    }
+}
+
+#[test]
+fn what_is_missing_is_said_and_the_report_is_made() {
+    let nothing_more = [json!({"do": "close"})];
+    let one = json!({"do": "check_in", "person": "Torvald Quist"});
+    for (name, steps, said) in [
+        (
+            "open, nothing else",
+            vec![open()],
+            vec!["Not closed yet", "No rig was entered", "Nobody was checked in"],
+        ),
+        (
+            "closed, nothing else",
+            [vec![open()], nothing_more.to_vec()].concat(),
+            vec![
+                "The load was not moved",
+                "No role was assigned",
+                "No roll call was recorded",
+                "none was due",
+            ],
+        ),
+        ("one person", vec![open(), one], vec!["Torvald Quist", "1 person", "No role was assigned"]),
+        (
+            "a rig nobody checked",
+            vec![open(), json!({"do": "rig", "name": "lower", "template": "twin-lower-two-knots"})],
+            vec!["No rig was checked", "This rig was never checked", "As entered"],
+        ),
+    ] {
+        let dir = played(&steps);
+        for paper in [Paper::A4, Paper::Letter] {
+            let made = made(&operation(&dir), &Asked { paper, patient: true, no_names: false });
+            assert!(made.left_out.is_none(), "{name}");
+            let Some(text) = text_of(&made.bytes) else { return };
+            for words in &said {
+                assert!(text.contains(words), "{name}: {words} is not in the report");
+            }
+        }
+    }
+}
+
+/// Changes words within a closed file, as somebody with a hex editor would.
+fn change_within(file: &Path, from: &[u8], to: &[u8]) {
+    let mut bytes = std::fs::read(file).unwrap();
+    let at = bytes.windows(from.len()).position(|w| w == from).expect("the words lie in the file");
+    bytes[at..at + to.len()].copy_from_slice(to);
+    std::fs::write(file, bytes).unwrap();
+}
+
+#[test]
+fn of_an_altered_record_the_report_has_what_fits_and_says_what_does_not() {
+    let dir = played(&whole());
+    let file = operation(&dir);
+    change_within(&file, "says grebe".as_bytes(), "says Grebe".as_bytes());
+    let made = made(&file, &Asked::default());
+    assert_eq!(made.left_out.as_ref().map(|t| t.code.as_str()), Some("chain_altered"));
+    // The paper proves itself with what it has, and says that it is not the whole.
+    let found = verify(&saved(&dir, &made.bytes), None).unwrap();
+    assert!(matches!(found, Verdict::Consistent(found) if found.count == 11));
+    let Some(text) = text_of(&made.bytes) else { return };
+    for words in [
+        "Not whole: entry 12 does not fit the chain",
+        "it and 3 after it are in the file",
+        "as far as the record is whole, to 13:12",
+    ] {
+        assert!(text.contains(words), "{words} is not in the report");
+    }
+    assert!(!text.contains("ot closed yet"), "whether it was closed is not known");
+    assert!(!text.contains("look well"), "what does not fit is not printed");
+}
