@@ -93,3 +93,18 @@ fn command(args: Args) -> Done {
             let asked = Asked { paper: paper.into(), patient, no_names };
             record::report(&file, &pdf, &asked, json)
         }
+        Command::Export { file, to, out } => record::export(&file, to, &out, json),
+        Command::Doctor { file } => doctor::run(file.as_deref(), json),
+        Command::Schema { name } => record::schema(&name),
+    }
+}
+
+/// Says what went wrong on standard error; returns the exit code.
+fn tell(trouble: &Trouble, json: bool) -> u8 {
+    if json {
+        eprintln!("{}", serde_json::to_string(trouble).unwrap_or_else(|_| trouble.to_string()));
+    } else {
+        eprintln!("{trouble}");
+    }
+    trouble.exit_code()
+}

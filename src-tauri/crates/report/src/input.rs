@@ -353,8 +353,30 @@ pub struct Review {
     pub pars: Vec<Par>,
     /// Called heights of the load over the ground, oldest first.
     pub heights: Vec<(i64, f64)>,
-    /// Named measures ("read back, of 41 orders", "40").
-    pub measures: Vec<(String, String)>,
+    /// Every measure with its formula, table by table.
+    pub measures: Vec<MeasureTable>,
+}
+
+/// Measures of one kind, in words.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub struct MeasureTable {
+    /// Its head ("Closed loop").
+    pub head: String,
+    /// The formula.
+    pub how: String,
+    /// The measures; none: the record says nothing of it.
+    pub rows: Vec<MeasureRow>,
+}
+
+/// A measure in words.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub struct MeasureRow {
+    /// What was measured.
+    pub words: String,
+    /// What came out, with its unit.
+    pub value: String,
+    /// Entry numbers it rests on; none: many.
+    pub entries: Vec<u64>,
 }
 
 /// Delays from order to readback of one role.

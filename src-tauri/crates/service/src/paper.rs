@@ -87,25 +87,39 @@ pub fn report(file: &Path, asked: &Asked) -> Result<Made, Trouble> {
     Ok(Made { bytes, pages, left_out })
 }
 
+/// Rows as far as they can be read.
+#[derive(Default)]
+struct Read {
+    rows: Vec<Stored>,
+    missing: Vec<String>,
+    left_out: Option<Trouble>,
+    without_log: Option<JournalError>,
+}
+
+/// Of a file whose pages are damaged too: its whole entries are looked for, and the file is only read.
+fn read(file: &Path) -> Result<Read, Trouble> {
+    let read = Journal::open_read_only(file).and_then(|journal| {
+        let mut rows = Vec::new();
+        journal.each(|row| rows.push(row))?;
+        Ok(Read { rows, without_log: journal.without_log().cloned(), ..Read::default() })
+    });
+    match read {
+        Ok(read) => Ok(read),
+        Err(error @ JournalError::Damaged { .. }) => {
+            let Ok(found) = journal::salvage::find(file) else { return Err(error.into()) };
+            let missing = vec![format!("the file is damaged ({error}); what follows a gap is not in here")];
+            Ok(Read { rows: found.rows, missing, left_out: Some(error.into()), without_log: None })
+        }
+        Err(error) => Err(error.into()),
+    }
+}
+
 /// Reads a record as far as it can be read and its chain fits.
 ///
 /// # Errors
 /// When the file cannot be opened, or its first entry does not fit already.
 pub(crate) fn whole(file: &Path) -> Result<Whole, Trouble> {
-    let journal = Journal::open_read_only(file)?;
-    let (mut rows, mut missing) = (Vec::new(), Vec::new());
-    let unread = journal.each(|row| rows.push(row)).err();
-    let mut left_out: Option<Trouble> = None;
-    if let Some(error) = unread {
-        if rows.is_empty() {
-            return Err(error.into());
-        }
-        let last = rows.last().map_or(0, |row: &Stored| row.entry.seq);
-        missing.push(format!(
-            "the file cannot be read after entry {last} ({error}); what follows is not in here"
-        ));
-        left_out = Some(error.into());
-    }
+    let Read { mut rows, mut missing, mut left_out, without_log } = read(file)?;
     let verified = match journal::verify(&rows) {
         Ok(verified) => verified,
         Err(misfit) => {
@@ -133,7 +147,7 @@ pub(crate) fn whole(file: &Path) -> Result<Whole, Trouble> {
             })?
         }
     };
-    missing.extend(known_missing(&verified, journal.without_log()));
+    missing.extend(known_missing(&verified, without_log.as_ref()));
     // Each is one line of the document data.
     let missing = missing.into_iter().map(|words: String| words.replace(['\r', '\n'], " ")).collect();
     Ok(Whole { rows, verified, missing, left_out })

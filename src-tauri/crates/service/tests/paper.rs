@@ -201,3 +201,19 @@ fn of_an_altered_record_the_report_has_what_fits_and_says_what_does_not() {
     assert!(!text.contains("ot closed yet"), "whether it was closed is not known");
     assert!(!text.contains("look well"), "what does not fit is not printed");
 }
+
+#[test]
+fn of_a_file_with_a_damaged_page_the_report_has_what_is_whole() {
+    let dir = played(&whole());
+    let file = operation(&dir);
+    // A page in which the calls lie, as a failing disk would give it.
+    let mut bytes = std::fs::read(&file).unwrap();
+    let at = bytes.windows(9).position(|w| w == b"look well").unwrap() / 4096 * 4096;
+    bytes[at..at + 512].fill(0);
+    std::fs::write(&file, &bytes).unwrap();
+    let made = made(&file, &Asked::default());
+    assert!(made.left_out.is_some());
+    assert!(std::fs::read(&file).unwrap() == bytes, "the damaged file was touched");
+    let Some(text) = text_of(&made.bytes) else { return };
+    assert!(text.contains("Not whole: ") && text.contains("Grenshaw Gully"), "it says so");
+}

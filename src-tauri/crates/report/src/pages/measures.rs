@@ -1,10 +1,11 @@
 //! Section 6: measures, each with what it was taken from, and findings, each with its entries.
 
-use crate::input::{Finding, ReportInput};
+use crate::input::{Finding, MeasureRow, MeasureTable, ReportInput};
 use crate::kit::table::{Column, left};
-use crate::kit::{Book, Rich, Row, Table};
+use crate::kit::{Book, MEASURE, Rich, Row, Table};
 use crate::words;
 use drawing::Mark;
+use drawing::size;
 
 /// Entries named beside a finding; a finding on more of them says how many.
 const MOST_ENTRIES: usize = 24;
@@ -16,6 +17,43 @@ pub fn set(book: &mut Book, input: &ReportInput) {
     let numbered = super::picture::draw(input, 38.0).numbered;
     super::charts::set(book, input, &numbered);
     findings(book, &input.review.findings);
+    book.y += 5.0;
+    tables(book, &input.review.measures);
+}
+
+/// Every measure with its formula, as it was worked out from the entries.
+fn tables(book: &mut Book, measures: &[MeasureTable]) {
+    if measures.is_empty() {
+        return;
+    }
+    book.need(40.0);
+    book.bookmark(2, "Every measure, with its formula");
+    book.plain_head("", "Every measure, with its formula", "as on the screen and by `ledgebook review`");
+    let columns = [left("what", 66.0), left("came out", 76.0), left("entries", 32.0)];
+    for table in measures {
+        let how = Rich::from(table.how.as_str());
+        let lines = how.wrap(MEASURE, size::S).len() as f64;
+        book.need(5.2 + lines * 3.6 + 16.0);
+        book.sub_head(&table.head, "");
+        let at = (book.left(), book.y);
+        book.y = book.page().paragraph(at, &how, MEASURE, size::S) + 1.0;
+        if table.rows.is_empty() {
+            book.nothing("The record says nothing of it.");
+            continue;
+        }
+        let rows = table.rows.iter().map(measure_row).collect();
+        Table { columns: columns.to_vec(), rows, ..Table::default() }.set(book);
+        book.y += 4.0;
+    }
+}
+
+fn measure_row(row: &MeasureRow) -> Row {
+    let entries = match row.entries.len() {
+        0 => String::new(),
+        n if n > MOST_ENTRIES => format!("{} … {n} in all", words::entries(&row.entries[..MOST_ENTRIES])),
+        _ => words::entries(&row.entries),
+    };
+    Row::new(vec![row.words.as_str().into(), row.value.as_str().into(), entries.into()])
 }
 
 fn findings(book: &mut Book, findings: &[Finding]) {

@@ -10,7 +10,7 @@ use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, Review
 use operation::clock::Now;
 use operation::review::{self, findings, measures, named, quantile};
 use operation::state::State;
-use report::input::{Finding, Par, ReadbackMeasure, Review, Stop};
+use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Review, Stop};
 use std::collections::HashSet;
 
 /// The review as the screen shows it.
@@ -109,8 +109,17 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         findings: found.collect(),
         pars: pars.collect(),
         heights: heights(state),
-        measures: named(&measures(state, now_ms)),
+        measures: measures(state, now_ms).tables().into_iter().map(table).collect(),
     }
+}
+
+fn table(of: operation::review::measures::MeasureTable) -> MeasureTable {
+    let row = |r: operation::review::measures::MeasureRow| MeasureRow {
+        words: r.words,
+        value: r.value,
+        entries: r.entries,
+    };
+    MeasureTable { head: of.head, how: of.how, rows: of.rows.into_iter().map(row).collect() }
 }
 
 /// Heights of the load over the ground; without an edge height there are none.
