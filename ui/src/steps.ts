@@ -31,6 +31,11 @@ export type Step = Common &
     | { do: 'benchmark'; name: string }
     | { do: 'hazard'; text: string; control?: string }
     | { do: 'exercise'; lose: string; text: string }
+    | { do: 'finding'; person: string; text: string; good?: boolean; entries?: number[] }
+    | { do: 'agree'; of: string; person: string; text?: string }
+    | { do: 'set_aside'; of: string; person: string; reason: string }
+    | { do: 'quarantine' | 'return_to_service'; gear: string; person: string; reason: string }
+    | { do: 'seal'; person: string; reason: string }
   )
 
 export const CONTROL = 'control'

@@ -52,6 +52,17 @@ pub enum Command {
         /// The operation file.
         file: PathBuf,
     },
+    /// After an accident: makes a sealed copy beside the file, not to be written, and records that and why.
+    Seal {
+        /// The operation file.
+        file: PathBuf,
+        /// Who has it made.
+        #[arg(long, value_name = "NAME")]
+        person: String,
+        /// Why.
+        #[arg(long, value_name = "WHY")]
+        reason: String,
+    },
     /// Writes the report of an operation.
     Report {
         /// The operation file.

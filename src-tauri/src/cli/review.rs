@@ -1,6 +1,9 @@
-//! `ledgebook review`.
+//! `ledgebook review | seal`.
 
 use super::{Done, print, tell};
+use crate::stamp::{Clock, now_words};
+use serde_json::json;
+use service::Session;
 use service::review::Reviewed;
 use std::path::Path;
 
@@ -19,12 +22,32 @@ pub fn run(file: &Path, json: bool) -> Done {
     Ok(if altered { 1 } else { 3 })
 }
 
+/// Makes a sealed copy.
+pub fn seal(file: &Path, person: &str, reason: &str, json: bool) -> Done {
+    let step = json!({ "do": "seal", "person": person, "reason": reason });
+    let step = service::read_step(&step.to_string(), "seal")?;
+    let mut session = Session::open(file, &format!("ledgebook seal since {}", now_words()))?;
+    let clock = Clock::start()?;
+    clock.greet(&mut session);
+    let sealed = clock.stamp().and_then(|stamp| session.act(&step, &stamp));
+    let copy = sealed.as_ref().ok().and_then(|ack| service::review::sealed_copy(&session, ack.seq));
+    session.close()?;
+    let (ack, copy) = (sealed?, copy.unwrap_or_default().display().to_string());
+    if json {
+        print::json(&json!({ "copy": copy, "entry": ack.seq, "hash": ack.hash }))?;
+    } else {
+        print::out(&format!("{copy}: sealed; entry {} of the record says so", ack.seq))?;
+    }
+    Ok(0)
+}
+
 fn entries(list: &[u64]) -> String {
     const MOST: usize = 6;
     let named: Vec<String> = list.iter().take(MOST).map(ToString::to_string).collect();
     match (named.len(), list.len() - named.len()) {
         (0, _) => String::new(),
-        (_, 0) => format!("entry {}", named.join(", ")),
+        (1, 0) => format!("entry {}", named.join(", ")),
+        (_, 0) => format!("entries {}", named.join(", ")),
         (_, more) => format!("entries {} and {more} more", named.join(", ")),
     }
 }
@@ -61,7 +84,14 @@ fn in_words(review: &Reviewed) -> String {
     text.push_str("\nFindings\n");
     for f in &review.findings {
         let mark = if f.departs { "departs" } else { "good" };
-        text.push_str(&format!("  {mark}: {}. {} ({})\n", f.words, f.detail, entries(&f.entries)));
+        let aside = if f.set_aside { ", set aside" } else { "" };
+        text.push_str(&format!("  {mark}{aside}: {}. {} ({})\n", f.words, f.detail, entries(&f.entries)));
+        let source = if f.source.is_empty() { String::new() } else { format!(": {}", f.source) };
+        text.push_str(&format!("    {} · {}{source} · {}\n", f.id, f.rule, f.sure.words()));
+        for s in &f.said {
+            let what = if s.agrees { "agrees" } else { "sets it aside" };
+            text.push_str(&format!("    {} {what}: {} (entry {})\n", s.person, s.reason, s.seq));
+        }
     }
     if review.findings.is_empty() {
         text.push_str("  none\n");

@@ -1,6 +1,7 @@
 // The review of the invented operation: durations are summed from its spans, the rest is told.
 import type { MotionSpan } from '../wire/MotionSpan'
 import type { ReviewView } from '../wire/ReviewView'
+import type { Step } from '../steps'
 import type { View } from '../wire/View'
 
 const MOTIONS = [
@@ -22,7 +23,17 @@ function lasting(spans: MotionSpan[], until: number): [string, number][] {
   }).filter(([, seconds]) => seconds > 0)
 }
 
-export function mockReview(view: View): ReviewView {
+const RULES: Record<string, string> = {
+  wrong: 'a readback says what was ordered',
+  silent: 'whoever an order is for reads it back, within 10 s',
+  vacant: 'every role that the rig asks for is held by someone before the load moves',
+  zone: 'nobody is below a load that moves',
+}
+
+type Said = Partial<ReviewView['findings'][number]>
+
+/** `said`: what people said to findings, by their names. */
+export function mockReview(view: View, said: Map<string, Said> = new Map(), gear: [string, string][] = []): ReviewView {
   const until = view.operation.closed_ms ?? view.now_ms
   const at = (text: string): { at: number; seqs: number[] } => {
     const rows = view.rows.filter((row) => row.text.includes(text))
@@ -31,13 +42,21 @@ export function mockReview(view: View): ReviewView {
   const wrong = at('raise slow')
   const silent = at('edge clear?')
   const stop = at('stop')
-  const findings: ReviewView['findings'] = [
+  const ruled = { source: 'common practice, no source', sure: 'as recorded', by: null, said: [], set_aside: false }
+  const found: Omit<ReviewView['findings'][number], 'id' | 'rule' | keyof typeof ruled>[] = [
     { departs: true, words: 'Rope two said “raise slow”', detail: 'order was “slow”; not put right yet', mark: 'wrong', entries: wrong.seqs, at_ms: wrong.at },
     { departs: true, words: '“Edge clear?” not read back', detail: 'edge attendant; 1 order of 41', mark: 'silent', entries: silent.seqs, at_ms: silent.at },
     { departs: true, words: 'Moved with no tailer', detail: '3:37 of lowering; this rig asks for one', mark: 'vacant', entries: [1], at_ms: view.operation.opened_ms + 1421_000 },
     { departs: true, words: 'Drop zone not empty', detail: 'Gil Ferro, 1:12 while lowering', mark: 'zone', entries: [68], at_ms: view.operation.opened_ms + 1714_000 },
     { departs: false, words: 'STOP reported by all in 4 s', detail: 'within the team’s 5 s', mark: 'good', entries: stop.seqs, at_ms: stop.at },
   ]
+  const findings: ReviewView['findings'] = found.map((f, i) => ({
+    ...f,
+    ...ruled,
+    id: `${f.mark}:${i}`,
+    rule: RULES[f.mark] ?? 'what was good is told too',
+    ...said.get(`${f.mark}:${i}`),
+  }))
   return {
     motions: lasting(view.spans, until),
     readbacks: [
@@ -52,6 +71,28 @@ export function mockReview(view: View): ReviewView {
       ['longest on rope, Aksel Thorne', '6:26'],
       ['PAR kept, of 2', '2'],
     ],
+    tables: [
+      {
+        head: 'Speed between called heights',
+        how: 'metres between two calls that follow each other, over the time in which the load was lowered or raised between them',
+        rows: [{ words: '5 m to 11 m out', value: '6.2 m/min down, 0:58 moving', entries: [60, 66] }],
+      },
+      { head: 'Resets', how: 'orders that begin with “reset”', rows: [] },
+    ],
+    quarantined: gear,
+    tape: {
+      from_ms: view.operation.opened_ms,
+      to_ms: until,
+      edge_m: 22,
+      roles: view.roles
+        .filter((role) => role.person !== null)
+        .map((role) => ({ what: role.role, person: role.person ?? '', from_ms: view.operation.opened_ms + 300_000, to_ms: null })),
+      zones: view.on_rope.map((on) => ({ what: 'on_rope', person: on.person, from_ms: on.since_ms, to_ms: null })),
+      heights: [[view.operation.opened_ms + 1500_000, 5], [view.operation.opened_ms + 1600_000, 11]],
+      rigs: [{ at_ms: view.operation.opened_ms + 600_000, rig: 'lower', state: 'lowering' }],
+      flags: [{ at_ms: view.operation.opened_ms + 1421_000, words: 'the load was ordered to move with no tailer, which the rig asks for' }],
+      order: view.rows.map((row) => row.seq),
+    },
     findings,
     spans: view.spans,
     marks: [
@@ -60,4 +101,22 @@ export function mockReview(view: View): ReviewView {
     ],
     ticks: view.rows.map((row): [number, string] => [row.at_ms, row.side]),
   }
+}
+
+/** What was said to findings, from the steps. */
+export function saidTo(steps: readonly Step[]): Map<string, Said> {
+  const out = new Map<string, Said>()
+  steps.forEach((step, i) => {
+    if (step.do !== 'agree' && step.do !== 'set_aside') return
+    const agrees = step.do === 'agree'
+    const reason = step.do === 'agree' ? (step.text ?? '') : step.reason
+    const said = [...(out.get(step.of)?.said ?? []), { seq: 400 + i, person: step.person, agrees, reason, at_ms: 0 }]
+    out.set(step.of, { said, set_aside: !agrees })
+  })
+  return out
+}
+
+/** Gear that is out of use, from the steps. */
+export function outOfUse(steps: readonly Step[]): [string, string][] {
+  return steps.flatMap((step): [string, string][] => (step.do === 'quarantine' ? [[step.gear, step.reason]] : []))
 }

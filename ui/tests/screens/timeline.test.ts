@@ -68,7 +68,7 @@ describe('words of time', () => {
 })
 
 describe('findings beside the rope', () => {
-  const finding = (mark: string, detail: string) => ({ departs: true, words: 'the load was ordered to move with no tailer', detail, mark, entries: [1], at_ms: 0 })
+  const finding = (mark: string, detail: string) => ({ departs: true, words: 'the load was ordered to move with no tailer', detail, mark, entries: [1], at_ms: 0, id: 'a:1', rule: '', source: '', sure: '', by: null, said: [], set_aside: false })
   it.each([
     ['vacant', 'role vacant', 'vacant'],
     ['departs', 'par mismatch', 'par mismatch'],

@@ -20,6 +20,7 @@ mod open;
 pub mod private;
 pub mod salvage;
 mod schema;
+pub mod seal;
 mod stored;
 mod through;
 mod verify;

@@ -1,5 +1,7 @@
 //! A step becomes an event. A well-formed call is never refused; what names something that is not there is.
 
+mod reviewed;
+
 use crate::event::{Accepted, Call, Corrected, Payload, RigChecked, RigSet, Signed, version_of};
 use crate::state::{Kept, State};
 use crate::step::{Act, Order, Step, StepError, clock_time, signed_duration_ms};
@@ -57,6 +59,8 @@ pub enum Computed {
     Rig(Box<Rig>),
     /// The findings of a `check` step.
     Check(Box<CheckReport>),
+    /// The copy that a `seal` step asked for: its name, how many entries are in it, its head in hex.
+    Sealed(String, u64, String),
 }
 
 /// Turns a step into an event.
@@ -72,7 +76,7 @@ pub fn decide(
     computed: Computed,
 ) -> Result<NewEvent, StepError> {
     let place = step.act.word();
-    let payload = payload_of(state, step, computed, place)?;
+    let payload = payload_of(state, step, now, computed, place)?;
     let mut event = NewEvent::of(&payload)?;
     if let Payload::Corrected(c) = &payload {
         event.corrects = Some(c.of.clone());
@@ -95,7 +99,13 @@ pub fn decide(
     Ok(event)
 }
 
-fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Result<Payload, StepError> {
+fn payload_of(
+    state: &State,
+    step: &Step,
+    now: DateTime<FixedOffset>,
+    computed: Computed,
+    place: &str,
+) -> Result<Payload, StepError> {
     Ok(match step.act.clone() {
         Act::Close(a) => Payload::Close(a),
         Act::CheckIn(a) => Payload::CheckIn(a),
@@ -138,6 +148,12 @@ fn payload_of(state: &State, step: &Step, computed: Computed, place: &str) -> Re
             a.of = id;
             Payload::Erased(a)
         }
+        act @ (Act::Finding(_)
+        | Act::Agree(_)
+        | Act::SetAside(_)
+        | Act::Quarantine(_)
+        | Act::ReturnToService(_)) => reviewed::payload(state, act, now, place)?,
+        Act::Seal(a) => reviewed::sealed(a, computed, place)?,
     })
 }
 
@@ -262,7 +278,8 @@ fn may_be_erased(state: &State, seq: u64, place: &str) -> Result<(), StepError> 
             "name another entry",
         ));
     }
-    let stands = ["open", "close", "session_began", "slept", "salvaged", "erased", "rig_set", "use"];
+    let stands =
+        ["open", "close", "session_began", "slept", "salvaged", "erased", "rig_set", "use", "sealed"];
     if stands.contains(&&*kept.kind) {
         return Err(StepError::new(
             format!(
@@ -290,7 +307,9 @@ fn may_be_corrected(
         | Payload::SessionBegan(_)
         | Payload::Slept(_)
         | Payload::Salvaged(_)
+        | Payload::Sealed(_)
         | Payload::Erased(_) => "correct the entry that it speaks of",
+        Payload::Agreed(_) | Payload::SetAside(_) => "agree, or set it aside, again",
         _ => {
             // These are worked out when an entry is written; a scribe never says them.
             let derived = ["guidelines", "rig", "check_seq", "to_roles", "from_people"];

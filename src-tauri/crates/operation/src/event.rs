@@ -2,8 +2,8 @@
 //! record means something alone.
 
 use crate::step::{
-    Benchmark, CheckIn, Close, Erase, Exercise, Hazard, Open, Par, Patient, Person, Report, RolePerson, Use,
-    Zone,
+    Benchmark, CheckIn, Close, Erase, Exercise, Gear, Hazard, Open, Par, Patient, Person, Report, RolePerson,
+    Use, Zone,
 };
 use chrono::{DateTime, FixedOffset};
 use rig::findings::CheckReport;
@@ -286,6 +286,54 @@ pub struct Slept {
     pub ms: i64,
 }
 
+/// What a person found, as stored.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Found {
+    /// Who found it.
+    pub person: String,
+    /// What, in their words.
+    pub text: String,
+    /// It was good; false: it departs from what should be.
+    #[serde(default)]
+    pub good: bool,
+    /// Ids of the entries it rests on.
+    #[serde(default)]
+    pub entries: Vec<String>,
+}
+
+/// What a person said to a finding, as stored. What was shown to them is kept with it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Judged {
+    /// The finding's rule.
+    pub rule: String,
+    /// Id of the entry that the finding goes by; `None`: it goes by none.
+    pub entry: Option<String>,
+    /// The finding as it was shown.
+    pub words: String,
+    /// Who.
+    pub person: String,
+    /// What they said to it; why, when they set it aside.
+    pub reason: Option<String>,
+}
+
+/// A sealed copy of the file, as stored.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Sealed {
+    /// Name of the copy.
+    pub copy: String,
+    /// Entries in it.
+    pub count: u64,
+    /// Its head, hex.
+    pub head: String,
+    /// Who had it made.
+    pub person: String,
+    /// Why.
+    pub reason: String,
+}
+
 /// What an event says, by its kind.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", content = "payload", rename_all = "snake_case")]
@@ -319,6 +367,12 @@ pub enum Payload {
     Hazard(Hazard),
     Exercise(Exercise),
     Erased(Erase),
+    Finding(Found),
+    Agreed(Judged),
+    SetAside(Judged),
+    Quarantined(Gear),
+    ReturnedToService(Gear),
+    Sealed(Sealed),
 }
 
 /// A report's fields, for one shape of call.
@@ -377,6 +431,12 @@ impl Payload {
         "hazard" => Hazard,
         "exercise" => Exercise,
         "erased" => Erased,
+        "finding" => Finding,
+        "agreed" => Agreed,
+        "set_aside" => SetAside,
+        "quarantined" => Quarantined,
+        "returned_to_service" => ReturnedToService,
+        "sealed" => Sealed,
     }
 
     /// The payload alone, as it is stored.
@@ -404,6 +464,19 @@ impl Payload {
             | Payload::Signal(c) => Some(c),
             _ => None,
         }
+    }
+
+    /// Whether it belongs to the review: such entries are written after the operation is closed, too.
+    pub fn of_review(&self) -> bool {
+        matches!(
+            self,
+            Payload::Finding(_)
+                | Payload::Agreed(_)
+                | Payload::SetAside(_)
+                | Payload::Quarantined(_)
+                | Payload::ReturnedToService(_)
+                | Payload::Sealed(_)
+        )
     }
 
     /// The payload with some fields changed, as a correction says; the names are those of the step.

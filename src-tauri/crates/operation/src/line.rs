@@ -92,13 +92,7 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         }
         Payload::Accepted(a) => accepted(state, a),
         Payload::Corrected(c) => (none, correction_words(c)),
-        Payload::Par(p) => (
-            none,
-            match p.of {
-                Some(of) => format!("PAR {} of {of}{}", p.count, missing(&p.missing)),
-                None => format!("PAR {}{}", p.count, missing(&p.missing)),
-            },
-        ),
+        Payload::Par(p) => (none, counted(p)),
         Payload::Patient(p) => (
             "patient".into(),
             [Some(p.mark.replace('_', " ")), p.text.clone(), p.vitals.clone()]
@@ -118,6 +112,12 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
             ("exercise, exercise".into(), format!("{} (in words only: {})", e.text, e.lose))
         }
         Payload::Erased(e) => (e.person.clone(), erases(state, e)),
+        p @ (Payload::Finding(_)
+        | Payload::Agreed(_)
+        | Payload::SetAside(_)
+        | Payload::Quarantined(_)
+        | Payload::ReturnedToService(_)
+        | Payload::Sealed(_)) => crate::review::said(p),
     }
 }
 
@@ -220,6 +220,11 @@ fn accepted(state: &State, a: &crate::event::Accepted) -> (String, String) {
     let (label, roles) = accepted_as(state, a);
     let role = if roles.is_empty() { String::new() } else { format!(" as {}", roles.join(", ")) };
     (a.person.clone(), format!("accepted {label}{role}: {}", a.reason))
+}
+
+fn counted(p: &crate::step::Par) -> String {
+    let of = p.of.map(|of| format!(" of {of}")).unwrap_or_default();
+    format!("PAR {}{of}{}", p.count, missing(&p.missing))
 }
 
 fn missing(list: &[String]) -> String {

@@ -1,10 +1,12 @@
 //! Makes the files that hold a format: `format_fixture SCRIPT.json DIR`. For a new version of a stored shape, into a
 //! new folder; what was made once is never made again, because its bytes are the test.
 //!
+//! `format_fixture SCRIPT.json DIR review` puts the entries of a review after it that are no steps, instead of the others.
+//!
 //! Leaves `every-kind.ledge`, its export `every-kind.jsonl` and its mirror `every-kind.ledge.jsonl`.
 
 use journal::{Journal, Stamp};
-use operation::event::{Began, Gap, Machine, Salvaged, Slept};
+use operation::event::{Began, Gap, Machine, Salvaged, Sealed, Slept};
 use operation::{NewEvent, Payload};
 use std::path::PathBuf;
 
@@ -19,7 +21,12 @@ fn stamp(n: u8) -> Stamp {
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let [script, dir] = std::env::args().skip(1).collect::<Vec<_>>().try_into().map_err(|_| "SCRIPT DIR")?;
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    let (script, dir, review) = match args.as_slice() {
+        [script, dir] => (script, dir, false),
+        [script, dir, what] if what == "review" => (script, dir, true),
+        _ => return Err("SCRIPT DIR [review]".into()),
+    };
     let dir = PathBuf::from(dir);
     let record = dir.join("every-kind.ledge");
     if record.exists() {
@@ -29,6 +36,32 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     service::rehearse::rehearse(&std::fs::read_to_string(script)?, &aside)?;
     std::fs::rename(aside.join(service::rehearse::OPERATION), &record)?;
     std::fs::remove_dir_all(&aside)?;
+    let events = if review { of_review()? } else { of_format_1()? };
+    let mut journal = Journal::open(&record, "format_fixture")?;
+    for (n, event) in (1..).zip(&events) {
+        journal.append("base", event, &stamp(n))?;
+    }
+    journal.close()?;
+    let (bytes, _) = service::export::of_file(&record, service::export::Kind::Jsonl)?;
+    std::fs::write(dir.join("every-kind.jsonl"), bytes)?;
+    service::log::mirror(&record, &dir.join("every-kind.ledge.jsonl"))?;
+    Ok(())
+}
+
+type Events = Result<Vec<NewEvent>, Box<dyn std::error::Error>>;
+
+fn of_review() -> Events {
+    let sealed = Sealed {
+        copy: "every-kind.sealed-16-0123abcd.ledge".into(),
+        count: 16,
+        head: "0123abcd".repeat(8),
+        person: "Ines Moreau".into(),
+        reason: "the load dropped by a metre".into(),
+    };
+    Ok(vec![NewEvent::of(&Payload::Sealed(sealed))?])
+}
+
+fn of_format_1() -> Events {
     let began = Began {
         program: "0.1.0".into(),
         left_by: Some("the window since 2026-10-25 02:40:00, process 4711".into()),
@@ -61,13 +94,5 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         payload: "{\"from\":\"control\",\"text\":\"with more\",\"place\":[1,2]}".into(),
         ..events[0].clone()
     });
-    let mut journal = Journal::open(&record, "format_fixture")?;
-    for (n, event) in (1..).zip(&events) {
-        journal.append("base", event, &stamp(n))?;
-    }
-    journal.close()?;
-    let (bytes, _) = service::export::of_file(&record, service::export::Kind::Jsonl)?;
-    std::fs::write(dir.join("every-kind.jsonl"), bytes)?;
-    service::log::mirror(&record, &dir.join("every-kind.ledge.jsonl"))?;
-    Ok(())
+    Ok(events)
 }

@@ -11,8 +11,9 @@ use operation::{Act, Computed, Entry, NewEvent, Payload, State, Step, decide};
 use rig::guidelines::Guidelines;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::path::Path;
-use std::time::SystemTime;
+use std::{path::Path, time::SystemTime};
+
+mod seal;
 
 /// Version of the program, as it stands in the record and on the report.
 pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
@@ -238,15 +239,7 @@ impl Session {
     /// A malformed step, a rig that cannot be made, a disk that does not take it. Nothing is recorded then.
     pub fn act(&mut self, step: &Step, stamp: &Stamp) -> Result<Ack, Trouble> {
         if !self.journal.writes() {
-            return Err(self.trouble.clone().unwrap_or_else(|| {
-                let place = self.file().display().to_string();
-                Trouble::new(
-                    "file_read_only",
-                    "the operation is open to be read only",
-                    place,
-                    "open it for writing",
-                )
-            }));
+            return Err(self.read_only());
         }
         if self.unsure {
             self.catch_up()?;
@@ -327,6 +320,12 @@ impl Session {
         !self.writes() && locked && self.holder().is_none()
     }
 
+    /// Why nothing can be recorded.
+    fn read_only(&self) -> Trouble {
+        let (what, place) = ("the operation is open to be read only", self.file().display().to_string());
+        self.trouble.clone().unwrap_or(Trouble::new("file_read_only", what, place, "open it for writing"))
+    }
+
     fn event_of(&self, step: &Step, now: DateTime<FixedOffset>) -> Result<NewEvent, Trouble> {
         let computed = match &step.act {
             Act::Rig(wanted) => Computed::Rig(Box::new(rigs::make(&self.state, wanted)?)),
@@ -337,6 +336,7 @@ impl Session {
                 // `decide` says which rigs there are.
                 None => Computed::None,
             },
+            Act::Seal(_) => self.sealed()?,
             _ => Computed::None,
         };
         let mut event = decide(&self.state, step, now, computed)?;

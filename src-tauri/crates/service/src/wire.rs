@@ -4,6 +4,7 @@
 mod commander;
 mod draft;
 mod file;
+mod review;
 mod rig;
 mod sifted;
 mod sums;
@@ -11,6 +12,7 @@ mod sums;
 pub use commander::{CommanderView, DatedFlag, RigStands, Told};
 pub use draft::{DraftClass, DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
+pub use review::{FindingView, MarkView, ReadbackMeasure, ReviewView, Tape, TapeFlag, TapeHeld, TapeRig};
 pub use rig::{InsteadOf, RigDrawing, RigView, SignatureView};
 pub use sifted::{Asked, Sifted};
 pub use sums::{SumAnswer, SumField, SumFigure, SumView};
@@ -385,63 +387,6 @@ pub struct Acked {
     pub went: String,
     /// The new view.
     pub view: View,
-}
-
-/// The review.
-#[derive(Clone, Debug, Serialize, TS)]
-pub struct ReviewView {
-    /// Time in each motion, seconds, in the motions' order.
-    pub motions: Vec<(String, f64)>,
-    /// Order to readback by role: count, median, worst, never.
-    pub readbacks: Vec<ReadbackMeasure>,
-    /// Named measures ("read back, of 41 orders", "40").
-    pub measures: Vec<(String, String)>,
-    /// Findings, departures first.
-    pub findings: Vec<FindingView>,
-    /// The whole motion, for the overview.
-    pub spans: Vec<MotionSpan>,
-    /// Benchmarks and marks for the overview.
-    pub marks: Vec<MarkView>,
-    /// All rows' times and sides, for the overview's ticks.
-    pub ticks: Vec<(f64, &'static str)>,
-}
-
-/// Order-to-readback delays of one role.
-#[derive(Clone, Debug, Serialize, TS)]
-#[allow(missing_docs)]
-pub struct ReadbackMeasure {
-    pub role: String,
-    pub orders: usize,
-    pub never: usize,
-    pub median_s: Option<f64>,
-    pub p90_s: Option<f64>,
-    pub worst_s: Option<f64>,
-}
-
-/// A finding.
-#[derive(Clone, Debug, Serialize, TS)]
-#[allow(missing_docs)]
-pub struct FindingView {
-    /// True when it departs from the guidelines; false for what was good.
-    pub departs: bool,
-    /// Bold words.
-    pub words: String,
-    /// Quiet words.
-    pub detail: String,
-    /// Mark (`silent`, `wrong`, `stop`, `good` …).
-    pub mark: String,
-    pub entries: Vec<u64>,
-    pub at_ms: f64,
-}
-
-/// A mark on the overview.
-#[derive(Clone, Debug, Serialize, TS)]
-#[allow(missing_docs)]
-pub struct MarkView {
-    pub at_ms: f64,
-    pub words: String,
-    /// Number of the finding, if it is one.
-    pub finding: Option<usize>,
 }
 
 /// What the first screen needs.

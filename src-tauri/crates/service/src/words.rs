@@ -50,14 +50,7 @@ pub fn of(payload: &Payload) -> String {
                 c.fields.iter().map(|(name, value)| format!("{name} → {}", plain(value))).collect();
             format!("corrects {}: {}", c.of_seq, fields.join(", "))
         }
-        Payload::Par(p) => {
-            let missing = if p.missing.is_empty() {
-                String::new()
-            } else {
-                format!(", missing: {}", p.missing.join(", "))
-            };
-            p.of.map_or_else(|| format!("{}{missing}", p.count), |of| format!("{} of {of}{missing}", p.count))
-        }
+        Payload::Par(p) => counted(p),
         Payload::Patient(p) => {
             let vitals = p.vitals.as_ref().map(|v| format!(" ({v})")).unwrap_or_default();
             format!("{}{vitals}", with(&p.mark.replace('_', " "), &p.text))
@@ -77,7 +70,22 @@ pub fn of(payload: &Payload) -> String {
         Payload::Erased(e) => {
             format!("{} erased the words of an entry by law: {}", e.person, e.reason)
         }
+        Payload::Finding(_)
+        | Payload::Agreed(_)
+        | Payload::SetAside(_)
+        | Payload::Quarantined(_)
+        | Payload::ReturnedToService(_)
+        | Payload::Sealed(_) => {
+            let (person, words) = operation::review::said(payload);
+            format!("{person} {words}")
+        }
     }
+}
+
+fn counted(p: &operation::step::Par) -> String {
+    let missing =
+        if p.missing.is_empty() { String::new() } else { format!(", missing: {}", p.missing.join(", ")) };
+    p.of.map_or_else(|| format!("{}{missing}", p.count), |of| format!("{} of {of}{missing}", p.count))
 }
 
 /// What an entry about a person says.

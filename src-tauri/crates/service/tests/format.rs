@@ -11,8 +11,19 @@ use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
+/// What was written since the format was frozen has a folder of its own.
+const SINCE: [&str; 1] = ["format-1-review"];
+
 fn fixture(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../tests/fixtures/format-1").join(name)
+    fixture_in("format-1", name)
+}
+
+fn fixture_in(folder: &str, name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../tests/fixtures").join(folder).join(name)
+}
+
+fn facts_in(folder: &str) -> Value {
+    serde_json::from_slice(&std::fs::read(fixture_in(folder, "facts.json")).unwrap()).unwrap()
 }
 
 fn facts() -> Value {
@@ -32,8 +43,38 @@ fn sha(bytes: &[u8]) -> String {
 
 #[test]
 fn the_files_of_format_1_are_as_they_were_made() {
-    for (name, digest) in facts()["files"].as_object().unwrap() {
-        assert_eq!(sha(&std::fs::read(fixture(name)).unwrap()), digest.as_str().unwrap(), "{name}");
+    for folder in ["format-1"].into_iter().chain(SINCE) {
+        for (name, digest) in facts_in(folder)["files"].as_object().unwrap() {
+            let now = sha(&std::fs::read(fixture_in(folder, name)).unwrap());
+            assert_eq!(now, digest.as_str().unwrap(), "{folder}/{name}");
+        }
+    }
+}
+
+/// What came since is whole too: nothing in it is dropped, and its head is what it was.
+#[test]
+fn what_came_since_is_read_and_written_as_ever() {
+    for folder in SINCE {
+        let record = fixture_in(folder, "every-kind.ledge");
+        let dir = tempfile::tempdir().unwrap();
+        let copy = dir.path().join("every-kind.ledge");
+        std::fs::copy(&record, &copy).unwrap();
+        let journal = Journal::open_read_only(&copy).unwrap();
+        assert_eq!(journal.verify().unwrap().head.hex, facts_in(folder)["head"].as_str().unwrap());
+        drop(journal);
+        let export = service::export::of_file(&copy, service::export::Kind::Jsonl).unwrap().0;
+        assert!(export == std::fs::read(fixture_in(folder, "every-kind.jsonl")).unwrap(), "{folder}");
+        let review = serde_json::to_value(service::review::of_file(&copy).unwrap().findings).unwrap();
+        for (id, said) in facts_in(folder)["said"].as_object().unwrap() {
+            let found = review.as_array().unwrap().iter().find(|f| f["id"] == **id).unwrap();
+            let people: Vec<&str> =
+                found["said"].as_array().unwrap().iter().map(|s| s["person"].as_str().unwrap()).collect();
+            assert_eq!(
+                (json!(people), &found["set_aside"]),
+                (said["people"].clone(), &said["set_aside"]),
+                "{id}"
+            );
+        }
     }
 }
 
@@ -80,9 +121,14 @@ fn they_open_verify_and_are_written_out_as_ever() {
 fn every_kind_is_there_and_nothing_in_it_is_dropped() {
     let dir = tempfile::tempdir().unwrap();
     let entries = Journal::open_read_only(&copy(dir.path(), "every-kind.ledge")).unwrap().entries().unwrap();
+    let since = SINCE.map(|folder| {
+        let copy = dir.path().join(format!("{folder}.ledge"));
+        std::fs::copy(fixture_in(folder, "every-kind.ledge"), &copy).unwrap();
+        Journal::open_read_only(&copy).unwrap().entries().unwrap()
+    });
     let mut seen = BTreeSet::new();
     let mut unread = Vec::new();
-    for entry in &entries {
+    for entry in entries.iter().chain(since.iter().flatten()) {
         let Some(text) = entry.payload.as_deref() else { continue };
         match Payload::read(&entry.kind, entry.version, text) {
             Some(payload) => {
@@ -164,7 +210,11 @@ fn shapes() -> BTreeMap<String, String> {
 #[test]
 fn no_stored_shape_changes_without_a_new_version() {
     assert_eq!(VERSION, 1);
-    let known = facts()["shapes"].clone();
+    let mut known = facts()["shapes"].clone();
+    for folder in SINCE {
+        let more = facts_in(folder)["shapes"].as_object().unwrap().clone();
+        known.as_object_mut().unwrap().extend(more);
+    }
     let now: BTreeMap<String, String> = shapes()
         .into_iter()
         .map(|(kind, digest)| (format!("{kind}/{}", version_of(&kind)), digest))

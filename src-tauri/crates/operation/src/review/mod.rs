@@ -2,10 +2,12 @@
 
 mod findings;
 pub mod measures;
-mod people;
+mod words;
 
-pub use findings::{Finding, findings};
+pub(crate) use findings::key_of;
+pub use findings::{Finding, Said, Sure, findings, findings_with};
 pub use measures::{Measures, measures, named};
+pub use words::{Quarantine, quarantined, said};
 
 use crate::state::State;
 

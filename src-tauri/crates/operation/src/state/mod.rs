@@ -332,6 +332,7 @@ impl State {
         }
         let Some(payload) = now else { return };
         if self.facts.closed_ms.is_some()
+            && !payload.of_review()
             && !matches!(
                 &*payload,
                 Payload::SessionBegan(_)

@@ -38,6 +38,12 @@ pub enum Act {
     Hazard(Hazard),
     Exercise(Exercise),
     Erase(Erase),
+    Finding(Finding),
+    Agree(Agree),
+    SetAside(SetAside),
+    Quarantine(Gear),
+    ReturnToService(Gear),
+    Seal(Seal),
 }
 
 macro_rules! step {
@@ -291,6 +297,40 @@ step!(
         reason: String,
     }
 );
+step!(
+    /// What a person finds at the review; good, or else departing from what should be.
+    Finding {
+        person: String,
+        text: String,
+        #[serde(default)]
+        good: bool,
+        #[serde(default, deserialize_with = "entry_names")]
+        #[schemars(schema_with = "entries_schema")]
+        entries: Vec<String>,
+    }
+);
+step!(
+    /// A person agrees with a finding, named as the review names it ("silent:42").
+    Agree {
+        of: String,
+        person: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        text: Option<String>,
+    }
+);
+step!(
+    /// A person sets a finding aside and says why; it stays in the record.
+    SetAside { of: String, person: String, reason: String }
+);
+step!(
+    /// Gear that is taken out of use, or comes back into it, and why.
+    Gear { gear: String, person: String, reason: String }
+);
+
+step!(
+    /// After an accident: a sealed copy of the operation file is made beside it.
+    Seal { person: String, reason: String }
+);
 
 /// Label, entry id or entry number; a number may stand without quotation marks.
 fn entry_name<'de, D: Deserializer<'de>>(d: D) -> Result<String, D::Error> {
@@ -301,6 +341,28 @@ fn entry_name<'de, D: Deserializer<'de>>(d: D) -> Result<String, D::Error> {
             Err(D::Error::custom(format!("“of” is {other}, not a label, an entry number or an entry id")))
         }
     }
+}
+
+fn entry_names<'de, D: Deserializer<'de>>(d: D) -> Result<Vec<String>, D::Error> {
+    let named = |v: &Value| match v {
+        Value::String(text) => Some(text.clone()),
+        Value::Number(n) if n.is_u64() => Some(n.to_string()),
+        _ => None,
+    };
+    match Value::deserialize(d)? {
+        Value::Array(list) => list
+            .iter()
+            .map(|v| {
+                let bad = || format!("“entries” holds {v}, not a label, an entry number or an entry id");
+                named(v).ok_or_else(|| D::Error::custom(bad()))
+            })
+            .collect(),
+        other => Err(D::Error::custom(format!("“entries” is {other}, not a list of entries"))),
+    }
+}
+
+fn entries_schema(generator: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "type": "array", "items": entry_schema(generator) })
 }
 
 fn entry_schema(_: &mut SchemaGenerator) -> Schema {
@@ -334,7 +396,7 @@ fn vitals_schema(_: &mut SchemaGenerator) -> Schema {
 }
 
 /// All `do` words, for the error that lists them.
-pub const DO_WORDS: [&str; 25] = [
+pub const DO_WORDS: [&str; 31] = [
     "open",
     "close",
     "check_in",
@@ -360,6 +422,12 @@ pub const DO_WORDS: [&str; 25] = [
     "hazard",
     "exercise",
     "erase",
+    "finding",
+    "agree",
+    "set_aside",
+    "quarantine",
+    "return_to_service",
+    "seal",
 ];
 
 impl Act {
@@ -391,6 +459,12 @@ impl Act {
             Act::Hazard(_) => 22,
             Act::Exercise(_) => 23,
             Act::Erase(_) => 24,
+            Act::Finding(_) => 25,
+            Act::Agree(_) => 26,
+            Act::SetAside(_) => 27,
+            Act::Quarantine(_) => 28,
+            Act::ReturnToService(_) => 29,
+            Act::Seal(_) => 30,
         };
         DO_WORDS[at]
     }

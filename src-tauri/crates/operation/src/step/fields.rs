@@ -4,7 +4,7 @@ use super::StepError;
 use serde_json::{Map, Value};
 
 /// Word, fields it must have, fields it may have; a test holds this equal to the shapes in `act`.
-const FIELDS: [(&str, &[&str], &[&str]); 25] = [
+const FIELDS: [(&str, &[&str], &[&str]); 31] = [
     ("open", &["name", "purpose"], &["place", "edge_height", "guidelines"]),
     ("close", &[], &[]),
     ("check_in", &["person"], &["qualifications", "agency"]),
@@ -30,6 +30,12 @@ const FIELDS: [(&str, &[&str], &[&str]); 25] = [
     ("hazard", &["text"], &["control"]),
     ("exercise", &["lose", "text"], &[]),
     ("erase", &["of", "person", "reason"], &[]),
+    ("finding", &["person", "text"], &["good", "entries"]),
+    ("agree", &["of", "person"], &["text"]),
+    ("set_aside", &["of", "person", "reason"], &[]),
+    ("quarantine", &["gear", "person", "reason"], &[]),
+    ("return_to_service", &["gear", "person", "reason"], &[]),
+    ("seal", &["person", "reason"], &[]),
 ];
 
 /// Refuses a step that lacks a field or has one that its word does not know.

@@ -285,6 +285,15 @@ fn check_texts(act: &Act, place: &str) -> Result<(), StepError> {
         Act::Erase(a) => empty("of", &a.of)
             .and_then(|()| empty("person", &a.person))
             .and_then(|()| empty("reason", &a.reason)),
+        Act::Finding(a) => empty("person", &a.person).and_then(|()| empty("text", &a.text)),
+        Act::Agree(a) => empty("of", &a.of).and_then(|()| empty("person", &a.person)),
+        Act::SetAside(a) => empty("of", &a.of)
+            .and_then(|()| empty("person", &a.person))
+            .and_then(|()| empty("reason", &a.reason)),
+        Act::Seal(a) => empty("person", &a.person).and_then(|()| empty("reason", &a.reason)),
+        Act::Quarantine(a) | Act::ReturnToService(a) => empty("gear", &a.gear)
+            .and_then(|()| empty("person", &a.person))
+            .and_then(|()| empty("reason", &a.reason)),
         Act::Close(_) | Act::Rig(_) | Act::Use(_) | Act::Check(_) | Act::Par(_) => Ok(()),
     }
 }

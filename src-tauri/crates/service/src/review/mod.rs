@@ -1,14 +1,16 @@
 //! The review, for screen and paper: measures from the entries, findings with theirs.
 
 mod file;
+mod tape;
 
 pub use file::{Operation, Reviewed, entries, of_file};
+pub use tape::tape;
 
 use crate::Session;
 use crate::view::span;
 use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
 use operation::clock::Now;
-use operation::review::{self, findings, measures, named, quantile};
+use operation::review::{self, findings, findings_with, measures, named, quantile};
 use operation::state::State;
 use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Review, Stop};
 use std::collections::HashSet;
@@ -17,12 +19,12 @@ use std::collections::HashSet;
 pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
     let now_ms = now.into().line_ms;
     let state = &session.state;
-    let (found, ticks) = std::thread::scope(|scope| {
+    let (measured, found, ticks) = std::thread::scope(|scope| {
         let ticks = scope.spawn(|| ticks(state));
-        let found = findings(state, now_ms);
-        (found, ticks.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+        let measured = measures(state, now_ms);
+        let found = findings_with(state, &measured, now_ms);
+        (measured, found, ticks.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
     });
-    let measured = measures(state, now_ms);
     let mut marks: Vec<MarkView> = state
         .benchmarks
         .iter()
@@ -38,7 +40,8 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
     }
     marks.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
     ReviewView {
-        motions: measured.motions.value.iter().map(|m| (m.motion.clone(), m.total_s)).collect(),
+        motions: tape::motions(&measured.motions.value),
+        tape: tape(state, &measured),
         readbacks: review::readbacks(state)
             .into_iter()
             .map(|r| ReadbackView {
@@ -50,7 +53,9 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
                 role: r.role,
             })
             .collect(),
+        tables: measured.tables(),
         measures: named(&measured),
+        quarantined: review::quarantined(state).into_iter().map(|q| (q.gear, q.reason)).collect(),
         findings: found
             .into_iter()
             .map(|f| FindingView {
@@ -60,11 +65,26 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
                 mark: f.mark.into(),
                 entries: f.entries,
                 at_ms: f.at_ms as f64,
+                id: f.id,
+                rule: f.rule,
+                source: f.source,
+                sure: f.sure.words().into(),
+                by: f.by,
+                said: f.said,
+                set_aside: f.set_aside,
             })
             .collect(),
         spans: state.spans.iter().map(span).collect(),
         marks,
         ticks,
+    }
+}
+
+/// Where the sealed copy lies that an entry tells of.
+pub fn sealed_copy(session: &Session, seq: u64) -> Option<std::path::PathBuf> {
+    match session.state.payload(seq) {
+        Some(operation::Payload::Sealed(s)) => Some(session.file().with_file_name(&s.copy)),
+        _ => None,
     }
 }
 
@@ -101,7 +121,7 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         words: f.words,
         detail: f.detail,
         entries: f.entries,
-        people: String::new(),
+        people: people_said(&f.said),
     });
     Review {
         readbacks: readbacks.collect(),
@@ -120,6 +140,16 @@ fn table(of: operation::review::measures::MeasureTable) -> MeasureTable {
         entries: r.entries,
     };
     MeasureTable { head: of.head, how: of.how, rows: of.rows.into_iter().map(row).collect() }
+}
+
+/// What people said to a finding, in words.
+fn people_said(said: &[review::Said]) -> String {
+    let one = |s: &review::Said| {
+        let what = if s.agrees { "agrees" } else { "sets it aside" };
+        let why = if s.reason.is_empty() { String::new() } else { format!(": {}", s.reason) };
+        format!("{} {what}{why} ({})", s.person, s.seq)
+    };
+    said.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 /// Heights of the load over the ground; without an edge height there are none.

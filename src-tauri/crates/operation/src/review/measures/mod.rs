@@ -17,6 +17,7 @@ pub use roles::{DoubledSpell, Exposure, RoleMeasures, RoleSpell, VacantSpell, Zo
 pub use rows::{MeasureRow, MeasureTable, named};
 pub use said::{ClosedLoop, LoopMeasure};
 pub use stops::{OperatorStopped, Reaction, StopCause, StopMeasure, StopMeasures};
+pub(crate) use times::missed_after_the_last;
 pub use times::{ClockLine, Milestone, MotionTime, ParMeasure, ParMeasures};
 
 use crate::event::Payload;

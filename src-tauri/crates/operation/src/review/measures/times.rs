@@ -271,7 +271,7 @@ pub(super) fn pars(state: &State, end: i64) -> Measured<ParMeasures> {
         all.mismatched += u64::from(row.missing > 0);
         all.list.push(row);
     }
-    all.missed += after_the_last(state, end, interval_ms);
+    all.missed += missed_after_the_last(state, end).map_or(0, |m| m.0);
     all.missed += u64::from(state.count_due_ms().is_some_and(|due| due < end));
     Measured {
         how: format!(
@@ -284,13 +284,15 @@ pub(super) fn pars(state: &State, end: i64) -> Measured<ParMeasures> {
     }
 }
 
-/// Intervals that ran out after the last PAR while someone was on rope or at the edge.
-fn after_the_last(state: &State, end: i64, interval_ms: i64) -> u64 {
+/// Intervals that ran out after the last PAR while someone was on rope or at the edge, with the entry they run from;
+/// `None`: nobody was.
+pub(crate) fn missed_after_the_last(state: &State, end: i64) -> Option<(u64, u64)> {
+    let interval_ms = ((state.guidelines.par_min.value * 60_000.0) as i64).max(1);
     let exposed = || state.stays.iter().filter(|s| matches!(s.zone, ZoneName::OnRope | ZoneName::Edge));
-    let from = state.pars.last().map(|p| p.at_ms).or_else(|| exposed().map(|s| s.from_ms).min());
-    let Some(from) = from else { return 0 };
+    let first = || exposed().min_by_key(|s| s.from_ms).map(|s| (s.from_ms, s.seq));
+    let (from, seq) = state.pars.last().map(|p| (p.at_ms, p.seq)).or_else(first)?;
     let until = exposed().map(|s| s.to_ms.unwrap_or(end)).max().unwrap_or(from).min(end);
-    u64::try_from((until - from) / interval_ms).unwrap_or(0)
+    Some((u64::try_from((until - from) / interval_ms).unwrap_or(0), seq))
 }
 
 /// What became of the clocks.

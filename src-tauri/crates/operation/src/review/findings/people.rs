@@ -9,8 +9,8 @@ use crate::step::ZoneName;
 pub(super) const TOLD_HERE: [&str; 5] =
     ["not_heard", "on_rope_long", "motionless_in_harness", "lost_communications", "role_held_long"];
 
-fn finding(words: String, detail: String, seq: u64, at_ms: i64) -> Finding {
-    Finding { departs: true, words, detail, mark: "departs", entries: vec![seq], at_ms }
+fn finding(state: &State, rule: &str, (words, detail): (String, String), seq: u64, at_ms: i64) -> Finding {
+    Finding { detail, entries: vec![seq], ..Finding::of(state, rule, seq, at_ms).saying(words) }
 }
 
 pub(super) fn findings(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
@@ -22,18 +22,14 @@ pub(super) fn findings(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
             "guidelines: {} min, in a zone of danger {} min",
             rules.not_heard_min.value, rules.not_heard_exposed_min.value
         );
-        list.push(finding(words, detail, gap.seq, gap.to_ms));
+        list.push(finding(state, "not_heard", (words, detail), gap.seq, gap.to_ms));
     }
     for s in state.stays.iter().filter(|s| s.zone == ZoneName::OnRope) {
         let ms = s.to_ms.unwrap_or(now) - s.from_ms;
         if ms as f64 > rules.on_rope_min.value * 60_000.0 {
             let words = format!("{} was on rope for {}", s.person, span_words(ms));
-            list.push(finding(
-                words,
-                format!("guidelines: {} min", rules.on_rope_min.value),
-                s.seq,
-                s.from_ms,
-            ));
+            let detail = format!("guidelines: {} min", rules.on_rope_min.value);
+            list.push(finding(state, "on_rope_long", (words, detail), s.seq, s.from_ms));
         }
     }
     hours(state, now, list);
@@ -41,7 +37,8 @@ pub(super) fn findings(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
         let ms = s.to_ms.unwrap_or(now) - s.from_ms;
         let until = if s.to_ms.is_some() { "" } else { ", and nothing says that it ended" };
         let words = format!("{} was said to hang motionless for {}{until}", s.who, span_words(ms));
-        list.push(finding(words, rules.motionless_min.source.clone(), s.seq, s.from_ms));
+        let detail = rules.motionless_min.source.clone();
+        list.push(finding(state, "motionless_in_harness", (words, detail), s.seq, s.from_ms));
     }
 }
 
@@ -53,12 +50,11 @@ fn hours(state: &State, now: i64, list: &mut Vec<Finding>) {
     let each = long()
         .map(|d| format!("{} as {} {}", d.person, d.role, span_words(d.to_ms.unwrap_or(now) - d.from_ms)));
     let Some(at_ms) = long().map(|d| d.from_ms + limit_ms).min() else { return };
+    let words = format!("Over {} h in one role: {}", limit.value, each.collect::<Vec<_>>().join(", "));
+    let key = long().map(|d| d.seq).min().unwrap_or(0);
     list.push(Finding {
-        departs: true,
-        words: format!("Over {} h in one role: {}", limit.value, each.collect::<Vec<_>>().join(", ")),
         detail: format!("guidelines: {} h", limit.value),
-        mark: "departs",
         entries: long().map(|d| d.seq).collect(),
-        at_ms,
+        ..Finding::of(state, "role_held_long", key, at_ms).saying(words)
     });
 }
