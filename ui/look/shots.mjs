@@ -175,6 +175,24 @@ export const SHOTS = [
   } },
   { name: 'doctor-sun', query: 'look=sun&clock', before: press('Control+d') },
   { name: 'review', before: press('Control+5') },
+  { name: 'review-set-aside', before: async (page) => {
+    await press('Control+5', 'ArrowDown', 'Enter', 'x')(page)
+    await page.waitForTimeout(200)
+  } },
+  { name: 'review-add-sun', query: 'look=sun', before: press('Control+5', 'ArrowDown', 'Enter', 'n') },
+  { name: 'review-replay', before: async (page) => {
+    await press('Control+5', 'f')(page)
+    await page.waitForTimeout(300)
+  } },
+  { name: 'review-replay-night', query: 'look=night', before: async (page) => {
+    await press('Control+5', 'Space')(page)
+    await page.waitForTimeout(1500)
+    await press('Space')(page)
+  } },
+  { name: 'review-tables', before: async (page) => {
+    await press('Control+5')(page)
+    await page.getByTestId('review-table').first().locator('summary').click()
+  } },
   { name: 'review-night', query: 'look=night', before: press('Control+5') },
   { name: 'review-close', before: press('Control+5', 'c') },
   { name: 'review-narrow', size: [1024, 768], before: press('Control+5') },

@@ -18,7 +18,10 @@
 //         rig-draft · rig-undo · rig-drop · rig-record-draft
 // Review  review-report · review-report-path · review-close · review-close-confirm · review-close-away
 //         review-another · review-motion (data-motion) · review-readback (data-role) · review-measure
-//         review-finding (data-mark, data-departs) · review-entries · review-overview · review-record
+//         review-finding (data-mark, data-departs, data-aside) · review-entries · review-to-line · review-overview · review-record
+//         review-agree, review-set-aside, review-add, review-quarantine, review-seal · form-finding (finding-person, finding-text,
+//         finding-good) · review-said · review-out · review-table
+//         replay-play, -slower, -faster, -back, -on, -flag, -track, -at, -moment, -away
 
 export const ID = {
   teamRow: 'team-row',
@@ -137,6 +140,29 @@ export const ID = {
   reviewMeasure: 'review-measure',
   reviewFinding: 'review-finding',
   reviewEntries: 'review-entries',
+  reviewAgree: 'review-agree',
+  reviewSetAside: 'review-set-aside',
+  reviewAdd: 'review-add',
+  reviewQuarantine: 'review-quarantine',
+  reviewSeal: 'review-seal',
+  reviewToLine: 'review-to-line',
+  reviewSaid: 'review-said',
+  reviewTable: 'review-table',
+  reviewOut: 'review-out',
+  formFinding: 'form-finding',
+  findingPerson: 'finding-person',
+  findingText: 'finding-text',
+  findingGood: 'finding-good',
+  replayPlay: 'replay-play',
+  replayFaster: 'replay-faster',
+  replaySlower: 'replay-slower',
+  replayBack: 'replay-back',
+  replayOn: 'replay-on',
+  replayFlag: 'replay-flag',
+  replayTrack: 'replay-track',
+  replayAt: 'replay-at',
+  replayMoment: 'replay-moment',
+  replayAway: 'replay-away',
   reviewOverview: 'review-overview',
   reviewRecord: 'review-record',
 } as const
