@@ -49,6 +49,40 @@ describe('Review', () => {
     expect(words).toContain('edge attendant never')
   })
 
+  it('is agreed with by name, set aside with a reason, and keeps both', async () => {
+    await press('ArrowDown')
+    await fireEvent.click(document.activeElement as Element)
+    await settle()
+    const words = findings()[0]?.textContent
+    await fireEvent.click(screen.getByTestId(ID.reviewSetAside))
+    await settle()
+    await fireEvent.input(screen.getByTestId(ID.findingPerson), { target: { value: bridge.view().people[0]?.person } })
+    expect(screen.getByTestId(`${ID.formFinding}-record`).getAttribute('aria-disabled')).toBe('true')
+    await fireEvent.input(screen.getByTestId(ID.findingText), { target: { value: 'said by hand' } })
+    await fireEvent.submit(screen.getByTestId(ID.formFinding))
+    await settle()
+    expect(bridge.acted).toEqual([{ do: 'set_aside', of: 'wrong:0', person: bridge.view().people[0]?.person, reason: 'said by hand' }])
+    expect(findings()).toHaveLength(5)
+    expect(findings()[0]?.dataset['aside']).toBe('true')
+    expect(words).toContain('raise slow')
+    expect(screen.getByTestId(ID.reviewSaid).textContent).toContain('said by hand')
+  })
+
+  it('runs again from flag to flag, and shows what stood there', async () => {
+    expect(screen.queryByTestId(ID.replayMoment)).toBeNull()
+    await press('f')
+    expect(screen.getByTestId(ID.replayMoment).textContent).toContain('with no tailer')
+    expect(screen.getByTestId(ID.replayAt).textContent).toContain('13:25:41')
+    await fireEvent.click(screen.getByTestId(ID.replayAway))
+    await settle()
+    expect(screen.queryByTestId(ID.replayMoment)).toBeNull()
+    expect(bridge.acted).toEqual([])
+  })
+
+  it('shows how each measure was got', () => {
+    expect(screen.getAllByTestId(ID.reviewTable)[0]?.textContent).toContain('How: metres between two calls')
+  })
+
   it('closes in two steps and leaves by a third', async () => {
     await press('c')
     expect(bridge.acted).toEqual([])

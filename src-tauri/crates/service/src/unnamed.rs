@@ -281,6 +281,10 @@ fn each_name(kept: &Kept, name: &mut impl FnMut(&str)) {
             Payload::Signed(s) => name(&s.person),
             Payload::Accepted(a) => name(&a.person),
             Payload::Erased(e) => name(&e.person),
+            Payload::Finding(f) => name(&f.person),
+            Payload::Agreed(j) | Payload::SetAside(j) => name(&j.person),
+            Payload::Quarantined(g) | Payload::ReturnedToService(g) => name(&g.person),
+            Payload::Sealed(s) => name(&s.person),
             Payload::Par(par) => par.missing.iter().for_each(|person| name(person)),
             Payload::Corrected(c) => {
                 for field in ["person", "partner", "from", "to", "missing"] {
