@@ -25,6 +25,7 @@ const COMMANDS: &[&str] = &[
     "sums",
     "sum",
     "review",
+    "compare",
     "report",
     "doctor",
     "mirror_places",

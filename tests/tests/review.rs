@@ -135,3 +135,17 @@ fn a_sealed_copy_is_made_and_bears_witness() {
     let ran = run(&["seal", &record, "--person", " ", "--reason", "x", "--json"]);
     assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("bad_step")));
 }
+
+#[test]
+fn an_operation_alone_is_compared_with_nothing_and_says_by_what_rule() {
+    let (dir, record) = rehearsed();
+    let found = run(&["compare", &record, "--json"]).done().json();
+    assert_eq!(found["operations"].as_array().unwrap().len(), 1, "{found}");
+    assert!(found["how"].as_str().unwrap().contains("assumption"), "{found}");
+    let words = run(&["compare", &record]).done().out;
+    assert!(words.contains("readback, 9 in 10, s") && words.contains("How: "), "{words}");
+    let torn = dir.path().join("torn.ledge").to_string_lossy().into_owned();
+    fs::write(&torn, "torn").unwrap();
+    let ran = run(&["compare", &torn, "--json"]);
+    assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("not_comparable")));
+}

@@ -189,6 +189,10 @@ export const SHOTS = [
     await page.waitForTimeout(1500)
     await press('Space')(page)
   } },
+  { name: 'review-compare', size: [1440, 1000], before: async (page) => {
+    await press('Control+5')(page)
+    await page.getByTestId('review-compare').scrollIntoViewIfNeeded()
+  } },
   { name: 'review-tables', before: async (page) => {
     await press('Control+5')(page)
     await page.getByTestId('review-table').first().locator('summary').click()

@@ -4,6 +4,7 @@ import type { Step } from './steps'
 import type { Acked } from './wire/Acked'
 import type { Asked } from './wire/Asked'
 import type { Candidate } from './wire/Candidate'
+import type { CompareView } from './wire/CompareView'
 import type { Edit } from './wire/Edit'
 import type { Health } from './wire/Health'
 import type { LineRow } from './wire/LineRow'
@@ -87,5 +88,7 @@ export const unsaved = (count: number, asking: boolean): Promise<null> => call('
 /** Closes the window. */
 export const leave = (): Promise<null> => call('leave')
 export const review = (): Promise<ReviewView> => call('review')
+/** The open operation beside the last ones of its team. */
+export const compare = (): Promise<CompareView> => call('compare')
 /** Writes the report beside the operation file; answers its path. */
 export const report = (): Promise<string> => call('report')

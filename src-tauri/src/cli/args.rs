@@ -52,6 +52,11 @@ pub enum Command {
         /// The operation file.
         file: PathBuf,
     },
+    /// This operation beside the last ones of the same team in the same folder: readbacks, reaction to STOP, times.
+    Compare {
+        /// The operation file.
+        file: PathBuf,
+    },
     /// After an accident: makes a sealed copy beside the file, not to be written, and records that and why.
     Seal {
         /// The operation file.

@@ -93,6 +93,7 @@ fn command(args: Args) -> Done {
             let asked = Asked { paper: paper.into(), patient, no_names };
             record::report(&file, &pdf, &asked, json)
         }
+        Command::Compare { file } => review::compare(&file, json),
         Command::Seal { file, person, reason } => review::seal(&file, &person, &reason, json),
         Command::Export { file, to, out } => record::export(&file, to, &out, json),
         Command::Doctor { file } => doctor::run(file.as_deref(), json),

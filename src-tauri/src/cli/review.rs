@@ -1,4 +1,4 @@
-//! `ledgebook review | seal`.
+//! `ledgebook review | compare | seal`.
 
 use super::{Done, print, tell};
 use crate::stamp::{Clock, now_words};
@@ -20,6 +20,42 @@ pub fn run(file: &Path, json: bool) -> Done {
     let Some(trouble) = &review.trouble else { return Ok(0) };
     let altered = tell(trouble, json) == 1;
     Ok(if altered { 1 } else { 3 })
+}
+
+/// This operation beside the last ones of its team.
+pub fn compare(file: &Path, json: bool) -> Done {
+    let found = service::review::compare(file)?;
+    if json {
+        // The pictures are for the window; other programs have the numbers.
+        let rows: Vec<_> = found
+            .rows
+            .iter()
+            .map(|r| json!({ "words": r.words, "unit": r.unit, "values": r.values }))
+            .collect();
+        print::json(&json!({ "how": found.how, "operations": found.operations, "rows": rows }))?;
+        return Ok(0);
+    }
+    let mut text = String::new();
+    for (i, o) in found.operations.iter().enumerate() {
+        text.push_str(&format!("{}  {} {}\n", i + 1, o.when, print::plain(&o.name)));
+    }
+    let head: Vec<String> = (1..=found.operations.len()).map(|i| i.to_string()).collect();
+    let head: Vec<&str> = std::iter::once("").chain(head.iter().map(String::as_str)).collect();
+    let value = |v: &Option<f64>| v.map_or_else(|| "–".to_string(), |v| format!("{v:.1}"));
+    let rows: Vec<Vec<String>> = found
+        .rows
+        .iter()
+        .map(|r| {
+            let words = format!("{}, {}", r.words, r.unit);
+            std::iter::once(words).chain(r.values.iter().map(value)).collect()
+        })
+        .collect();
+    let right: Vec<usize> = (1..head.len()).collect();
+    text.push('\n');
+    text.push_str(&print::table(&head, &rows, &right));
+    text.push_str(&format!("\nHow: {}.\n", found.how));
+    print::out(&text)?;
+    Ok(0)
 }
 
 /// Makes a sealed copy.

@@ -145,6 +145,11 @@ impl Bench {
         rig_draft::draft(&self.session()?.state, edits, lost)
     }
 
+    /// Where the open operation lies.
+    pub fn file(&mut self) -> Answer<std::path::PathBuf> {
+        Ok(self.session()?.file().to_path_buf())
+    }
+
     /// What happened, measured.
     pub fn review(&mut self) -> Answer<ReviewView> {
         let now = self.now()?;

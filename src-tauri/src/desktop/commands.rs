@@ -6,8 +6,8 @@ use serde_json::Value;
 use service::folder::NewOperation;
 use service::rig_draft::Edit;
 use service::wire::{
-    Acked, Asked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start, SumAnswer,
-    SumView, TemplateView, View,
+    Acked, Asked, Candidate, CompareView, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start,
+    SumAnswer, SumView, TemplateView, View,
 };
 use std::collections::BTreeMap;
 use tauri::State;
@@ -128,6 +128,14 @@ pub async fn sum(name: String, set: BTreeMap<String, String>) -> Answer<SumAnswe
 #[tauri::command]
 pub async fn review(desk: AtDesk<'_>) -> Answer<ReviewView> {
     desk.ask(|bench| bench.review()).await
+}
+
+/// The open operation beside the last ones of its team in the same folder. Other files are read apart from the desk: no entry
+/// waits for them.
+#[tauri::command]
+pub async fn compare(desk: AtDesk<'_>) -> Answer<CompareView> {
+    let file = desk.ask(|bench| bench.file()).await?;
+    service::review::compare(&file)
 }
 
 /// Writes the PDF beside the operation file; answers its path.

@@ -55,6 +55,7 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::sums,
             commands::sum,
             commands::review,
+            commands::compare,
             commands::report,
             commands::doctor,
             commands::mirror_places,

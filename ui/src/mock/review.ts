@@ -1,4 +1,7 @@
 // The review of the invented operation: durations are summed from its spans, the rest is told.
+import type { CompareView } from '../wire/CompareView'
+import type { ComparedRow } from '../wire/ComparedRow'
+import type { Item } from '../wire/Item'
 import type { MotionSpan } from '../wire/MotionSpan'
 import type { ReviewView } from '../wire/ReviewView'
 import type { Step } from '../steps'
@@ -119,4 +122,40 @@ export function saidTo(steps: readonly Step[]): Map<string, Said> {
 /** Gear that is out of use, from the steps. */
 export function outOfUse(steps: readonly Step[]): [string, string][] {
   return steps.flatMap((step): [string, string][] => (step.do === 'quarantine' ? [[step.gear, step.reason]] : []))
+}
+
+/** As `drawing::charts::trend` draws it. */
+function trend(values: (number | null)[]): ComparedRow['picture'] {
+  const highest = Math.max(...values.map((v) => v ?? 0), 1)
+  const at = (v: number, i: number): [number, number] => [1.1 + (27.8 * i) / (values.length - 1), 5.9 - (v / highest) * 4.8]
+  const items: Item[] = []
+  values.forEach((v, i) => {
+    const next = values[i + 1]
+    if (v !== null && next !== null && next !== undefined) items.push(line(at(v, i), at(next, i + 1)))
+  })
+  return { width: 30, height: 7, items }
+}
+
+const line = ([x, y]: [number, number], [x2, y2]: [number, number]): Item => ({
+  item: 'path',
+  segs: [{ seg: 'move', x, y }, { seg: 'line', x: x2, y: y2 }],
+  fill: null,
+  stroke: { ink: 'ink', width: 0.6, dash: [], round: false },
+})
+
+export function mockCompare(): CompareView {
+  const row = (words: string, unit: string, values: (number | null)[]): ComparedRow => ({ words, unit, values, picture: trend(values) })
+  return {
+    how: 'the last 5 operations of this folder at most, of the same purpose and team',
+    operations: ['Tern Slab', 'Kestrel Wall', 'Heron Step', 'Kestrel Wall'].map((name, i) => ({
+      file: `${name} ${i}`,
+      name,
+      when: `2026-0${i + 2}-14 13:02`,
+    })),
+    rows: [
+      row('readback, 9 in 10', 's', [9, 8.2, null, 6.8]),
+      row('read back as ordered', '%', [88, 91, 95, 97.6]),
+      row('STOP to all stopped, slowest', 's', [7, 6, 5, 4]),
+    ],
+  }
 }

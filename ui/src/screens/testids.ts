@@ -20,7 +20,7 @@
 //         review-another · review-motion (data-motion) · review-readback (data-role) · review-measure
 //         review-finding (data-mark, data-departs, data-aside) · review-entries · review-to-line · review-overview · review-record
 //         review-agree, review-set-aside, review-add, review-quarantine, review-seal · form-finding (finding-person, finding-text,
-//         finding-good) · review-said · review-out · review-table
+//         finding-good) · review-said · review-out · review-table · review-compare
 //         replay-play, -slower, -faster, -back, -on, -flag, -track, -at, -moment, -away
 
 export const ID = {
@@ -148,6 +148,7 @@ export const ID = {
   reviewToLine: 'review-to-line',
   reviewSaid: 'review-said',
   reviewTable: 'review-table',
+  reviewCompare: 'review-compare',
   reviewOut: 'review-out',
   formFinding: 'form-finding',
   findingPerson: 'finding-person',

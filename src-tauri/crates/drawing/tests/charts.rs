@@ -6,7 +6,7 @@ mod fixtures;
 use drawing::audit::{faults, texts};
 use drawing::charts::{
     Delays, Exposure, Margin, ROWS, StopTime, Stopped, delays, exposure, margins, speed, stop_times,
-    time_in_motion,
+    time_in_motion, trend,
 };
 use drawing::moment::Span;
 use drawing::pattern::MOTIONS;
@@ -36,6 +36,19 @@ fn empty_charts_say_so() {
         assert_eq!(faults(&list), Vec::<String>::new());
         assert!(texts(&list).iter().any(|t| t == words), "{words}");
     }
+}
+
+#[test]
+fn a_trend_has_a_dot_for_each_value_and_a_gap_for_what_was_not_measured() {
+    let whole = [Some(8.0), Some(6.0), Some(7.0), Some(4.0)];
+    let gap = [Some(8.0), None, Some(7.0), Some(f64::NAN)];
+    // A base line, lines between neighbours, and a dot for each.
+    for (values, items) in [(&whole[..], 1 + 3 + 4), (&gap[..], 1 + 2), (&whole[..1], 1 + 1), (&[][..], 1)] {
+        let list = trend(values, 30.0, 8.0);
+        assert_eq!(faults(&list), Vec::<String>::new(), "{values:?}");
+        assert_eq!(list.items.len(), items, "{values:?}: {:?}", list.items);
+    }
+    assert_eq!(faults(&trend(&[Some(0.0), Some(0.0)], 30.0, 8.0)), Vec::<String>::new());
 }
 
 #[test]

@@ -12,7 +12,10 @@ mod sums;
 pub use commander::{CommanderView, DatedFlag, RigStands, Told};
 pub use draft::{DraftClass, DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
-pub use review::{FindingView, MarkView, ReadbackMeasure, ReviewView, Tape, TapeFlag, TapeHeld, TapeRig};
+pub use review::{
+    CompareView, ComparedOperation, ComparedRow, FindingView, MarkView, ReadbackMeasure, ReviewView, Tape,
+    TapeFlag, TapeHeld, TapeRig,
+};
 pub use rig::{InsteadOf, RigDrawing, RigView, SignatureView};
 pub use sifted::{Asked, Sifted};
 pub use sums::{SumAnswer, SumField, SumFigure, SumView};

@@ -80,6 +80,10 @@ export function keyGroups(view: View): KeyGroup[] {
       keys: [
         [['↑', '↓'], 'findings'],
         [['Enter'], 'the entries of a finding'],
+        [['a', 'x', 'n'], 'agree, set aside, add'],
+        [['q', 'k'], 'gear out of use, sealed copy'],
+        [['Space', '+', '−'], 'replay, its speed'],
+        [[',', '.', 'f'], 'entry before, after; next flag'],
         [['c'], 'close the operation, in two steps'],
         [['o'], 'after closing: other operations'],
       ],

@@ -6,12 +6,14 @@ mod margins;
 mod speed;
 mod spells;
 mod stops;
+mod trend;
 
 pub use delays::{Delays, delays};
 pub use margins::{Margin, ROWS, margins};
 pub use speed::speed;
 pub use spells::{Exposure, exposure, time_in_motion};
 pub use stops::{StopTime, Stopped, stop_times};
+pub use trend::trend;
 
 use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Face, Ink, Stroke};

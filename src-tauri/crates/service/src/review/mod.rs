@@ -1,8 +1,10 @@
 //! The review, for screen and paper: measures from the entries, findings with theirs.
 
+mod compare;
 mod file;
 mod tape;
 
+pub use compare::compare;
 pub use file::{Operation, Reviewed, entries, of_file};
 pub use tape::tape;
 

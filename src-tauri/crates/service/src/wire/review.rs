@@ -1,6 +1,7 @@
 //! The review as the screen shows it.
 
 use super::MotionSpan;
+use drawing::DisplayList;
 use operation::review::{Said, measures::MeasureTable};
 use serde::Serialize;
 use ts_rs::TS;
@@ -133,4 +134,36 @@ pub struct TapeRig {
 pub struct TapeFlag {
     pub at_ms: f64,
     pub words: String,
+}
+
+/// This operation beside the last ones of the same team.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct CompareView {
+    /// Which operations are compared, in words.
+    pub how: String,
+    /// The operations, oldest first, this one last.
+    pub operations: Vec<ComparedOperation>,
+    /// What is compared.
+    pub rows: Vec<ComparedRow>,
+}
+
+/// An operation that is compared.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct ComparedOperation {
+    pub file: String,
+    pub name: String,
+    pub when: String,
+}
+
+/// One measure from operation to operation.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct ComparedRow {
+    pub words: String,
+    pub unit: String,
+    /// As the operations; `None`: not measured.
+    pub values: Vec<Option<f64>>,
+    /// The same as a small picture.
+    pub picture: DisplayList,
 }
