@@ -190,7 +190,7 @@ fn a_changed_byte_and_a_cut_record_are_found() {
 
 #[test]
 fn the_schemas_are_printed() {
-    for name in ["script", "rig", "guidelines", "event"] {
+    for name in ["script", "rig", "guidelines", "event", "record"] {
         let schema = run(&["schema", name]).done().json();
         assert!(schema.get("$schema").is_some(), "{name}: {schema}");
     }

@@ -85,23 +85,29 @@ pub enum Command {
         #[arg(long)]
         no_names: bool,
     },
-    /// Writes the record for other programs.
+    /// Writes the record for other programs, fills the standard forms, or packs all of it into one zip.
     Export {
         /// The operation file.
         file: PathBuf,
-        /// As a table, or as JSON Lines with all columns.
+        /// What to write.
         #[arg(long, value_enum)]
         to: Format,
-        /// Where it goes.
+        /// Where it goes: a file; for forms a folder, made if it is not there.
         #[arg(long, value_name = "PATH")]
         out: PathBuf,
+        /// With numbers in place of names; a record without them cannot be verified.
+        #[arg(long)]
+        no_names: bool,
+        /// The sheets of forms and report.
+        #[arg(long, value_enum, default_value_t = Sheet::A4)]
+        paper: Sheet,
     },
     /// Looks whether this machine, and an operation file, will do: disk, clock, file, lock, fonts, display, versions.
     Doctor {
         /// An operation file to look at too.
         file: Option<PathBuf>,
     },
-    /// Prints a JSON Schema: script, rig, guidelines or event.
+    /// Prints a JSON Schema: script, rig, guidelines, event or record.
     Schema {
         /// Which.
         name: String,
@@ -128,8 +134,14 @@ impl From<Sheet> for service::paper::Paper {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
+    /// A table for a spreadsheet; no cell is taken for a formula.
     Csv,
+    /// JSON Lines with all columns: `ledgebook schema record`.
     Jsonl,
+    /// The ICS forms 201, 208, 211 and 214 as PDF, filled from the operation.
+    Forms,
+    /// Operation file, record, report, forms and rigs with their digests.
+    Bundle,
 }
 
 #[derive(Debug, Subcommand)]

@@ -6,6 +6,7 @@
 
 mod args;
 mod doctor;
+mod export;
 mod log;
 mod print;
 mod record;
@@ -95,7 +96,10 @@ fn command(args: Args) -> Done {
         }
         Command::Compare { file } => review::compare(&file, json),
         Command::Seal { file, person, reason } => review::seal(&file, &person, &reason, json),
-        Command::Export { file, to, out } => record::export(&file, to, &out, json),
+        Command::Export { file, to, out, no_names, paper } => {
+            let asked = Asked { paper: paper.into(), no_names, ..Asked::default() };
+            export::run(&file, to, &out, &asked, json)
+        }
         Command::Doctor { file } => doctor::run(file.as_deref(), json),
         Command::Schema { name } => record::schema(&name),
     }

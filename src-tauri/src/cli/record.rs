@@ -1,6 +1,5 @@
-//! `ledgebook rehearse | state | report | export | schema`.
+//! `ledgebook rehearse | state | report | schema`.
 
-use super::args::Format;
 use super::{Done, print};
 use serde_json::json;
 use service::read_text;
@@ -126,23 +125,6 @@ pub fn report(file: &Path, pdf: &Path, asked: &service::paper::Asked, json: bool
         None => Ok(0),
         Some(trouble) => Err(trouble),
     }
-}
-
-/// Writes the record for other programs.
-pub fn export(file: &Path, to: Format, out: &Path, json: bool) -> Done {
-    let kind = match to {
-        Format::Csv => service::export::Kind::Csv,
-        Format::Jsonl => service::export::Kind::Jsonl,
-    };
-    let (bytes, count) = service::export::of_file(file, kind)?;
-    service::rehearse::write_whole(out, &bytes)?;
-    let out = out.display().to_string();
-    if json {
-        print::json(&json!({ "file": out, "count": count }))?;
-    } else {
-        print::out(&format!("{out}: {count} entries"))?;
-    }
-    Ok(0)
 }
 
 /// Prints a schema.

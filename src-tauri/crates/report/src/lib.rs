@@ -1,6 +1,7 @@
 //! The after-action report as a PDF: the same bytes for the same record, the record attached, every
 //! verdict printed as it was stored.
 
+mod forms;
 pub mod input;
 mod kit;
 mod pages;
@@ -9,8 +10,11 @@ mod words;
 #[cfg(test)]
 extern crate self as report;
 #[cfg(test)]
+mod form_tests;
+#[cfg(test)]
 mod tests;
 
+pub use forms::{Form, forms};
 pub use input::ReportInput;
 pub use pdf::{RECORD_NAME, Told, attached_record, told};
 use thiserror::Error;
@@ -55,6 +59,30 @@ pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportErro
         subject: "After-action report",
     };
     Ok((pdf::bytes(&book, &about)?, book.pages.len()))
+}
+
+/// The log's table alone, with its pages: for measuring.
+///
+/// # Errors
+/// As [`write`].
+pub fn log_alone(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
+    let book = pages::log::alone(input);
+    let about = pdf::About {
+        title: input.operation.name.clone(),
+        program: format!("Ledgebook {}", input.program),
+        at: input.record.last_ms,
+        record: None,
+        witness: format!("{}:{}", input.record.head, input.record.count),
+        asked: "log".into(),
+        missing: &input.record.missing,
+        subject: "Log",
+    };
+    Ok((pdf::bytes(&book, &about)?, book.pages.len()))
+}
+
+/// The cells of the log's table as plain words, row by row.
+pub fn log_cells(input: &ReportInput) -> Vec<Vec<String>> {
+    pages::log::cells(input)
 }
 
 /// How many pages the report has.

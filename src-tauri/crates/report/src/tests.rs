@@ -1,7 +1,7 @@
 //! Every page looked at by sum: nothing outside the measure, no text over text, heads on each page.
 
 #[path = "../tests/invented/mod.rs"]
-mod invented;
+pub(crate) mod invented;
 
 use crate::input::*;
 use crate::kit::{Book, MEASURE, Page};
@@ -11,12 +11,12 @@ use drawing::metrics::{self, PT};
 
 /// A text on a page with the box it fills.
 #[derive(Clone, Debug)]
-struct TextBox {
-    text: String,
-    left: f64,
-    right: f64,
-    top: f64,
-    bottom: f64,
+pub(crate) struct TextBox {
+    pub(crate) text: String,
+    pub(crate) left: f64,
+    pub(crate) right: f64,
+    pub(crate) top: f64,
+    pub(crate) bottom: f64,
 }
 
 fn boxes_of(items: &[Item], out: &mut Vec<TextBox>) {
@@ -55,7 +55,7 @@ fn boxes_of(items: &[Item], out: &mut Vec<TextBox>) {
     }
 }
 
-fn boxes(page: &Page) -> Vec<TextBox> {
+pub(crate) fn boxes(page: &Page) -> Vec<TextBox> {
     let mut out = Vec::new();
     boxes_of(&page.list.items, &mut out);
     out
@@ -74,11 +74,11 @@ fn faults(book: &Book, number: usize) -> Vec<String> {
     out
 }
 
-fn words(page: &Page) -> Vec<String> {
+pub(crate) fn words(page: &Page) -> Vec<String> {
     boxes(page).into_iter().map(|b| b.text).collect()
 }
 
-fn squeezed(text: &str) -> String {
+pub(crate) fn squeezed(text: &str) -> String {
     metrics::clean(text, drawing::Face::Regular).chars().filter(|c| !c.is_whitespace()).collect()
 }
 

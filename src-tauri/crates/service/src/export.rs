@@ -1,8 +1,10 @@
 //! The record for other programs: JSON Lines as it stands, or a table for a spreadsheet.
 
+use crate::unnamed::Names;
 use crate::wire::Trouble;
 use journal::{Journal, Stored};
-use operation::Payload;
+use operation::{Entry, Payload, State};
+use rig::guidelines::Guidelines;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -21,15 +23,27 @@ pub enum Kind {
 /// # Errors
 /// When the file cannot be read or its chain is altered.
 pub fn of_file(file: &Path, kind: Kind) -> Result<(Vec<u8>, usize), Trouble> {
+    written(file, kind, false)
+}
+
+/// The same with numbers in place of names, `no_names` where that is asked for: such lines cannot be verified.
+///
+/// # Errors
+/// As [`of_file`].
+pub fn written(file: &Path, kind: Kind, no_names: bool) -> Result<(Vec<u8>, usize), Trouble> {
     let rows = Journal::open_read_only(file)?.stored()?;
     if let Err(misfit) = journal::verify(&rows) {
         return Err(
             journal::JournalError::Altered { file: file.into(), seq: misfit.seq, why: misfit.why }.into()
         );
     }
+    let names = no_names.then(|| {
+        let entries: Vec<Entry> = rows.iter().map(|row| row.entry.clone()).collect();
+        Names::of(&State::replay(Guidelines::defaults(), &entries))
+    });
     let bytes = match kind {
-        Kind::Csv => csv(&rows)?,
-        Kind::Jsonl => jsonl(&rows)?,
+        Kind::Csv => csv_of(&rows, names.as_ref())?,
+        Kind::Jsonl => jsonl_of(&rows, names.as_ref())?,
     };
     Ok((bytes, rows.len()))
 }
@@ -53,6 +67,40 @@ pub fn jsonl(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
         out.push(b'\n');
     }
     Ok(out)
+}
+
+/// The same; without names as plain columns, with what proves an entry left out: it proves what was written, and that is
+/// not what stands there any more. The salt goes too, with which a payload could be guessed.
+///
+/// # Errors
+/// As [`jsonl`].
+pub(crate) fn jsonl_of(rows: &[Stored], names: Option<&Names>) -> Result<Vec<u8>, Trouble> {
+    let Some(names) = names else { return jsonl(rows) };
+    let mut out = Vec::new();
+    for row in rows {
+        let mut value = serde_json::to_value(&row.entry).unwrap_or_default();
+        if let Some(fields) = value.as_object_mut() {
+            fields.remove("hash");
+            fields.insert("payload".into(), row.entry.payload.as_deref().map(|p| payload(p, names)).into());
+            fields
+                .insert("author".into(), row.entry.author.as_deref().map(|author| names.hide(author)).into());
+            fields.insert("names".into(), "removed".into());
+        }
+        out.extend(value.to_string().into_bytes());
+        out.push(b'\n');
+    }
+    Ok(out)
+}
+
+/// A stored payload without names.
+fn payload(text: &str, names: &Names) -> String {
+    match serde_json::from_str::<Value>(text) {
+        Ok(mut value) => {
+            names.hide_in(&mut value);
+            value.to_string()
+        }
+        Err(_) => names.hide(text),
+    }
 }
 
 /// Columns of the table.
@@ -79,7 +127,7 @@ const HEAD: [&str; 16] = [
 ///
 /// # Errors
 /// When it cannot be written, which memory always can.
-pub fn csv(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
+pub(crate) fn csv_of(rows: &[Stored], names: Option<&Names>) -> Result<Vec<u8>, Trouble> {
     let failed =
         |e: csv::Error| Trouble::new("disk", format!("the table cannot be written: {e}"), "", "try again");
     let numbers: BTreeMap<&str, u64> =
@@ -89,6 +137,7 @@ pub fn csv(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
     out.write_record(HEAD).map_err(failed)?;
     for row in rows {
         let e = &row.entry;
+        let hide = |text: String| names.map_or_else(|| text.clone(), |names| names.hide(&text));
         let said = e
             .payload
             .as_deref()
@@ -109,17 +158,20 @@ pub fn csv(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
             e.recorded_at.clone(),
             e.happened_at.clone(),
             e.kind.clone(),
-            text("from"),
-            to,
-            words,
+            hide(text("from")),
+            hide(to),
+            hide(words),
             number(&text("of")),
             e.corrects.as_deref().map(number).unwrap_or_default(),
             text("by"),
-            e.author.clone().unwrap_or_default(),
+            hide(e.author.clone().unwrap_or_default()),
             e.station.clone(),
             e.session.clone(),
             e.id.clone(),
-            e.payload.clone().unwrap_or_default(),
+            e.payload
+                .as_deref()
+                .map(|p| names.map_or_else(|| p.to_string(), |n| payload(p, n)))
+                .unwrap_or_default(),
             e.hash.clone(),
         ];
         out.write_record(record.map(harmless)).map_err(failed)?;

@@ -37,7 +37,7 @@ impl Asked {
         Some(asked)
     }
 
-    fn set(&self, mut input: ReportInput, state: &State) -> Result<ReportInput, Trouble> {
+    pub(crate) fn set(&self, mut input: ReportInput, state: &State) -> Result<ReportInput, Trouble> {
         input.paper = self.paper;
         input.patient_page = self.patient;
         if !self.no_names {
@@ -85,6 +85,15 @@ pub fn report(file: &Path, asked: &Asked) -> Result<Made, Trouble> {
     let (input, state) = input(&rows, &verified, missing)?;
     let (bytes, pages) = report::write_counted(&asked.set(input, &state)?)?;
     Ok(Made { bytes, pages, left_out })
+}
+
+/// What a report of an operation file prints.
+///
+/// # Errors
+/// As [`report`].
+pub fn input_of(file: &Path) -> Result<ReportInput, Trouble> {
+    let Whole { rows, verified, missing, .. } = whole(file)?;
+    Ok(input(&rows, &verified, missing)?.0)
 }
 
 /// Rows as far as they can be read.

@@ -9,7 +9,7 @@ use schemars::{JsonSchema, Schema, schema_for};
 use serde_json::{Value, json};
 
 /// Names of the schemas.
-pub const NAMES: [&str; 4] = ["script", "rig", "guidelines", "event"];
+pub const NAMES: [&str; 5] = ["script", "rig", "guidelines", "event", "record"];
 
 /// The schema of one of [`NAMES`].
 ///
@@ -23,6 +23,7 @@ pub fn schema(name: &str) -> Result<Value, Trouble> {
         "event" => {
             Ok(plain::<Payload>("Ledgebook event: kind and payload, as in the columns of the same names"))
         }
+        "record" => Ok(record()),
         other => {
             let remedy = format!("name one of: {}", NAMES.join(", "));
             Err(Trouble::new("bad_argument", format!("there is no schema “{other}”"), "schema", remedy))
@@ -34,6 +35,64 @@ fn plain<T: JsonSchema>(title: &str) -> Value {
     let mut schema: Schema = schema_for!(T);
     schema.insert("title".into(), title.into());
     schema.to_value()
+}
+
+/// A line of a record as `export --to jsonl`, the mirror and a report hold it: the stored columns under their names.
+fn record() -> Value {
+    let text = |words: &str| json!({ "type": "string", "description": words });
+    let hex = |words: &str| json!({ "type": "string", "pattern": "^[0-9a-f]{64}$", "description": words });
+    let or_null = |mut of: Value| {
+        of["type"] = json!(["string", "null"]);
+        of
+    };
+    let time = |words: &str| json!({ "type": "string", "format": "date-time", "description": words });
+    let number =
+        |least: u64, words: &str| json!({ "type": "integer", "minimum": least, "description": words });
+    let columns = [
+        "seq",
+        "id",
+        "station",
+        "station_seq",
+        "session",
+        "boot_ms",
+        "recorded_at",
+        "happened_at",
+        "author",
+        "kind",
+        "version",
+        "payload",
+        "corrects",
+    ];
+    let proof = ["hash", "salt", "payload_digest", "prev"];
+    let whole: Vec<&str> = columns.iter().chain(&proof).copied().collect();
+    let without: Vec<&str> = columns.iter().copied().chain(["names"]).collect();
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Ledgebook record: one line",
+        "type": "object",
+        "additionalProperties": false,
+        "anyOf": [{ "required": whole }, { "required": without }],
+        "properties": {
+            "seq": number(1, "number in the file"),
+            "id": text("UUIDv7"),
+            "station": text("name of the station that wrote it"),
+            "station_seq": number(1, "number within the station’s chain"),
+            "session": text("one start of the program"),
+            "boot_ms": { "type": "integer", "description": "the machine’s boot clock, ms; runs on through suspend" },
+            "recorded_at": time("when it was written"),
+            "happened_at": time("when it happened"),
+            "author": or_null(text("who wrote it, if known")),
+            "kind": text("kind of event: ledgebook schema event"),
+            "version": number(0, "version of the payload’s shape"),
+            "payload": or_null(text("what it says, as stored: JSON in a text; null once erased by law")),
+            "corrects": or_null(text("id of the entry it corrects")),
+            "hash": hex("its hash in the station’s chain"),
+            "salt": or_null(hex("salt of the payload’s digest; null once erased")),
+            "payload_digest": hex("SHA-256 of salt and payload"),
+            "prev": hex("hash of the station’s entry before"),
+            "names": { "const": "removed", "description": "names were replaced; then nothing that proves the line is in it" }
+        }
+    })
 }
 
 /// A script: head, and steps made of the common fields and those of their `do`.

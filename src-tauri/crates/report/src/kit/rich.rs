@@ -57,6 +57,11 @@ impl Rich {
         self.0.is_empty()
     }
 
+    /// The words alone.
+    pub fn words(&self) -> String {
+        self.0.iter().map(|run| run.text.as_str()).collect()
+    }
+
     /// Breaks the text into lines no wider than `width` mm at `size` pt.
     pub fn wrap(&self, width: f64, size: f64) -> Vec<Vec<Run>> {
         let clean: Vec<Run> = self

@@ -23,6 +23,10 @@ pub fn set(book: &mut Book, input: &ReportInput) {
         book.nothing("The record holds no entry.");
         return;
     }
+    table(input).set(book);
+}
+
+fn table(input: &ReportInput) -> Table {
     let clock = Clock::new(input.operation.offset_min);
     let mut rows: Vec<Row> = input.log.iter().map(|entry| row(entry, input, clock)).collect();
     join_loops(&mut rows, &input.log);
@@ -34,7 +38,19 @@ pub fn set(book: &mut Book, input: &ReportInput) {
         left("words", 51.0),
         left("heard", 28.0),
     ];
-    Table { columns: columns.to_vec(), rows, hours: true, ..Table::default() }.set(book);
+    Table { columns: columns.to_vec(), rows, hours: true, ..Table::default() }
+}
+
+/// The table and nothing else, to be held against the same table by other typesetters.
+pub fn alone(input: &ReportInput) -> Book {
+    let mut book = Book::new(input.paper, "The log");
+    table(input).set(&mut book);
+    book
+}
+
+/// The table's cells as plain words.
+pub fn cells(input: &ReportInput) -> Vec<Vec<String>> {
+    table(input).rows.iter().map(|row| row.cells.iter().map(crate::kit::Rich::words).collect()).collect()
 }
 
 fn row(entry: &LogRow, input: &ReportInput, clock: Clock) -> Row {

@@ -4,7 +4,7 @@
 mod charts;
 mod lanes;
 mod line;
-mod log;
+pub mod log;
 mod margins;
 mod measures;
 mod patient;
@@ -13,9 +13,11 @@ mod picture;
 mod record;
 mod rig_page;
 mod rigs;
-mod said;
+pub mod said;
 mod signed;
 mod summary;
+
+pub use rigs::counts;
 
 use crate::input::{Benchmark, MotionSpan, ReportInput};
 use crate::kit::book::{Bookmark, Running};
@@ -104,7 +106,7 @@ fn strip(page: &mut Page, input: &ReportInput, axis: &Axis, y: f64, height: f64)
 }
 
 /// Benchmarks and the patient's marks together, oldest first.
-fn moments(input: &ReportInput) -> Vec<Benchmark> {
+pub fn moments(input: &ReportInput) -> Vec<Benchmark> {
     let patient = input.patient.iter().map(|mark| {
         let named = mark.words.to_lowercase().starts_with("patient");
         let words = if named { mark.words.clone() } else { format!("patient {}", mark.words) };
