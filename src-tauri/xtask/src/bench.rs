@@ -3,13 +3,15 @@
 use crate::process::{Done, cargo, run};
 use crate::{build, packages, test, verify};
 
-/// An append beside a bare insert of the same row; then key to paint in the real window.
+/// An append beside a bare insert of the same row; completion and parts of the line with 20 000 entries; then key to paint in
+/// the real window.
 ///
 /// # Errors
 /// When a step fails.
 pub fn calls() -> Done {
     packages::ensure(packages::TESTS, true)?;
     run(&mut cargo(&["run", "--release", "--package", "journal", "--example", "bench_calls"]))?;
+    run(&mut cargo(&["run", "--release", "--package", "service", "--example", "bench_lines"]))?;
     build::screens()?;
     build::program(true)?;
     let measure =

@@ -19,7 +19,7 @@ cargo xtask build [--release]     the screens and the one binary, target/debug|r
 cargo xtask codegen [--check]     TypeScript shapes and marks in ui/src/wire from the Rust ones; --check only compares
 cargo xtask torture …             every promise of the record put to the trial; [--minutes N] [--seed S] [--only NAME] [--runs N]
 cargo xtask verify …              the engine beside SciPy, PyNiteFEA and NetworkX; [--seed S] [--cases N]; needs Python
-cargo xtask bench calls           an append beside a bare insert; key to paint in the real window
+cargo xtask bench calls           an append beside a bare insert; completion, parts of the line; key to paint in the real window
 cargo xtask bench rig             all checks of a state, by its number of parts, beside SciPy and NetworkX; needs Python
 cargo xtask bench record          an append beside a bare insert; verify, and open with every view, of 100 000 entries";
 
