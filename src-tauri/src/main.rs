@@ -2,6 +2,8 @@
 //!
 //! `ledgebook` and `ledgebook FILE.ledge` open the window; everything else is the command line.
 
+#[cfg(any(feature = "window", test))]
+mod beside;
 mod cli;
 #[cfg(feature = "window")]
 mod desktop;

@@ -3,8 +3,12 @@
 
 use super::desk::{Answer, Desk};
 use super::leaving::{Leaving, tell};
+use crate::beside::{Area, Place, WIDEST, place};
 use service::wire::{Told, Trouble};
-use tauri::{AppHandle, LogicalSize, Manager, Monitor, Runtime, State, WebviewUrl, WebviewWindowBuilder};
+use tauri::{
+    AppHandle, LogicalPosition, LogicalSize, Manager, Monitor, PhysicalPosition, PhysicalSize, Runtime,
+    State, WebviewUrl, WebviewWindowBuilder,
+};
 
 /// The scribe's window.
 pub const SCRIBES: &str = "main";
@@ -29,7 +33,7 @@ pub async fn commander_window<R: Runtime>(app: AppHandle<R>) -> Answer<bool> {
     Ok(true)
 }
 
-/// Whole on another display, if there is one; else a window beside the scribe's.
+/// Whole on another display, if there is one; else a window beside the scribe's, where it can be seen.
 fn open<R: Runtime>(app: &AppHandle<R>) -> tauri::Result<()> {
     let builder = WebviewWindowBuilder::new(app, LABEL, WebviewUrl::App("commander.html".into()))
         .title("Ledgebook: commander")
@@ -42,7 +46,13 @@ fn open<R: Runtime>(app: &AppHandle<R>) -> tauri::Result<()> {
             let size: LogicalSize<f64> = display.size().to_logical(display.scale_factor());
             builder.position(at.x, at.y).inner_size(size.width, size.height).decorations(false)
         }
-        None => builder.inner_size(960.0, 540.0),
+        None => match beside_the_scribes(app)? {
+            Some(place) => builder
+                .position(place.area.x, place.area.y)
+                .inner_size(place.area.w, place.area.h)
+                .always_on_top(place.over),
+            None => builder.inner_size(WIDEST, WIDEST * 9.0 / 16.0),
+        },
     };
     builder.build()?;
     if let Some(scribes) = app.get_webview_window(SCRIBES) {
@@ -50,6 +60,23 @@ fn open<R: Runtime>(app: &AppHandle<R>) -> tauri::Result<()> {
         let _ = scribes.set_focus();
     }
     Ok(())
+}
+
+/// A place on the one display there is; the scribe's window makes room for it where it can.
+fn beside_the_scribes<R: Runtime>(app: &AppHandle<R>) -> tauri::Result<Option<Place>> {
+    let Some(scribes) = app.get_webview_window(SCRIBES) else { return Ok(None) };
+    let Some(display) = scribes.current_monitor()? else { return Ok(None) };
+    let scale = display.scale_factor();
+    let area = |at: &PhysicalPosition<i32>, size: &PhysicalSize<u32>| {
+        let (at, size) = (at.to_logical::<f64>(scale), size.to_logical::<f64>(scale));
+        Area { x: at.x, y: at.y, w: size.width, h: size.height }
+    };
+    let first = area(&scribes.outer_position()?, &scribes.outer_size()?);
+    let place = place(first, area(display.position(), display.size()));
+    if let Some(x) = place.first_x {
+        scribes.set_position(LogicalPosition::new(x, first.y))?;
+    }
+    Ok(Some(place))
 }
 
 /// A display that the scribe's window is not on.
