@@ -1,6 +1,6 @@
 // Stable names of what window tests drive and read, as `data-testid`.
 //
-// Everywhere   stop · strip-motion · strip-motion-time · strip-across-restart · strip-on-rope · strip-open · strip-par
+// Everywhere   stop · strip-motion · strip-motion-time · strip-across-restart · strip-phase · strip-on-rope · strip-open · strip-par
 //              strip-saved (data-state, data-count) · clock · rail-size-up … rail-review
 //              reading-bar · take-over · to-doctor · doctor (rows with data-id, data-standing) · doctor-again
 //              mirror (data-standing) · mirror-place · mirror-path · mirror-keep · mirror-off · strip-mirror (data-standing)
@@ -12,13 +12,15 @@
 // Calls        free-line (the input) · will (records on press) · candidate-0 … · dock-note
 //              line · row (with data-seq, data-kind, data-state) · slot (with data-code, data-state)
 //              part (data-total) · part-key · part-form · part-flagged · part-kind-KIND · part-who (data-person) · part-done · part-whole
+//              change-over (data-to, data-owed) · change-over-line (data-id, data-standing) · change-over-done · change-over-turn
+//              knot-pass · phase-done
 //              order-F2 … order-F11 · to-both, to-one, to-two, to-all · by-0 … by-3 · also-0 …
-//              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres · rig-in-use
+//              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres · roll-call · rig-in-use
 // every screen leaving (with entries not saved) · leaving-again · leaving-stay · leaving-go
 //              rig-took (a rig came into use as it was made) · rig-stay · rig-back
 //              ask-erase · erase-person · erase-reason · erase-record · erase-away
 // Size-up      fact-objective … fact-channel (inputs) · fact-…-now · hazard · hazard-control
-//              hazard-list · patient-mark-… · patient-text
+//              hazard-list · patient-mark-… · patient-text · vitals · vitals-text · vitals-record
 //
 // Screens of Team, Rig and Review keep their own list in their folder.
 
@@ -27,6 +29,7 @@ export const ID = {
   motion: 'strip-motion',
   motionTime: 'strip-motion-time',
   acrossRestart: 'strip-across-restart',
+  phase: 'strip-phase',
   onRope: 'strip-on-rope',
   rigInUse: 'rig-in-use',
   leaving: 'leaving',
@@ -87,6 +90,12 @@ export const ID = {
   partFlagged: 'part-flagged',
   partWho: 'part-who',
   partWhole: 'part-whole',
+  changeOver: 'change-over',
+  changeOverLine: 'change-over-line',
+  changeOverDone: 'change-over-done',
+  changeOverTurn: 'change-over-turn',
+  knotPass: 'knot-pass',
+  phaseDone: 'phase-done',
   partKind: (kind: string): string => `part-kind-${kind}`,
   slot: 'slot',
   order: (key: string): string => `order-${key}`,
@@ -100,6 +109,7 @@ export const ID = {
   repeat: 'repeat',
   correct: 'correct',
   liveMetres: 'live-metres',
+  rollCall: 'roll-call',
 
   fact: (name: string): string => `fact-${name}`,
   factNow: (name: string): string => `fact-${name}-now`,
@@ -108,4 +118,7 @@ export const ID = {
   hazardList: 'hazard-list',
   patientMark: (mark: string): string => `patient-mark-${mark}`,
   patientText: 'patient-text',
+  vitals: 'vitals',
+  vitalsText: 'vitals-text',
+  vitalsRecord: 'vitals-record',
 } as const

@@ -1,12 +1,17 @@
 // Times, counts and names as the screens say them.
 import type { RoleView } from './wire/RoleView'
+import type { RollCallView } from './wire/RollCallView'
 
-/** "2:06", "1:02:06": how long, in whole seconds. Never negative. */
+/** Hours from which on minutes and seconds are left out: nobody reads them any more, and they have no room. */
+const LONG_H = 100
+
+/** "2:06", "1:02:06", "126 h": how long, in whole seconds. Never negative. */
 export function lasted(ms: number): string {
   const s = Math.max(0, Math.floor(ms / 1000))
   const minutes = Math.floor(s / 60) % 60
   const hours = Math.floor(s / 3600)
   const two = (n: number): string => String(n).padStart(2, '0')
+  if (hours >= LONG_H) return `${hours} h`
   return hours > 0 ? `${hours}:${two(minutes)}:${two(s % 60)}` : `${minutes}:${two(s % 60)}`
 }
 
@@ -43,3 +48,17 @@ export const metres = (m: number): string => String(Math.round(m * 10) / 10)
 
 /** The words of a stop after "stop" itself: its cause. */
 export const causeOf = (text: string): string => text.replace(/^stop\b[\s,:;.]*/i, '')
+
+/** "roll call 3:12 ago, 5 of 5", "roll call 3:12 ago, silent: rope two". */
+export function rolled({ text, at_ms, of, silent }: RollCallView, nowMs: number): string {
+  const named = silent.slice(0, 2).join(', ')
+  const more = silent.length > 2 ? ` and ${silent.length - 2} more` : ''
+  const what = silent.length > 0 ? `silent: ${named}${more}` : `${of} of ${of}`
+  return `${/roll call/i.test(text) ? 'roll call' : /radio check/i.test(text) ? 'radio check' : 'ready?'} ${lasted(nowMs - at_ms)} ago, ${what}`
+}
+
+/** "0:29 h": how long in a role. */
+export function hoursOn(ms: number): string {
+  const minutes = Math.max(0, Math.floor(ms / 60_000))
+  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')} h`
+}

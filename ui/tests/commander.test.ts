@@ -48,6 +48,16 @@ describe('what stands in the cells', () => {
     expect(cell(board({ untilS: 1515 }), 'open').rows[0]).toMatchObject({ lead: 'rope two', note: 'has not reported stopped' })
   })
 
+  it('tells what is done inside the motion, and since when', () => {
+    const view = board()
+    const phase = { phase: 'knot_pass', words: 'knot pass', since_ms: view.now_ms - 92_000, seq: 9, done: null }
+    const watch = new Watch(new Clock(() => 0), () => 0)
+    watch.told = { operation: { ...view, motion: { ...view.motion, phase } }, unsaved: 0, scribe_silent_ms: 0 }
+    watch.clock.set(view.now_ms)
+    render(Commander, { watch })
+    expect(screen.getByTestId('commander-motion').textContent).toMatch(/knot pass 1:3[12]/)
+  })
+
   it('asks who is on a load that moves with nobody on it in the record', () => {
     const view = board()
     const motion = { ...view.motion, nobody_on_rope: true }

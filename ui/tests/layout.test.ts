@@ -6,6 +6,7 @@ import {
   hang,
   nearest,
   openLoops,
+  phases,
   slotTop,
   SlotPlaces,
   stretches,
@@ -34,6 +35,7 @@ const entry = (id: string, side: Entry['side'], more: Partial<Entry> = {}): Entr
   motion: null,
   rope: 'at_rest',
   slow: false,
+  phase: null,
   flags: [],
   ...more,
 })
@@ -107,6 +109,28 @@ describe('rows on the line', () => {
     ])
     expect(rope.map((one) => one.top)).toEqual([40, hung[0]?.y, hung[2]?.y])
     expect(rope.at(-1)?.bottom).toBe(540)
+  })
+})
+
+describe('what is done inside the motion', () => {
+  const at = (id: string, phase: string | null) => entry(id, 'right', { phase })
+  const rails = (list: Entry[], before?: Entry) => phases(hang(list, FLOORS, 40, ONE_LINE, NO_MOTION), before, 40, 540)
+  const list = [at('a', null), at('b', 'knot pass'), at('c', 'knot pass'), at('d', null)]
+  const ys = hang(list, FLOORS, 40, ONE_LINE, NO_MOTION).map((one) => one.y)
+
+  it('lies beside the rope from its order to its end', () => {
+    expect(rails(list)).toEqual([{ top: ys[1], bottom: ys[3] }])
+  })
+
+  it('goes on to now while it lasts, and comes from above where it began earlier', () => {
+    expect(rails(list.slice(0, 3)).map((one) => one.bottom)).toEqual([540])
+    expect(rails(list.slice(2), at('b', 'knot pass')).map((one) => one.top)).toEqual([40])
+    expect(rails([], at('b', 'knot pass'))).toEqual([{ top: 40, bottom: 540 }])
+    expect(rails([at('a', null)], at('b', null))).toEqual([])
+  })
+
+  it('parts where another takes its place', () => {
+    expect(rails([at('a', 'knot pass'), at('b', 'reset')])).toHaveLength(2)
   })
 })
 

@@ -44,6 +44,8 @@ const FLAG_WORDS: Record<string, string> = {
   par_after_event: 'No PAR since',
   span_of_control: 'Span of control',
   role_held_long: 'Long in a role',
+  phase_not_done: 'Phase not done',
+  change_over_skipped: 'Change-over short',
 }
 
 const WATCH_WORDS: Record<string, string> = {

@@ -11,6 +11,8 @@ export type Command =
   | { do: 'look' }
   /** Which part of the line is shown; again: all of it. */
   | { do: 'part' }
+  /** The change-over's list, or the keys again. */
+  | { do: 'change_over' }
   /** The commander's window: opened and closed, or its next look. */
   | { do: 'commander'; look: boolean }
   | { do: 'report' }
@@ -47,6 +49,7 @@ export function commandOf(stroke: Stroke): Command | null {
     if (digit === '0') return repeat ? { do: 'nothing' } : { do: 'look' }
     if (key.toLowerCase() === 'p') return repeat ? { do: 'nothing' } : { do: 'report' }
     if (key.toLowerCase() === 'b') return repeat ? { do: 'nothing' } : { do: 'commander', look: stroke.shiftKey === true }
+    if (key.toLowerCase() === 'o') return repeat ? { do: 'nothing' } : { do: 'change_over' }
     if (key.toLowerCase() === 'f') return repeat ? { do: 'nothing' } : { do: 'part' }
     if (key.toLowerCase() === 'd') return repeat ? { do: 'nothing' } : { do: 'doctor' }
     return null

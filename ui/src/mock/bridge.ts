@@ -9,6 +9,7 @@ import type { Start } from '../wire/Start'
 import type { Trouble } from '../wire/Trouble'
 import type { View } from '../wire/View'
 import { plain, headed } from '../words'
+import { changeOver } from './changeOver'
 import { mockTold } from './commander'
 import { complete } from './complete'
 import { mockSifted } from './sifted'
@@ -194,6 +195,9 @@ export class MockBridge {
       },
       hazards: [...record.hazards],
       patient: [...record.patient],
+      vitals: [...record.vitals],
+      roll_call: record.rollCall(),
+      change_over: record.closedMs === null ? changeOver(record.rows, record.motion.motion) : [],
     }
   }
 
@@ -214,6 +218,7 @@ export class MockBridge {
       metres_out: metres?.out ?? null,
       metres_ms: metres?.at ?? null,
       nobody_on_rope: ['lowering', 'raising'].includes(motion) && !this.#people.some((one) => one.zone === 'on_rope'),
+      phase: this.record.phase,
     }
   }
 

@@ -4,7 +4,10 @@ import type { Step } from '../steps'
 import type { FactView } from '../wire/FactView'
 import type { LineRow } from '../wire/LineRow'
 import type { MotionSpan } from '../wire/MotionSpan'
+import type { PhaseView } from '../wire/PhaseView'
+import type { RollCallView } from '../wire/RollCallView'
 import type { Slot } from '../wire/Slot'
+import type { VitalsView } from '../wire/VitalsView'
 import { clockTime } from '../words'
 import { OFFSET_MIN, OPENED_MS, ROLES } from './story'
 
@@ -28,7 +31,9 @@ export class Recorder {
   sizeUp: Record<string, FactView> = {}
   hazards: FactView[] = []
   patient: string[] = []
+  vitals: VitalsView[] = []
   closedMs: number | null = null
+  phase: PhaseView | null = null
   #open: Open[] = []
   #stepOf = new Map<string, Step>()
 
@@ -57,6 +62,8 @@ export class Recorder {
     else this.#apply(step, row)
     row.rope = this.motion.motion
     row.slow = this.motion.slow
+    this.#phase(step, row)
+    row.phase = this.phase?.words ?? null
     const place = this.rows.findLastIndex((other) => other.at_ms <= at) + 1
     this.rows.splice(place, 0, row)
     return { row, went: late ? `hangs at ${row.time}` : '' }
@@ -76,6 +83,12 @@ export class Recorder {
         said: wait.said,
       })),
     )
+  }
+
+  /** The last roll call; in the story everyone answers at once. */
+  rollCall(): RollCallView | null {
+    const row = this.rows.findLast((one) => one.kind === 'order' && /^roll call/.test(one.text))
+    return row ? { text: row.text, at_ms: row.at_ms, seq: row.seq, of: 5, silent: [] } : null
   }
 
   silent(): string[] {
@@ -109,7 +122,24 @@ export class Recorder {
       motion: null,
       rope: this.motion.motion,
       slow: this.motion.slow,
+      phase: this.phase?.words ?? null,
       flags: [],
+    }
+  }
+
+  /** As the program's default words have it, roughly. */
+  #phase(step: Step, row: LineRow): void {
+    const text = 'text' in step ? String(step.text ?? '') : ''
+    const began = step.do === 'order' ? /^(knot pass|reset|change over to \w+)/.exec(text)?.[1] : undefined
+    if (began) {
+      const words = began.replace('change over', 'change-over')
+      const phase = words.split(' to ')[0]?.replace(/[ -]/, '_') ?? ''
+      const said = { knot_pass: 'knot passed', reset: 'ready to haul' }[phase] ?? 'changed over'
+      const done = { label: `rigging lead: ${said}`, step: { do: 'report', from: 'rigging lead', text: said } }
+      this.phase = { phase, words, since_ms: row.at_ms, seq: row.seq, done }
+    } else if (this.phase && (/passed|done|changed over/.test(text) || (step.do === 'order' && /^(lower|raise)/.test(text)))) {
+      row.detail = `${this.phase.words} done`
+      this.phase = null
     }
   }
 
@@ -126,6 +156,7 @@ export class Recorder {
     else if (step.do === 'report') this.#report(step, row)
     else if (step.do === 'note') this.#note(step.text, row)
     else if (step.do === 'par') this.par = { at: row.at_ms, words: `${step.count} of ${step.of}` }
+    else if (step.do === 'patient' && step.vitals) this.vitals.push({ time: row.time, text: step.vitals, seq: row.seq })
     else if (step.do === 'patient') this.patient.push(`${step.mark} ${row.time}`)
     else if (step.do === 'close') this.closedMs = row.at_ms
     else if (step.do === 'hazard') {

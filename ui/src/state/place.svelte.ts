@@ -39,6 +39,8 @@ class Place {
   doctor = $state(false)
   /** On Calls the keys give their place to the choice of a part of the line. */
   parting = $state(false)
+  /** On Calls the keys give their place to the change-over's list. */
+  changing = $state(false)
   /** After STOP the free line stands on every screen, until it has been used. */
   line = $state(false)
   /** Counts the wishes for the focus of the free line; its input follows. */
@@ -60,6 +62,7 @@ class Place {
     this.doctor = false
     this.line = false
     this.parting = false
+    this.changing = false
     if (screen === 'calls') this.wantLine += 1
   }
 

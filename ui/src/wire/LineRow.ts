@@ -69,6 +69,10 @@ rope: string,
  */
 slow: boolean, 
 /**
+ * What is done inside the motion from here on, in words.
+ */
+phase: string | null, 
+/**
  * Flags in words.
  */
 flags: Array<string>, };

@@ -80,6 +80,14 @@ pub fn differs_said(order: &Said, readback: &Said) -> Option<String> {
         .map(|w| format!("said “{w}”, not “{}”", ropes.join(" ")))
 }
 
+/// Ropes that a text names; “both” is one and two.
+pub(crate) fn ropes_named(text: &str) -> Vec<String> {
+    let said = Said::of(text);
+    let named = words_of(&said, &ROPES);
+    let both = named.contains(&"both");
+    ["one", "two"].into_iter().filter(|rope| both || named.contains(rope)).map(str::to_string).collect()
+}
+
 /// Whether two orders can be about the same rope: one that names none, or both, is about each.
 pub(crate) fn same_rope(one: &str, other: &str) -> bool {
     let (one, other) = (Said::of(one), Said::of(other));

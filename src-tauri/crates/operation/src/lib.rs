@@ -1,6 +1,7 @@
 //! What happened: steps, events, apply, roles, calls, motion, clocks; and its review.
 //! No clock, no file, no random number: stamps and “now” are handed in.
 
+pub mod change_over;
 pub mod clock;
 pub mod decide;
 pub mod event;
@@ -10,6 +11,7 @@ pub mod judge;
 pub mod line;
 pub mod meant;
 pub mod motion;
+pub mod phase;
 pub mod review;
 mod short;
 pub mod sift;

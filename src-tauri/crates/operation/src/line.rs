@@ -315,6 +315,11 @@ pub fn row(state: &State, seq: u64) -> Option<Row> {
         let apart = if detail.is_empty() { "" } else { "; " };
         detail = format!("{detail}{apart}{}", note.words());
     }
+    let phase = state.phase_words(seq);
+    if !phase.is_empty() {
+        let apart = if detail.is_empty() { "" } else { "; " };
+        detail = format!("{detail}{apart}{phase}");
+    }
     Some(Row {
         seq,
         id: k.id.to_string(),

@@ -25,6 +25,7 @@ pub fn tells_motion(text: &str, w: &MotionWords) -> bool {
         || commands(text, &w.tied_off)
         || states(text, &w.landed)
         || states(text, &w.at_the_edge)
+        || [&w.phases.knot_pass, &w.phases.reset, &w.phases.change_over].iter().any(|p| states(text, &p.done))
 }
 
 /// Whether words booked as a readback are a report: they tell what the load or a device does and share nothing with the

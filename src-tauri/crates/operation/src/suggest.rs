@@ -1,6 +1,7 @@
 //! Which orders and calls make sense in the present motion. Nothing is ever forbidden: this only weighs.
 
 use crate::motion::Motion;
+use crate::phase::Phase;
 use crate::state::State;
 use rig::guidelines::StopsWhen;
 
@@ -109,7 +110,22 @@ pub fn also(state: &State) -> Vec<Also> {
         let code = line.split([' ', '>']).next().unwrap_or("");
         state.guidelines.role(code).map(|r| state.guidelines.short(&r.role).to_string()).unwrap_or_default()
     };
-    list.iter().map(|(l, c)| Also { label: (*l).into(), line: (*c).into(), who: who(c) }).collect()
+    let key =
+        |(label, line): &(&str, &str)| Also { label: (*label).into(), line: (*line).into(), who: who(line) };
+    list.iter().map(key).collect()
+}
+
+/// Who by a key says that the phase that lasts is done, and in which words: whoever leads the rigging or hauls; where nobody
+/// does, control sees it.
+pub fn phase_done(state: &State) -> Option<(String, String)> {
+    let words = &state.guidelines.words.phases;
+    let (role, said) = match state.phase()?.phase {
+        Phase::KnotPass => ("rigging lead", &words.knot_pass.done),
+        Phase::Reset => ("haul team", &words.reset.done),
+        Phase::ChangeOver => ("rigging lead", &words.change_over.done),
+    };
+    let role = if state.held(role) { role } else { "control" };
+    Some((role.to_string(), said.first()?.clone()))
 }
 
 /// What `role` likely says next, likeliest first: what it owes, then what makes sense in the present motion.
@@ -126,6 +142,7 @@ pub(crate) fn leading(state: &State, role: &str) -> Vec<String> {
         out.extend(sense.map(|(_, text)| (*text).to_string()));
     }
     let works = |role: &str| state.guidelines.role(role).is_some_and(|r| r.stops == StopsWhen::Always);
+    out.extend(phase_done(state).filter(|(by, _)| by == role).map(|(_, said)| said));
     for key in also(state) {
         let Some((code, text)) = key.line.split_once(' ') else { continue };
         let code = code.split('>').next().unwrap_or(code);

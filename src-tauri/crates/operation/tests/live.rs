@@ -11,7 +11,15 @@ use std::path::Path;
 
 /// Scripts of one thing each.
 fn scripts() -> Vec<Script> {
-    [include_str!("live.json"), include_str!("motion.json")].iter().flat_map(|t| Script::all(t)).collect()
+    [
+        include_str!("live.json"),
+        include_str!("motion.json"),
+        include_str!("phases.json"),
+        include_str!("change-over.json"),
+    ]
+    .iter()
+    .flat_map(|t| Script::all(t))
+    .collect()
 }
 
 /// Whole operations, a file each.
@@ -43,7 +51,15 @@ fn each_script_expects_something_and_has_a_name_of_its_own() {
     for s in one.iter().chain(&whole) {
         for l in &s.looks {
             let said = l.motion.is_some() || l.only.is_some() || !l.flags.is_empty() || !l.none.is_empty();
-            assert!(said || l.waiting.is_some() || l.par_in.is_some() || l.metres.is_some(), "{}", s.case);
+            assert!(
+                said || l.phase.is_some()
+                    || l.owed.is_some()
+                    || l.waiting.is_some()
+                    || l.par_in.is_some()
+                    || l.metres.is_some(),
+                "{}",
+                s.case
+            );
         }
         assert!(!s.looks.is_empty() && names.insert(s.case.clone()), "{} stands twice", s.case);
     }

@@ -1,4 +1,4 @@
-//! Random calls against a plain reading of the contract's rules of motion and closed loop (`common/reference.rs`), which shares
+//! Random calls against a plain reading of the contract's rules of motion, its phases and closed loop (`common/reference.rs`), which shares
 //! no code with the program: after each call, both must say the same.
 
 mod common;
@@ -21,7 +21,7 @@ fn speaker() -> impl Strategy<Value = &'static str> {
 }
 
 fn step() -> impl Strategy<Value = Step> {
-    const ORDERS: [&str; 17] = [
+    const ORDERS: [&str; 21] = [
         "lower",
         "lower slow",
         "down",
@@ -39,8 +39,12 @@ fn step() -> impl Strategy<Value = Step> {
         "roll call",
         "ready?",
         "do not lower",
+        "knot pass",
+        "reset",
+        "reset",
+        "change over to raise",
     ];
-    const SAID: [&str; 11] = [
+    const SAID: [&str; 15] = [
         "stopped",
         "stopped",
         "tied off",
@@ -52,8 +56,12 @@ fn step() -> impl Strategy<Value = Step> {
         "9 metres",
         "nearly at the top",
         "lower",
+        "knot passed",
+        "ready to haul",
+        "changed over",
+        "changed over",
     ];
-    const NOTED: [&str; 5] = ["stopped", "tied off", "stop", "on the ground", "size-up: wet"];
+    const NOTED: [&str; 6] = ["stopped", "tied off", "stop", "on the ground", "size-up: wet", "knot passed"];
     let to = prop::sample::select(vec![
         vec!["both"],
         vec!["all"],
@@ -96,9 +104,11 @@ fn of_program(p: &Played, now: i64) -> String {
         .collect();
     let stand = operation::flags::flags(&p.state, now);
     let counted = common::reference::FLAGS.map(|id| (id, stand.iter().filter(|f| f.id == id).count()));
-    let since = (p.state.motion_since() - p.start.timestamp_millis()) / 1000;
+    let seconds = |ms: i64| (ms - p.start.timestamp_millis()) / 1000;
+    let since = seconds(p.state.motion_since());
+    let phase = p.state.phase().map(|p| (p.words(), seconds(p.from_ms)));
     format!(
-        "{} slow {} since {since}; waiting {waiting:?}; flags {counted:?}",
+        "{} slow {} since {since}; {phase:?}; waiting {waiting:?}; flags {counted:?}",
         p.state.motion.word(),
         p.state.slow
     )

@@ -8,8 +8,10 @@ use ts_rs::TS;
 
 mod own;
 mod people;
+mod phases;
 
 pub use people::{AFTER_SUSPENSION, Agreed, PeopleRules, SUSPENSION};
+pub use phases::{PhaseWords, Phrases};
 
 /// The guidelines file's format word.
 pub const FORMAT: &str = "ledgebook-guidelines/0";
@@ -116,6 +118,9 @@ pub struct MotionWords {
     pub stopped: Vec<String>,
     pub tied_off: Vec<String>,
     pub landed: Vec<String>,
+    /// What is done inside a motion.
+    #[serde(default, skip_serializing_if = "PhaseWords::as_since_format_1")]
+    pub phases: PhaseWords,
 }
 
 fn limit(value: f64, source: &str) -> Limit {
@@ -217,6 +222,7 @@ impl Guidelines {
                 stopped: words(&["stopped"]),
                 tied_off: words(&["tied off"]),
                 landed: words(&["landed", "on the ground", "at the top"]),
+                phases: PhaseWords::default(),
             },
             whistle: [("1", "stop"), ("2", "up"), ("3", "down"), ("4", "off rope"), ("continuous", "help")]
                 .iter()

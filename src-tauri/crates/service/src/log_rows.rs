@@ -38,6 +38,10 @@ pub fn log(state: &State) -> Vec<LogRow> {
             row.of = row.of.or_else(|| stopped.get(&kept.seq).copied());
             row.flags = flags.remove(&kept.seq).unwrap_or_default();
             name_channel(&mut row, kept, &mut channel);
+            let phase = state.phase_words(kept.seq);
+            if !phase.is_empty() {
+                row.text = format!("{} ({phase})", row.text);
+            }
             row
         })
         .collect()

@@ -19,6 +19,8 @@ pub struct StateAt {
     pub since_s: f64,
     /// The program was started again since then: the length of time rests on the time of day.
     pub since_across_restart: bool,
+    /// What was done inside the motion: a knot pass, a reset, a change-over.
+    pub phase: Option<PhaseAt>,
     /// Orders not read back.
     pub unanswered: Vec<Unanswered>,
     /// People on rope.
@@ -35,6 +37,21 @@ pub struct StateAt {
     pub flags: Vec<FlagView>,
     /// What became of the clocks, in words: set, local time moved, program started again, machine slept.
     pub clock: Vec<String>,
+}
+
+/// A phase inside the motion.
+#[derive(Clone, Debug, Serialize)]
+pub struct PhaseAt {
+    /// `knot_pass`, `reset` or `change_over`.
+    pub id: &'static str,
+    /// In words ("change-over to raise").
+    pub words: String,
+    /// Entry number of control's order.
+    pub order: u64,
+    /// For how long, seconds.
+    pub since_s: f64,
+    /// The program was started again since then.
+    pub since_across_restart: bool,
 }
 
 /// A roll call: who answered, who did not, how long ago.
@@ -171,6 +188,13 @@ fn view(state: &State, now_ms: i64) -> StateAt {
         motion: state.motion.word().into(),
         since_s: seconds(state.motion_since()),
         since_across_restart: state.across_restart(state.motion_since(), now),
+        phase: state.phase().map(|p| PhaseAt {
+            id: p.phase.word(),
+            words: p.words(),
+            order: p.seq,
+            since_s: seconds(p.from_ms),
+            since_across_restart: state.across_restart(p.from_ms, now),
+        }),
         unanswered: unanswered.collect(),
         on_rope: names(ZoneName::OnRope),
         zones: zones.into_iter().map(|zone| (zone.word(), names(zone))).collect(),

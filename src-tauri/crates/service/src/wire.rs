@@ -4,6 +4,7 @@
 mod commander;
 mod draft;
 mod file;
+mod live;
 mod review;
 mod rig;
 mod sifted;
@@ -12,6 +13,9 @@ mod sums;
 pub use commander::{CommanderView, DatedFlag, RigStands, Told};
 pub use draft::{DraftClass, DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
+pub use live::{
+    ChangeOverLine, ChangeOverView, DoesView, MotionView, PhaseView, RollCallView, Slot, VitalsView,
+};
 pub use review::{
     CompareView, ComparedOperation, ComparedRow, FindingView, MarkView, ReadbackMeasure, ReviewView, Tape,
     TapeFlag, TapeHeld, TapeRig,
@@ -76,6 +80,12 @@ pub struct View {
     pub hazards: Vec<FactView>,
     /// The patient's marks, oldest first ("reached 13:31:05").
     pub patient: Vec<String>,
+    /// The patient's vital signs, oldest first.
+    pub vitals: Vec<VitalsView>,
+    /// The last roll call.
+    pub roll_call: Option<RollCallView>,
+    /// The change-over's list for both directions, the likely one first; empty once the operation is closed.
+    pub change_over: Vec<ChangeOverView>,
 }
 
 /// A clock on people: silence after a call, not heard of, long on rope or in a role, hanging still.
@@ -155,58 +165,12 @@ pub struct OperationHead {
     pub station: String,
 }
 
-/// What the load is doing.
-#[derive(Clone, Debug, Serialize, TS)]
-pub struct MotionView {
-    /// One of the motions (`at_rest`, `under_load_test`, …).
-    pub motion: String,
-    /// In words ("Lowering").
-    pub words: String,
-    /// Since when.
-    pub since_ms: f64,
-    /// Ordered slow.
-    pub slow: bool,
-    /// Second line ("9 m out of 14, called 13:31:05" or "silent: rope two").
-    pub detail: String,
-    /// Short names of operators who have not reported stopped.
-    pub silent: Vec<String>,
-    /// Last called metres out, and when.
-    pub metres_out: Option<f64>,
-    /// When the metres were called.
-    pub metres_ms: Option<f64>,
-    /// The load moves, and nobody stands in the record as on rope.
-    pub nobody_on_rope: bool,
-}
-
 /// A person on rope.
 #[derive(Clone, Debug, Serialize, TS)]
 #[allow(missing_docs)]
 pub struct OnRope {
     pub person: String,
     pub since_ms: f64,
-}
-
-/// An order that one role has not read back.
-#[derive(Clone, Debug, Serialize, TS)]
-pub struct Slot {
-    /// Id of the order's entry.
-    pub order: String,
-    /// The order's words.
-    pub text: String,
-    /// Whom it waits for ("rope two operator").
-    pub role: String,
-    /// Short name ("rope two").
-    pub short: String,
-    /// Code that answers it in the free line ("2").
-    pub code: String,
-    /// Since when.
-    pub since_ms: f64,
-    /// Seconds until it stands out.
-    pub limit_s: f64,
-    /// `waiting`, `wrong` or `stop` (not reported stopped).
-    pub state: String,
-    /// What was said instead, when wrong.
-    pub said: Option<String>,
 }
 
 /// The personnel accountability report.
@@ -289,6 +253,8 @@ pub struct LineRow {
     pub rope: String,
     /// That motion was ordered slow.
     pub slow: bool,
+    /// What is done inside the motion from here on, in words.
+    pub phase: Option<String>,
     /// Flags in words.
     pub flags: Vec<String>,
 }

@@ -43,6 +43,7 @@ export function pendingEntry(pending: Pending, last: LineRow | undefined, offset
     motion: stop ? 'stopping' : null,
     rope: stop ? 'stopping' : (last?.rope ?? 'at_rest'),
     slow: last?.slow ?? false,
+    phase: last?.phase ?? null,
     flags: [],
     unsaved: pending.state,
     trouble: pending.trouble,
@@ -55,8 +56,5 @@ export function secondLine(entry: Entry): string {
   return [entry.detail, ...entry.flags.map((flag) => `flagged: ${flag}`)].filter(Boolean).join('; ')
 }
 
-/** Up to when clocks run, ms: now, or the operation's close; what is entered after that moves its end along. */
-export function runsUntil(view: View, now: number): number {
-  if (view.operation.closed_ms === null) return now
-  return Math.max(view.operation.closed_ms, view.rows.at(-1)?.at_ms ?? 0)
-}
+/** Up to when clocks run, ms: now, or the operation's close. What is entered after it moves none of them on. */
+export const runsUntil = (view: View, now: number): number => view.operation.closed_ms ?? now

@@ -130,6 +130,24 @@ export function stretches(hung: Hung[], before: Entry | undefined, top: number, 
   return found.filter((stretch) => stretch.bottom > stretch.top)
 }
 
+/** Where something is done inside the motion (a knot pass, a reset, a change-over), from its order to its end. */
+export function phases(hung: Hung[], before: Entry | undefined, top: number, bottom: number): { top: number; bottom: number }[] {
+  const found: { top: number; bottom: number }[] = []
+  let now = before?.phase ?? null
+  let from = top
+  const close = (y: number): void => {
+    if (now !== null && y > from) found.push({ top: from, bottom: y })
+  }
+  for (const { entry, y } of hung) {
+    if (entry.phase === now) continue
+    close(y)
+    now = entry.phase
+    from = y
+  }
+  close(bottom)
+  return found
+}
+
 export interface ClosedLoop {
   id: string
   top: number

@@ -23,6 +23,7 @@ export function keyGroups(view: View): KeyGroup[] {
         [['Ctrl 1–5'], 'Size-up, Team, Rig, Calls, Review'],
         [['Ctrl 0'], 'next look: day, night, sun'],
         [['Ctrl P'], 'report'],
+        [['Ctrl O'], 'change over: its list, on Calls'],
         [['Tab'], 'next control; the ring of ink is where the keys go'],
       ],
     },

@@ -1,5 +1,6 @@
 //! Calls: what moves the load, what waits for a readback, who has not stopped.
 
+use super::ready::calls_the_roll;
 use super::{Called, Moment, State};
 use crate::event::{Call, Payload};
 use crate::judge;
@@ -80,6 +81,7 @@ impl State {
             }
             _ => {}
         }
+        self.phase_by_report(seq, at, payload, (call, &said));
         self.move_by(seq, at, payload, (call, &said), answered);
         self.unequal_by(seq, &said, payload);
     }
@@ -130,7 +132,14 @@ impl State {
         let waits = roles.into_iter().map(Wait::new).collect();
         let (from, text) = (call.from.clone(), call.text.clone());
         let ready = said.has_word(&["ready"]) || said.lower().contains("roll call");
-        self.wait_for(Loop { seq, at_ms: at, from, text, stop, ready, waits });
+        let l = Loop { seq, at_ms: at, from, text, stop, ready, waits };
+        if calls_the_roll(&l) && !l.waits.is_empty() {
+            self.roll = Some(self.loops.len());
+        }
+        if said.commands(&self.words.load_test) && self.speaks_for(&l.from, "control") {
+            self.load_test = Some((seq, at));
+        }
+        self.wait_for(l);
     }
 
     pub(super) fn wait_for(&mut self, l: Loop) {
@@ -263,6 +272,7 @@ impl State {
         }
         if matches!(payload, Payload::Order(_)) {
             self.edge_flag(seq, call, said);
+            self.phase_by_order(seq, at, call, said);
             return self.move_by_order(seq, at, call, said);
         }
         if reads_back {
@@ -306,7 +316,9 @@ impl State {
             }
             self.tied.clear();
             let slow = said.has_word(&w.slow.iter().map(String::as_str).collect::<Vec<_>>());
-            self.turn(if down { Motion::Lowering } else { Motion::Raising }, slow, at, seq);
+            let to = if down { Motion::Lowering } else { Motion::Raising };
+            self.phase_moves_on(seq, at, to);
+            self.turn(to, slow, at, seq);
         } else if by_control && self.motion.moves() && said.commands(&w.slow) {
             self.turn(self.motion, true, at, seq);
         } else if by_control && self.motion != Motion::Stopped && said.commands(&w.load_test) {

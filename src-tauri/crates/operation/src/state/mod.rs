@@ -12,6 +12,7 @@ mod look;
 mod moments;
 mod moved;
 mod people;
+mod phases;
 mod ready;
 mod rigs;
 mod silence;
@@ -33,6 +34,7 @@ use crate::clock::{ClockNote, LineClock};
 use crate::event::{Corrected, Entry, Lent, Payload, time_of};
 use crate::flags::Flag;
 use crate::motion::{Motion, Span};
+use crate::phase::{PhaseEnd, PhaseSpan};
 use crate::step::Purpose;
 use chrono::{DateTime, FixedOffset};
 use rig::guidelines::{Guidelines, MotionWords};
@@ -76,6 +78,8 @@ pub struct State {
     pub slow: bool,
     /// Motions so far, oldest first.
     pub spans: Vec<Span>,
+    /// Phases inside the motion so far, oldest first.
+    pub phases: Vec<PhaseSpan>,
     /// Orders and stops with what each role did.
     pub loops: Vec<Loop>,
     /// Places in `loops` of those that are open.
@@ -108,13 +112,20 @@ pub struct State {
     pub benchmarks: Vec<Moment>,
     /// The patient's marks.
     pub patient: Vec<Moment>,
+    /// Vital signs as they were said, oldest first.
+    pub vitals: Vec<Moment>,
     /// Numbers of the hazards named, in the order they happened.
     pub hazards: Vec<u64>,
     /// Size-up facts by head ("hazards", "weather"), with when they were entered.
     pub size_up: BTreeMap<String, Moment>,
     /// Flags that were raised by an entry.
     pub raised: Vec<Flag>,
-    pub(crate) tied: Vec<String>,
+    /// Who reported tied off since the load was last ordered to move, and in which entry.
+    pub(crate) tied: Vec<(String, u64)>,
+    /// Place in `loops` of the last roll call.
+    roll: Option<usize>,
+    /// Control's last order of a load test, and when.
+    pub(crate) load_test: Option<(u64, i64)>,
     pub(crate) unequal: Option<u64>,
     /// The guidelines' words, at hand while the state changes.
     words: Arc<MotionWords>,
@@ -147,6 +158,7 @@ impl State {
             motion: Motion::AtRest,
             slow: false,
             spans: vec![],
+            phases: vec![],
             loops: vec![],
             waiting: vec![],
             stops: vec![],
@@ -163,10 +175,13 @@ impl State {
             count_due: None,
             benchmarks: vec![],
             patient: vec![],
+            vitals: vec![],
             hazards: vec![],
             size_up: BTreeMap::new(),
             raised: vec![],
             tied: vec![],
+            roll: None,
+            load_test: None,
             unequal: None,
             last_applied_ms: i64::MIN,
         }
@@ -389,15 +404,20 @@ impl State {
                 if let Some(s) = self.spans.last_mut() {
                     s.to_ms = Some(at);
                 }
+                self.end_phase(PhaseEnd::Unsaid, seq, at);
             }
             Payload::Benchmark(b) => {
                 self.benchmarks.push(Moment { words: join(&b.name, b.text.as_deref()), at_ms: at, seq })
             }
             Payload::Patient(p) => {
-                if p.mark != "reached" {
+                // Who counts a pulse has reached the patient; hanging still goes on.
+                if !matches!(p.mark.as_str(), "reached" | "vitals") {
                     self.end_still("patient", at);
                 }
                 self.patient_handed(seq, at, &p);
+                if let Some(words) = p.vitals.as_deref().map(str::trim).filter(|v| !v.is_empty()) {
+                    self.vitals.push(Moment { words: words.to_string(), at_ms: at, seq });
+                }
                 let said = [p.text, p.vitals].into_iter().flatten().collect::<Vec<_>>().join("; ");
                 let words = join(&p.mark.replace('_', " "), Some(&said));
                 self.patient.push(Moment { words, at_ms: at, seq });
@@ -435,6 +455,7 @@ impl State {
         if motion == Motion::Landed {
             self.end_stills(at);
             self.count_after("the load landed", seq, at);
+            self.end_phase(PhaseEnd::Unsaid, seq, at);
         }
         if let Some(s) = self.spans.last_mut() {
             s.to_ms = Some(at);

@@ -369,5 +369,9 @@ impl State {
         self.raise_all(found);
         self.roll_call_flag(seq);
         self.given_flag(seq);
+        let to = if up { Motion::Raising } else { Motion::Lowering };
+        if let Some((ordered, words)) = crate::change_over::skipped(self, to) {
+            self.raise("change_over_skipped", vec![ordered, seq], words);
+        }
     }
 }

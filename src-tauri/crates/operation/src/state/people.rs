@@ -218,7 +218,7 @@ impl State {
     }
 
     /// Operators who took a device over from another and have not said a word since: entry, role, who.
-    pub(super) fn not_confirmed(&self) -> Vec<(u64, String, String)> {
+    pub(crate) fn not_confirmed(&self) -> Vec<(u64, String, String)> {
         let now = self.duties.iter().filter(|d| d.to_ms.is_none() && !d.role.ends_with("team"));
         let operators = self.operators(false);
         let taken = |d: &&Duty| {

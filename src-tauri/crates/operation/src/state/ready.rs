@@ -27,14 +27,15 @@ const GIVES: [&str; 6] = ["hand", "handing", "handed", "yours", "giving", "given
 /// Who goes to the edge to work there, and is not the load.
 const AT_WORK: [&str; 4] = ["edge attendant", "rigging lead", "safety officer", "incident commander"];
 
-fn calls_the_roll(l: &Loop) -> bool {
+/// Whether an order asks everyone it is for to answer: a roll call, a radio check, a question whether they are ready.
+pub(super) fn calls_the_roll(l: &Loop) -> bool {
     !l.stop && (l.ready || l.text.to_lowercase().contains("radio check"))
 }
 
 impl State {
     /// The last roll call, with what came of it so far.
     pub fn roll_call(&self) -> Option<RollCall> {
-        let l = self.loops.iter().rev().find(|l| calls_the_roll(l) && !l.waits.is_empty())?;
+        let l = self.loops.get(self.roll?)?;
         let answered = l.waits.iter().filter_map(|w| w.done.map(|(_, at)| (w.role.clone(), at)));
         let silent = l.waits.iter().filter(|w| w.waits()).map(|w| w.role.clone());
         let (seq, at_ms, text) = (l.seq, l.at_ms, l.text.clone());
@@ -65,6 +66,14 @@ impl State {
     /// Roles that work the load and were taken over since it first hung, where whoever gave them did not say so: the entry
     /// of each, and words.
     fn givers_silent(&self) -> Vec<(u64, String)> {
+        let words = |(seq, from, to, role): (u64, String, String, String)| {
+            (seq, format!("{from} had said that {to} has {role} (entry {seq}): both confirm a hand-over"))
+        };
+        self.not_given().into_iter().map(words).collect()
+    }
+
+    /// The same by entry, giver, taker and role.
+    pub(crate) fn not_given(&self) -> Vec<(u64, String, String, String)> {
         let Some(hung) = self.hung_since() else { return vec![] };
         let works = |role: &str| role == "control" || self.operators(false).iter().any(|r| r == role);
         let mut found = vec![];
@@ -73,12 +82,7 @@ impl State {
             let Some(giver) = before.filter(|o| o.person != d.person && d.from_ms > hung) else { continue };
             let here = self.person(&giver.person).is_some_and(|p| p.out_ms.is_none());
             if here && !self.gave(&giver.person, &d.role, d.from_ms) {
-                let (from, to, role) = (&giver.person, &d.person, &d.role);
-                let words = format!(
-                    "{from} had said that {to} has {role} (entry {}): both confirm a hand-over",
-                    d.seq
-                );
-                found.push((d.seq, words));
+                found.push((d.seq, giver.person.clone(), d.person.clone(), d.role.clone()));
             }
         }
         found
@@ -105,6 +109,9 @@ impl State {
         if may {
             doubts.extend(self.roll_call_missing().map(|m| m.1));
             doubts.extend(self.givers_silent().into_iter().map(|g| format!("wait until {}", g.1)));
+            let up = said.commands(&self.words.raise);
+            let to = if up { Motion::Raising } else { Motion::Lowering };
+            doubts.extend(crate::change_over::skipped(self, to).map(|s| s.1));
         }
         let to = self.roles_meant(&order.to, &order.from);
         doubts.extend(self.load_test_missing(&to, &said).map(|m| m.1));

@@ -14,6 +14,8 @@ pub struct RigState {
     pub seq: u64,
     /// State the team is on.
     pub state: String,
+    /// Entry number of the `use` that said so; `None`: as entered.
+    pub used_seq: Option<u64>,
     /// Checks, oldest first.
     pub checks: Vec<CheckState>,
     /// Signatures, oldest first.
@@ -178,6 +180,7 @@ impl State {
             rig: (*r.rig).clone(),
             seq,
             state: first.clone(),
+            used_seq: None,
             checks: vec![],
             signed: vec![],
             accepted: vec![],
@@ -186,6 +189,7 @@ impl State {
         entry.seq = seq;
         if !entry.rig.states.iter().any(|s| s.id == entry.state) {
             entry.state = first;
+            entry.used_seq = None;
         }
         let before = self.rig_in_use.replace(r.name.clone()).filter(|was| *was != r.name);
         if let Some(was) = before {
@@ -200,6 +204,10 @@ impl State {
         if let Some(r) = self.rigs.get_mut(&u.rig) {
             let before = (self.rig_in_use.take(), r.state.clone());
             if let Some(s) = u.state {
+                // Said again, it is since it was said first.
+                if s != r.state {
+                    r.used_seq = Some(seq);
+                }
                 r.state = s;
             }
             let now = (Some(u.rig.clone()), r.state.clone());

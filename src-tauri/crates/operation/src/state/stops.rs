@@ -157,12 +157,12 @@ impl State {
 
     pub(super) fn reported_tied(&mut self, seq: u64, at: i64, from: &str) {
         for r in self.speaks_as(from) {
-            if !self.tied.contains(&r) {
-                self.tied.push(r);
+            if !self.tied.iter().any(|t| t.0 == r) {
+                self.tied.push((r, seq));
             }
         }
         let operators = self.operators(false);
-        if !operators.is_empty() && operators.iter().all(|r| self.tied.contains(r)) {
+        if !operators.is_empty() && operators.iter().all(|r| self.tied.iter().any(|t| t.0 == *r)) {
             self.end_stop(at);
             self.turn(Motion::TiedOff, false, at, seq);
         }

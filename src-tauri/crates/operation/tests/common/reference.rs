@@ -1,17 +1,18 @@
-//! A plain reading of the contract: motion, stops, readbacks and their flags. It knows a few texts by heart instead of reading
+//! A plain reading of the contract: motion, phases inside it, stops, readbacks and their flags. It knows a few texts by heart instead of reading
 //! words, keeps everything in lists and goes through all of them each time. It must share nothing with the program.
 
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// Flags that are counted.
-pub const FLAGS: [&str; 6] = [
+pub const FLAGS: [&str; 7] = [
     "move_during_stop",
     "wrong_readback",
     "contradicting_orders",
     "order_unanswered",
     "role_vacant",
     "stop_nobody_assigned",
+    "phase_not_done",
 ];
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,6 +59,8 @@ pub struct Reference {
     was_up: bool,
     /// A stop stands for which nobody was assigned.
     nobody: bool,
+    /// What is done inside the motion, since when, and the ropes that it was reported done on.
+    phase: Option<(&'static str, i64, Vec<&'static str>)>,
     counts: BTreeMap<&'static str, usize>,
 }
 
@@ -79,7 +82,33 @@ fn meaning(text: &str) -> (&'static [&'static str], &'static str) {
         "slack two" => (&["slack"], "two"),
         "tension one" => (&["tension"], "one"),
         "do not lower" => (&["lower", "not"], ""),
+        "reset" => (&["reset"], ""),
+        "change over to raise" => (&["raise"], ""),
         _ => (&[], ""),
+    }
+}
+
+/// Names a movement and orders none.
+fn speaks_of_it(text: &str) -> bool {
+    matches!(text, "do not lower" | "change over to raise")
+}
+
+/// What control's order begins, and what tells that it is done.
+fn begins(text: &str) -> Option<&'static str> {
+    match text {
+        "knot pass" => Some("knot pass"),
+        "reset" => Some("reset"),
+        "change over to raise" => Some("change-over to raise"),
+        _ => None,
+    }
+}
+
+fn tells_done(text: &str) -> Option<&'static str> {
+    match text {
+        "knot passed" => Some("knot pass"),
+        "ready to haul" => Some("reset"),
+        "changed over" => Some("change-over to raise"),
+        _ => None,
     }
 }
 
@@ -109,6 +138,7 @@ impl Reference {
             tied: vec![],
             was_up: false,
             nobody: false,
+            phase: None,
             counts: BTreeMap::new(),
         }
     }
@@ -237,7 +267,7 @@ impl Reference {
         let roles = self.meant(from, to);
         self.vacant(&roles);
         let against = match meaning(text).0.first() {
-            _ if text == "do not lower" => "",
+            _ if speaks_of_it(text) => "",
             Some(&"lower") => "raise",
             Some(&"raise") => "lower",
             Some(&"slack") => "tension",
@@ -249,7 +279,7 @@ impl Reference {
             last.is_some_and(|o| {
                 let (words, rope) = meaning(o.text);
                 let same = rope.is_empty() || meaning(text).1.is_empty() || rope == meaning(text).1;
-                o.waits[role] && words.first() == Some(&against) && o.text != "do not lower" && same
+                o.waits[role] && words.first() == Some(&against) && !speaks_of_it(o.text) && same
             })
         });
         if contradicted {
@@ -338,8 +368,10 @@ impl Reference {
         let stands = matches!(self.motion, "stopping" | "stopped");
         let moving = matches!(self.motion, "lowering" | "raising");
         let words = meaning(text).0;
+        let orders = !speaks_of_it(text);
         let (down, up) =
-            (words.first() == Some(&"lower") && text != "do not lower", words.first() == Some(&"raise"));
+            (words.first() == Some(&"lower") && orders, words.first() == Some(&"raise") && orders);
+        self.phase_by(kind, control, (from, text), at);
         match (kind, text) {
             (Kind::Order, _) if down || up => {
                 if self.motion == "stopping" || (stands && !control) {
@@ -353,7 +385,9 @@ impl Reference {
                     }
                     self.tied.clear();
                     self.was_up = up;
-                    self.set_motion(if down { "lowering" } else { "raising" }, at);
+                    let to = if down { "lowering" } else { "raising" };
+                    self.moves_on(to);
+                    self.set_motion(to, at);
                     self.slow = words.contains(&"slow");
                 }
             }
@@ -374,7 +408,47 @@ impl Reference {
                     self.set_motion("tied_off", at);
                 }
             }
-            (Kind::Report | Kind::Note, "landed" | "on the ground") => self.set_motion("landed", at),
+            (Kind::Report | Kind::Note, "landed" | "on the ground") => {
+                if self.motion != "landed" {
+                    self.phase = None;
+                }
+                self.set_motion("landed", at);
+            }
+            _ => {}
+        }
+    }
+
+    fn phase_by(&mut self, kind: Kind, control: bool, (from, text): (&str, &str), at: i64) {
+        if let Some(begun) = begins(text).filter(|_| kind == Kind::Order && control) {
+            if self.phase.as_ref().is_none_or(|p| p.0 != begun) {
+                self.phase = Some((begun, at, vec![]));
+            }
+            return;
+        }
+        let works = |d: &&str| self.held.iter().any(|h| h.0 == *d);
+        let needed: Vec<&str> = DEVICES.into_iter().filter(works).collect();
+        let roles = self.roles(from);
+        let mine: Vec<&str> = needed.iter().copied().filter(|d| roles.iter().any(|r| r == d)).collect();
+        let Some(p) = self.phase.as_mut().filter(|p| tells_done(text) == Some(p.0)) else { return };
+        if !matches!(kind, Kind::Report | Kind::Note | Kind::Answer) {
+            return;
+        }
+        p.2.extend(mine.iter().copied());
+        // Whoever works no rope speaks for all of them, and a haul is drawn out as one.
+        if mine.is_empty() || p.0 == "reset" || needed.iter().all(|d| p.2.contains(d)) {
+            self.phase = None;
+        }
+    }
+
+    /// Control ordered the load to move.
+    fn moves_on(&mut self, to: &str) {
+        let Some(p) = self.phase.take() else { return };
+        match p.0 {
+            "reset" => {}
+            _ if self.motion == to => self.phase = Some(p),
+            "knot pass" => self.count("phase_not_done"),
+            // Turned round to raise, and lowered.
+            _ if to == "lowering" => self.count("phase_not_done"),
             _ => {}
         }
     }
@@ -395,8 +469,11 @@ impl Reference {
             (id, if id == "order_unanswered" { unanswered } else { raised })
         });
         format!(
-            "{} slow {} since {}; waiting {waiting:?}; flags {counted:?}",
-            self.motion, self.slow, self.since
+            "{} slow {} since {}; {:?}; waiting {waiting:?}; flags {counted:?}",
+            self.motion,
+            self.slow,
+            self.since,
+            self.phase.as_ref().map(|p| (p.0.to_string(), p.1))
         )
     }
 }

@@ -7,7 +7,8 @@
 //! `9 sign NAME` · `9 patient MARK: WORDS` · `9 {…}` (a step as JSON).
 
 use super::{Played, found};
-use operation::State;
+use operation::change_over::{self, Standing};
+use operation::{Motion, State};
 use serde::Deserialize;
 use serde_json::{Map, Value, json};
 
@@ -30,6 +31,10 @@ pub struct Look {
     /// Seconds that the motion has lasted.
     pub since: Option<i64>,
     pub slow: Option<bool>,
+    /// Lines of the change-over's list that are owed, for the way it goes (“raise”).
+    pub owed: Option<(String, Vec<String>)>,
+    /// The phase that lasts, in words, and for how many seconds (“knot pass 90”); “none”: no phase.
+    pub phase: Option<String>,
     /// Orders that wait: when they were given, and the roles waited for.
     pub waiting: Option<Vec<(Value, Vec<String>)>>,
     /// Who is on rope.
@@ -122,6 +127,16 @@ impl Look {
         same("motion", state.motion.word().into(), self.motion.clone());
         let since = (now - state.motion_since()) / 1000;
         same("since", since.to_string(), self.since.map(|s| s.to_string()));
+        let phase = state.phase().map(|p| format!("{} {}", p.words(), (now - p.from_ms) / 1000));
+        same("phase", phase.unwrap_or_else(|| "none".into()), self.phase.clone());
+        if let Some((way, wanted)) = &self.owed {
+            let to = if way == "raise" { Motion::Raising } else { Motion::Lowering };
+            let list = change_over::list(state, to);
+            let owed = list.iter().filter(|i| i.standing == Standing::Owed).map(|i| i.id);
+            let owed: Vec<&str> = owed.filter(|id| *id != "move").collect();
+            same("owed", format!("{owed:?}"), Some(format!("{wanted:?}")));
+            same("way", format!("{:?}", change_over::goes_to(state)), Some(format!("{to:?}")));
+        }
         same("slow", state.slow.to_string(), self.slow.map(|s| s.to_string()));
         let waiting: Vec<(i64, Vec<&str>)> = state
             .unanswered()

@@ -94,7 +94,7 @@ impl Guidelines {
             ("tied_off", &w.tied_off),
             ("landed", &w.landed),
         ];
-        for (name, list) in lists {
+        for (name, list) in lists.into_iter().chain(w.phases.lists()) {
             if list.is_empty() || list.iter().any(|word| word.trim().is_empty()) {
                 return wrong(format!("words.{name}"), "the list, or a word in it, is empty".into());
             }
@@ -160,6 +160,11 @@ mod tests {
         let mut expected = Guidelines::defaults();
         expected.people.on_rope_min = super::super::limit(40.0, "our own rule");
         assert_eq!(over(own).unwrap(), expected, "of the rules about people only what is given");
+        let own = json!({"words": {"phases": {"reset": {"begins": ["draw out"], "done": ["drawn out"]}}}});
+        let mut expected = Guidelines::defaults();
+        expected.words.phases.reset.begins = vec!["draw out".into()];
+        expected.words.phases.reset.done = vec!["drawn out".into()];
+        assert_eq!(over(own).unwrap(), expected, "of the phases only what is given");
         assert_eq!(over(json!({})).unwrap(), Guidelines::defaults());
     }
 
@@ -189,6 +194,12 @@ mod tests {
                 "over 0",
             ),
             (json!({"words": {"stop": []}}), "words.stop", "empty"),
+            (
+                json!({"words": {"phases": {"reset": {"begins": [], "done": ["drawn out"]}}}}),
+                "words.phases.reset.begins",
+                "empty",
+            ),
+            (json!({"words": {"phases": {"reset": {"begins": ["draw out"]}}}}), "words.phases.reset", "done"),
             (json!({"people": {"silent_min": 5}}), "people.silent_min", "unknown field"),
             (
                 json!({"people": {"on_rope_min": {"value": 0, "source": "x"}}}),

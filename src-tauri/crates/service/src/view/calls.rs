@@ -1,6 +1,9 @@
 //! Motion, unanswered orders and order keys.
 
-use crate::wire::{MotionView, OrderKey, Slot};
+use crate::wire::{
+    ChangeOverLine, ChangeOverView, DoesView, MotionView, OrderKey, PhaseView, RollCallView, Slot,
+};
+use operation::change_over::{self, Does, Item};
 use operation::line::clock;
 use operation::motion::Motion;
 use operation::state::{Loop, Wait};
@@ -44,6 +47,13 @@ pub fn motion(state: &State, offset: i32) -> MotionView {
         metres_out: called.map(|c| c.metres),
         metres_ms: called.map(|c| c.at_ms as f64),
         nobody_on_rope: state.motion.moves() && state.in_zone(ZoneName::OnRope).is_empty(),
+        phase: state.phase().map(|p| PhaseView {
+            phase: p.phase.word().into(),
+            words: p.words(),
+            since_ms: p.from_ms as f64,
+            seq: p.seq,
+            done: change_over::phase_done(state).map(does),
+        }),
     }
 }
 
@@ -85,6 +95,44 @@ pub fn order_keys(state: &State) -> Vec<OrderKey> {
             key: (*key).into(),
             text: (*text).into(),
             now: suggest::makes_sense(state.motion, text),
+        })
+        .collect()
+}
+
+fn does(d: Does) -> DoesView {
+    DoesView { label: d.label, step: d.step }
+}
+
+/// The last roll call.
+pub fn roll_call(state: &State) -> Option<RollCallView> {
+    let roll = state.roll_call()?;
+    Some(RollCallView {
+        text: roll.text,
+        at_ms: roll.at_ms as f64,
+        seq: roll.seq,
+        of: roll.answered.len() + roll.silent.len(),
+        silent: roll.silent.iter().map(|r| state.guidelines.short(r).to_string()).collect(),
+    })
+}
+
+/// The change-over's list, for the likely direction first.
+pub fn change_over(state: &State) -> Vec<ChangeOverView> {
+    if state.facts.closed_ms.is_some() {
+        return vec![];
+    }
+    let likely = change_over::goes_to(state);
+    let line = |i: Item| ChangeOverLine {
+        id: i.id.into(),
+        words: i.words,
+        standing: i.standing.word().into(),
+        found: i.found,
+        does: i.does.into_iter().map(does).collect(),
+    };
+    [likely, change_over::other(likely)]
+        .into_iter()
+        .map(|to| ChangeOverView {
+            to: if to == Motion::Raising { "raise" } else { "lower" }.into(),
+            lines: change_over::list(state, to).into_iter().map(line).collect(),
         })
         .collect()
 }

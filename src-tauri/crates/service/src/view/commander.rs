@@ -13,7 +13,7 @@ use rig::findings::Verdict;
 
 /// Flags of the movement, which have no place of their own on that window. Others are shown where they belong (who is
 /// silent, who stands in the drop zone), or are the scribe's matter (a late entry).
-const OF_THE_MOVEMENT: [&str; 14] = [
+const OF_THE_MOVEMENT: [&str; 16] = [
     "contradicting_orders",
     "move_during_stop",
     "role_not_ready",
@@ -28,6 +28,8 @@ const OF_THE_MOVEMENT: [&str; 14] = [
     "par_after_event",
     "span_of_control",
     "role_held_long",
+    "phase_not_done",
+    "change_over_skipped",
 ];
 
 /// Flags that entries raised that are looked through, the newest.

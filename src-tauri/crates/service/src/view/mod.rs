@@ -10,7 +10,7 @@ pub use commander::commander;
 use crate::Session;
 use crate::wire::{
     Acked, AlsoKey, Asked, BriefView, Candidate, ClockView, FactView, FlagView, LineRow, MotionSpan,
-    OperationHead, SIZE_UP, SavedView, Sifted, Trouble, View,
+    OperationHead, SIZE_UP, SavedView, Sifted, Trouble, View, VitalsView,
 };
 use chrono::{DateTime, FixedOffset};
 use journal::Stamp;
@@ -77,7 +77,10 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
             .collect(),
         brief: brief(state),
         hazards: hazards(state, offset),
-        patient: state.patient.iter().map(|m| format!("{} {}", m.words, clock(m.at_ms, offset))).collect(),
+        patient: patient(state, offset),
+        vitals: vitals(state, offset),
+        roll_call: calls::roll_call(state),
+        change_over: calls::change_over(state),
     }
 }
 
@@ -233,6 +236,7 @@ fn line_row(state: &State, row: Row) -> LineRow {
         motion: row.motion.map(|m| m.word().to_string()),
         rope: lies_in.map_or("at_rest", |s| s.motion.word()).into(),
         slow: lies_in.is_some_and(|s| s.slow),
+        phase: state.phase_at(at, row.seq).map(|p| p.words()),
         flags: row.flags,
     }
 }
@@ -255,6 +259,21 @@ fn fact(state: &State, name: &str, offset: i32) -> Option<FactView> {
         time: clock(moment.at_ms, offset),
         seq: moment.seq,
     })
+}
+
+/// The patient's way; vital signs alone have a list of their own.
+fn patient(state: &State, offset: i32) -> Vec<String> {
+    let mark = |seq: u64| match state.at(seq).and_then(|kept| kept.now.as_deref()) {
+        Some(Payload::Patient(p)) => p.mark != "vitals",
+        _ => true,
+    };
+    let way = state.patient.iter().filter(|m| mark(m.seq));
+    way.map(|m| format!("{} {}", m.words, clock(m.at_ms, offset))).collect()
+}
+
+fn vitals(state: &State, offset: i32) -> Vec<VitalsView> {
+    let said = state.vitals.iter();
+    said.map(|m| VitalsView { time: clock(m.at_ms, offset), text: m.words.clone(), seq: m.seq }).collect()
 }
 
 fn hazards(state: &State, offset: i32) -> Vec<FactView> {
