@@ -27,7 +27,7 @@ export type Step = Common &
     | ({ do: 'correct'; of: string } & Record<string, unknown>)
     | { do: 'erase'; of: string; person: string; reason: string }
     | { do: 'par'; count: number; of: number; missing?: string[] }
-    | { do: 'patient'; mark: string; text?: string }
+    | { do: 'patient'; mark: string; text?: string; vitals?: string }
     | { do: 'benchmark'; name: string }
     | { do: 'hazard'; text: string; control?: string }
     | { do: 'exercise'; lose: string; text: string }
@@ -70,9 +70,9 @@ const channel = (by: string | undefined): { by?: string } => (by ? { by } : {})
 
 /** What a step says, for a row that is shown before the disk has it. */
 export function wordsOf(step: Step): { who: string; text: string } {
-  const said = step as { from?: string; to?: string[]; text?: string; name?: string; mark?: string; person?: string }
+  const said = step as { from?: string; to?: string[]; text?: string; name?: string; mark?: string; person?: string; vitals?: string }
   const who = step.do === 'order' ? (said.to ?? []).join(', ') : (said.from ?? said.person ?? '')
-  const text = said.text ?? said.mark ?? said.name ?? step.do.replace('_', ' ')
+  const text = said.text ?? said.vitals ?? said.mark ?? said.name ?? step.do.replace('_', ' ')
   return { who, text }
 }
 

@@ -6,6 +6,7 @@ import { freeLine } from '../src/state/line.svelte'
 import { operation } from '../src/state/operation.svelte'
 import { place } from '../src/state/place.svelte'
 import { ID } from '../src/testids'
+import { hoursOn, lasted, rolled } from '../src/words'
 import { settle, withBridge } from './bridge'
 import { afresh, at, key, later, shown, typed } from './window'
 
@@ -280,6 +281,39 @@ describe('size-up', () => {
     expect(bridge.acted).toEqual([{ do: 'note', from: 'scribe', text: 'weather: rain from six' }])
     expect(at(ID.factNow('weather')).textContent).toContain('rain from six')
     expect(document.activeElement).toBe(at(ID.fact('light')))
+  })
+
+  it('keeps vital signs short, each with its time, apart from the patient’s way', async () => {
+    const bridge = await shown()
+    place.go('size-up')
+    await settle()
+    for (const words of ['  ', 'pulse 92, awake']) {
+      await fireEvent.input(at(ID.vitalsText), { target: { value: words } })
+      await fireEvent.submit(at(ID.vitalsText).closest('form') as HTMLFormElement)
+      await settle()
+      await settle()
+    }
+    expect(bridge.acted).toEqual([{ do: 'patient', mark: 'vitals', vitals: 'pulse 92, awake' }])
+    expect(at(ID.vitals).textContent).toMatch(/\d\d:\d\d:\d\d pulse 92, awake/)
+    expect(at(ID.vitalsText)).toHaveProperty('value', '')
+  })
+})
+
+describe('lengths of time', () => {
+  it.each([
+    [-5, '0:00'],
+    [126_000, '2:06'],
+    [3_726_000, '1:02:06'],
+    [99 * 3_600_000 + 59 * 60_000 + 59_000, '99:59:59'],
+    // Minutes of these nobody reads, and the strip has no room for them.
+    [1_234 * 3_600_000 + 5 * 60_000, '1234 h'],
+  ])('%i ms is %s', (ms, words) => expect(lasted(ms)).toBe(words))
+
+  it('say how long ago the roll was called and who was silent', () => {
+    const call = { text: 'roll call', at_ms: 0, seq: 1, of: 5, silent: [] as string[] }
+    expect(rolled(call, 62_000)).toBe('roll call 1:02 ago, 5 of 5')
+    expect(rolled({ ...call, silent: ['rope two', 'edge', 'litter', 'tailer'] }, 62_000)).toBe('roll call 1:02 ago, silent: rope two, edge and 2 more')
+    expect(hoursOn(29 * 60_000)).toBe('0:29 h')
   })
 })
 

@@ -29,6 +29,7 @@ export const ID = {
   teamAssign: 'team-assign',
   teamPar: 'team-par',
   teamParStart: 'team-par-start',
+  teamRollCall: 'team-roll-call',
   teamMove: (zone: string): string => `team-move-${zone}`,
   teamIn: 'team-in',
   brief: 'brief',

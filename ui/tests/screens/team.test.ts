@@ -39,6 +39,18 @@ const choose = async (person: string): Promise<void> => {
   await settle()
 }
 
+describe('what Team tells', () => {
+  it('says how long each has had the role', () => {
+    const role = (person: string): string => document.querySelector(`[data-person="${person}"] .role`)?.textContent ?? ''
+    expect(role('Ilse Brandt')).toMatch(/^incident commander 0:29 h$/)
+    expect(role('Jo Marsh')).toBe('no role')
+  })
+
+  it('says how long ago the roll was called, and who answered', () => {
+    expect(screen.getByTestId(ID.teamRollCall).textContent).toMatch(/Roll call 2:3\d ago, 5 of 5/)
+  })
+})
+
 describe('Team by keyboard', () => {
   it('walks the rows along the rope, the vacant role among them', async () => {
     expect(chosen()).toBe('Ilse Brandt')
