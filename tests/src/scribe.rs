@@ -2,6 +2,7 @@
 
 use crate::window::{Window, key};
 use std::path::Path;
+use std::time::Duration;
 
 /// Starts an operation from the first screen, and stays on what comes then (Size-up).
 pub async fn starts_operation(window: &Window, name: &str, place: &str, edge_m: &str) {
@@ -91,6 +92,21 @@ pub async fn says(window: &Window, line: &str) {
     window.press(line).await;
     window.press(key::ENTER).await;
     until_saved(window, before + 1).await;
+}
+
+/// Presses the keys of a call one after the other, as fast as a scribe types: a line with its Enter, a key of an order, or Esc.
+pub async fn types(window: &Window, keys: &str, a_key: Duration) {
+    let pressed: String = match (keys, keys.strip_prefix('F').map(str::parse)) {
+        ("Esc", _) => key::ESC.into(),
+        (_, Some(Ok(number))) => key::function(number).into(),
+        _ => format!("{keys}{}", key::ENTER),
+    };
+    for (i, one) in pressed.chars().enumerate() {
+        if i > 0 {
+            tokio::time::sleep(a_key).await;
+        }
+        window.press(one).await;
+    }
 }
 
 /// Presses a key that records at once.

@@ -1,11 +1,14 @@
-//! The real window: a whole operation by keyboard alone through a pulled plug, another by touch alone, the commander's window,
+//! The real window: a whole operation by keyboard alone through a pulled plug, another by touch alone, a lower at the pace of a
+//! real one, the commander's window,
 //! a file that is not ours.
 
-use ledgebook_tests::cli::text_of_pdf;
+use ledgebook_tests::cli::{self, text_of_pdf};
 use ledgebook_tests::window::{Window, key};
 use ledgebook_tests::{display, scribe, touch};
+use serde_json::Value;
 use std::fs;
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 const PEOPLE: &[(&str, &str)] = &[
     ("Nadja Orlik", "c"),
@@ -112,6 +115,68 @@ async fn a_whole_operation_by_keyboard_through_a_pulled_plug() {
     window.picture("8-review").await;
     window.close().await;
     holds_the_operation(&file, &report);
+}
+
+/// A call of the lower that is read out: when it is spoken, what the scribe presses, what the record must say.
+#[derive(serde::Deserialize)]
+struct Spoken {
+    at: f64,
+    keys: String,
+    kind: String,
+    from: String,
+    text: String,
+}
+
+/// One letter of a scribe who types fast.
+const A_KEY: Duration = Duration::from_millis(100);
+/// A call is on the disk this soon after it was begun to be spoken.
+const IN_TIME: Duration = Duration::from_secs(2);
+
+#[tokio::test]
+async fn a_thirty_call_lower_is_logged_at_the_pace_it_is_spoken() {
+    let list: Value = serde_json::from_str(include_str!("../fixtures/thirty-call-lower.json")).unwrap();
+    let calls: Vec<Spoken> = serde_json::from_value(list["calls"].clone()).unwrap();
+    let people: Vec<(String, String)> = serde_json::from_value(list["people"].clone()).unwrap();
+    let people: Vec<(&str, &str)> = people.iter().map(|p| (p.0.as_str(), p.1.as_str())).collect();
+    let home = tempfile::tempdir().unwrap();
+    let window = Window::open(home.path(), None).await;
+    scribe::starts_operation(&window, "Dunlin Wall", "Dunlin Wall", "20").await;
+    scribe::checks_in(&window, &people).await;
+    window.control('4').await;
+    window.until("return document.activeElement?.dataset.testid === 'free-line'".into()).await;
+    let before = scribe::saved(&window).await;
+    let begin = Instant::now();
+    let mut late = vec![];
+    for (i, call) in (1..).zip(&calls) {
+        let spoken = Duration::from_secs_f64(call.at);
+        tokio::time::sleep(spoken.saturating_sub(begin.elapsed())).await;
+        scribe::types(&window, &call.keys, A_KEY).await;
+        scribe::until_saved(&window, before + i).await;
+        // A scribe who falls behind comes to the next call late too.
+        let took = begin.elapsed() - spoken;
+        if took > IN_TIME {
+            late.push(format!("“{}” at {} s was saved after {took:?}", call.keys, call.at));
+        }
+    }
+    window.picture("9-at-pace").await;
+    scribe::sees_motion(&window, "landed").await;
+    window.close().await;
+    assert!(late.is_empty(), "behind: {late:#?}");
+
+    // The record says the same: each call in its words, in its order, and when it was spoken.
+    let file = home.path().join("Ledgebook/Dunlin Wall.ledge");
+    let shown = cli::run(&["log", "show", &file.display().to_string(), "--json"]).done().json_lines();
+    let written = &shown[shown.len() - calls.len()..];
+    let ms = |entry: &Value| entry["boot_ms"].as_i64().unwrap();
+    for (call, entry) in calls.iter().zip(written) {
+        assert_eq!(entry["kind"], call.kind.as_str(), "{entry}");
+        let said: Value = serde_json::from_str(entry["payload"].as_str().unwrap()).unwrap();
+        assert_eq!((&said["from"], &said["text"]), (&Value::from(&*call.from), &Value::from(&*call.text)));
+        let after = Duration::from_millis((ms(entry) - ms(&written[0])).try_into().unwrap());
+        let spoken = Duration::from_secs_f64(call.at);
+        // Counted from when the first was written, and that was within its time.
+        assert!(after + IN_TIME >= spoken && after <= spoken + IN_TIME, "{} at {after:?}", call.keys);
+    }
 }
 
 /// The report can be trusted by other programs, and the file can be copied alone.

@@ -62,12 +62,26 @@ for (const shot of [...SHOTS, ...made.flatMap((file) => rigShots(file.replace('.
     fault(`${name}: ${one.id}: ${one.nodes.map((node) => node.target.join(' ')).join(', ')}`)
   }
   for (const words of await page.evaluate(tooSmall)) fault(`${name}: ${words}`)
+  for (const words of await page.evaluate(outside)) fault(`${name}: ${words}`)
   await context.close()
 }
 await browser.close()
 server.httpServer.close()
 console.log(`${faults} faults`)
 process.exit(faults > 0 ? 1 : 0)
+
+/** What stands beyond the page, and a page that scrolls as a whole. Runs in the page. */
+function outside() {
+  const page = document.documentElement
+  const found = []
+  if (page.scrollWidth > innerWidth || page.scrollHeight > innerHeight) found.push(`the page is ${page.scrollWidth}×${page.scrollHeight}`)
+  for (const element of document.querySelectorAll('header, main, aside, nav, section, button, input')) {
+    const box = element.getBoundingClientRect()
+    const scrolls = element.parentElement?.closest('[class*=side], [class*=panel], .rows, .facts, aside')
+    if (box.width > 1 && box.right > innerWidth + 1 && !scrolls) found.push(`beyond the right: ${(element.getAttribute('aria-label') ?? element.textContent ?? '').trim().slice(0, 30)}`)
+  }
+  return found
+}
 
 /** Text under 16 px, and what can be pressed and is under 48 px. Runs in the page. */
 function tooSmall() {

@@ -240,6 +240,46 @@ export const SHOTS = [
     await page.waitForTimeout(5000)
   } },
   { name: 'commander-scribe-silent', query: 'commander&silent', size: [1920, 1080] },
+  // Names in any script, pictures, no end, what a terminal or a page would obey.
+  ...[['', [1280, 800]], ['-narrow', [1024, 768]]].flatMap(([wide, size]) => [
+    { name: `unruly-calls${wide}`, query: 'unruly', size },
+    { name: `unruly-team${wide}`, query: 'unruly', size, before: press('Control+2') },
+    { name: `unruly-size-up${wide}`, query: 'unruly', size, before: press('Control+1') },
+    { name: `unruly-brief${wide}`, query: 'unruly', size, before: press('Control+1', 'b') },
+    { name: `unruly-review${wide}`, query: 'unruly', size, before: press('Control+5') },
+    { name: `unruly-part${wide}`, query: 'unruly', size, before: press('Control+f') },
+    { name: `unruly-over${wide}`, query: 'unruly', size, before: press('Control+o') },
+    { name: `unruly-commander${wide}`, query: 'unruly&commander', size },
+  ]),
+  // What is done inside the motion, and the change-over's list.
+  ...[['', [1280, 800]], ['-narrow', [1024, 768]], ['-wide', [1920, 1080]]].flatMap(([wide, size]) => [
+    { name: `phase${wide}`, size, query: wide === '-narrow' ? 'look=night' : '', before: async (page) => {
+      await type('c knot pass')(page)
+      await press('Enter')(page)
+      await page.waitForTimeout(300)
+      await type('l 10m')(page)
+      await press('Enter')(page)
+      await page.waitForTimeout(300)
+    } },
+    { name: `over${wide}`, size, before: press('Control+o') },
+    { name: `over-stop${wide}`, size, query: 'until=1515', before: press('Control+o') },
+    { name: `over-half${wide}`, size, query: 'look=sun', before: async (page) => {
+      await press('Control+o', '2')(page)
+      await page.waitForTimeout(400)
+      await press('4')(page)
+      await page.waitForTimeout(400)
+    } },
+  ]),
+  { name: 'over-night', query: 'look=night', before: press('Control+o') },
+  { name: 'phase-commander', query: 'commander&until=1515&phase', size: [1920, 1080] },
+  { name: 'vitals', before: async (page) => {
+    await press('Control+1')(page)
+    for (const words of ['pulse 92, awake', 'pulse 96, cold, 36.1 °C']) {
+      await page.getByTestId('vitals-text').fill(words)
+      await press('Enter')(page)
+      await page.waitForTimeout(200)
+    }
+  } },
   { name: 'start', query: 'start' },
   { name: 'start-night', query: 'start&look=night' },
   { name: 'start-trouble', query: 'start&trouble', before: press('Enter') },

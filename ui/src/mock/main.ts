@@ -2,6 +2,7 @@
 // the shipped pages do not know this file, and inside the program's window it does nothing.
 import { MockBridge } from './bridge'
 import { watching } from './team'
+import { unruly } from './unruly'
 
 const asked = new URLSearchParams(location.search)
 
@@ -38,6 +39,8 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
       void bridge.invoke('act', { step: { do: 'zone', person, zone: 'clear' }, key: `off ${person}` })
     }
   }
+  if (asked.has('phase')) void bridge.invoke('act', { step: { do: 'order', from: 'control', to: ['all'], text: 'change over to raise' }, key: 'phase' })
+  if (asked.has('unruly')) unruly(bridge)
   if (asked.has('silent')) bridge.scribeSilentMs = 42_000
   if (asked.has('flags')) {
     bridge.movementFlags = [
