@@ -167,7 +167,9 @@ impl State {
         };
         for before in self.waiting.clone().into_iter().filter(|p| *p < place) {
             let l = &self.loops[before];
-            if l.stop || judge::differs(&l.text, &text).is_some() {
+            // Asked first: of thousands of open orders hardly one was ever read back wrong.
+            let wrong = |w: &Wait| w.waits() && !w.wrong.is_empty() && roles.contains(&w.role);
+            if l.stop || !l.waits.iter().any(wrong) || judge::differs(&l.text, &text).is_some() {
                 continue;
             }
             let ordered = l.text.clone();
