@@ -1,6 +1,6 @@
 //! The free line: what is typed becomes candidates for steps, best guess first, “note” always last.
 //!
-//! `2` alone: rope two reads back the oldest open order as ordered (while stopping: reports stopped). `2 rs`: said “raise slow”. `e rdy`: edge attendant
+//! `2` alone: rope two reads back, as ordered, the oldest order it has not, since the last it did (while stopping: reports stopped). `2 rs`: said “raise slow”. `e rdy`: edge attendant
 //! reports ready. What a person says is a readback only of the newest open order that it resembles, else a report. `c lower`: control orders both operators; `c>e edge clear?`: control to the edge attendant. `w2`: a whistle, two blasts; `w*`: one without end. `e stop`: STOP
 //! called by the edge attendant. `14:02 …`, `-2m …` before any of these: a late entry. Short words complete ([`crate::short`]), led by what makes sense now.
 
@@ -126,8 +126,17 @@ fn nothing_typed(state: &State) -> Vec<Candidate> {
     out
 }
 
-fn oldest_open<'a>(state: &'a State, role: &str) -> Option<&'a Loop> {
-    state.loops.iter().find(|l| !l.stop && l.waits.iter().any(|w| w.role == role && w.waits()))
+/// The order that a role alone reads back: the oldest open one since the last that it read back, because what is older is no
+/// longer what it acts on; else the oldest. Of an order that was given again in the same words, the last.
+fn next_open<'a>(state: &'a State, role: &str) -> Option<&'a Loop> {
+    let waits = |l: &&Loop| !l.stop && l.waits.iter().any(|w| w.role == role && w.waits());
+    let open: Vec<&Loop> = state.open_loops().filter(waits).collect();
+    let oldest = *open.first()?;
+    let when = |l: &Loop| (l.at_ms, l.seq);
+    let did = |l: &&Loop| !l.stop && l.waits.iter().any(|w| w.role == role && w.done.is_some());
+    let since = state.loops.iter().rev().take_while(|l| when(l) > when(oldest)).find(did).map(when);
+    let next = open.iter().find(|l| since.is_none_or(|since| when(l) > since)).unwrap_or(&oldest);
+    open.iter().rev().find(|l| l.text.eq_ignore_ascii_case(&next.text)).copied()
 }
 
 /// What a role alone means: stopped while stopping, else the oldest open order as ordered.
@@ -144,7 +153,7 @@ fn answer(state: &State, role: &str) -> Option<Guess> {
     {
         return Some(report("stopped"));
     }
-    let l = oldest_open(state, role)?;
+    let l = next_open(state, role)?;
     let of = state.at(l.seq)?.id.to_string();
     if crate::words::asks(&l.text) || l.text.to_lowercase().contains("roll call") {
         return Some((
