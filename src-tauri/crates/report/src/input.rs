@@ -426,6 +426,21 @@ pub struct Finding {
     pub entries: Vec<u64>,
     /// What people said to it, in words.
     pub people: String,
+    /// The rule it is held against, in words; empty: none is named.
+    #[serde(default)]
+    pub rule: String,
+    /// Where the rule comes from, or "common practice".
+    #[serde(default)]
+    pub source: String,
+    /// How sure it is, in words.
+    #[serde(default)]
+    pub sure: String,
+    /// Who found it: an opinion; `None`: a rule that read the record.
+    #[serde(default)]
+    pub by: Option<String>,
+    /// Someone set it aside, and it stays.
+    #[serde(default)]
+    pub set_aside: bool,
 }
 
 /// A personnel accountability report.

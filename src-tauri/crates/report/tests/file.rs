@@ -151,3 +151,42 @@ fn text_taken_out_again_holds_every_person_role_call_and_the_head() {
         text.contains("page 1 of ") && text.contains("corrected by") && text.contains("happened 13:40:50")
     );
 }
+
+/// How many of the entry numbers 1, 2, 3 … begin a line, in order.
+fn found_in_order(bytes: &[u8]) -> Option<u64> {
+    let (_, text) = tool("pdftotext", &["-enc", "UTF-8", "-layout"], bytes, &["-"])?;
+    let mut wanted = 1;
+    for line in text.lines() {
+        if line.split_whitespace().next() == Some(wanted.to_string().as_str()) {
+            wanted += 1;
+        }
+    }
+    Some(wanted - 1)
+}
+
+#[test]
+fn every_entry_is_found_in_order_whether_there_are_ten_or_five_thousand() {
+    for count in [10_u64, 5_000] {
+        let mut input = invented::operation();
+        let some = input.log.clone();
+        input.log = (1..=count)
+            .map(|seq| report::input::LogRow {
+                seq,
+                at_ms: invented::START + seq as i64 * 2_000,
+                of: None,
+                corrects: None,
+                corrected_by: None,
+                happened_ms: None,
+                heard: Vec::new(),
+                ..some[(seq % some.len() as u64) as usize].clone()
+            })
+            .collect();
+        input.record.count = count;
+        let bytes = report::log_alone(&input).expect("the log").0;
+        let Some(found) = found_in_order(&bytes) else {
+            eprintln!("pdftotext is not installed: the order of the entries is not looked at");
+            return;
+        };
+        assert_eq!(found, count);
+    }
+}

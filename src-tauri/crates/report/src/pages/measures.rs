@@ -67,8 +67,8 @@ fn findings(book: &mut Book, findings: &[Finding]) {
     sorted.sort_by_key(|finding| !finding.departs);
     let people = sorted.iter().any(|finding| !finding.people.is_empty());
     let rows = sorted.iter().enumerate().map(|(i, finding)| row(i + 1, finding, people)).collect();
-    let head = [left("", 8.0), left("finding", 102.0), left("entries", 34.0), left("people", 30.0)];
-    let plain = [left("", 8.0), left("finding", 128.0), left("entries", 38.0)];
+    let head = [left("", 8.0), left("finding", 90.0), left("entries, how sure", 40.0), left("people", 36.0)];
+    let plain = [left("", 8.0), left("finding", 116.0), left("entries, how sure", 50.0)];
     let head: &[Column] = if people { &head } else { &plain };
     let note = "each rests on the entries named; none can be deleted";
     Table { whole: true, ..Table::titled("Findings", note, head, rows) }.set(book);
@@ -84,6 +84,19 @@ pub fn words(finding: &Finding) -> Rich {
     }
 }
 
+/// The words of a finding with who found it and the rule it is held against.
+fn whole(finding: &Finding) -> Rich {
+    let mut text = words(finding);
+    if let Some(by) = &finding.by {
+        text = text.bold(" Opinion").plain(format!(" of {by}."));
+    }
+    if finding.set_aside {
+        text = text.bold(" Set aside.");
+    }
+    let source = if finding.source.is_empty() { String::new() } else { format!(" ({})", finding.source) };
+    if finding.rule.is_empty() { text } else { text.plain(format!(" · {}{source}", finding.rule)) }
+}
+
 /// The mark of a finding.
 pub fn mark(finding: &Finding) -> Mark {
     if finding.departs { Mark::Departs } else { Mark::Good }
@@ -97,7 +110,8 @@ fn row(number: usize, finding: &Finding, people: bool) -> Row {
         }
         _ => words::entries(&finding.entries),
     };
-    let mut cells: Vec<Rich> = vec![number.to_string().into(), words(finding), entries.into()];
+    let rests = if finding.sure.is_empty() { entries } else { format!("{entries}; {}", finding.sure) };
+    let mut cells: Vec<Rich> = vec![number.to_string().into(), whole(finding), rests.into()];
     if people {
         cells.push(if finding.people.is_empty() { "–".into() } else { finding.people.as_str().into() });
     }

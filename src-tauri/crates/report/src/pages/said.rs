@@ -11,7 +11,9 @@ use rig::findings::{LossVerdict, PartFinding, StateFindings, Verdict};
 
 /// Departures first; the last place goes to something that was good, when there is any.
 pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
-    let (departs, good): (Vec<&Finding>, Vec<&Finding>) = findings.iter().partition(|f| f.departs);
+    // What someone set aside stands with all the others in section 6.
+    let standing = findings.iter().filter(|f| !f.set_aside);
+    let (departs, good): (Vec<&Finding>, Vec<&Finding>) = standing.partition(|f| f.departs);
     let kept = if good.is_empty() || most < 2 { most } else { most - 1 };
     let mut out: Vec<&Finding> = departs.into_iter().take(kept).collect();
     let room = most - out.len();

@@ -313,6 +313,7 @@ fn review() -> Review {
         detail: detail.into(),
         entries: entries.to_vec(),
         people: String::new(),
+        ..Finding::default()
     };
     Review {
         readbacks: vec![

@@ -66,7 +66,12 @@ pub fn stress() -> ReportInput {
             words,
             detail,
             entries,
-            people: String::new(),
+            people: if i % 2 == 0 { String::new() } else { format!("{} sets it aside", long_name(60)) },
+            rule: "who is exposed is heard of within thirty minutes, said at length".into(),
+            source: "common practice".into(),
+            sure: "measured from the entries’ times, as exact as they were written".into(),
+            by: (i % 5 == 0).then(|| long_name(70)),
+            set_aside: i % 2 == 1,
         });
     }
     stress_log(&mut input);

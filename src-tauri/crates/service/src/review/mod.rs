@@ -124,6 +124,11 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         detail: f.detail,
         entries: f.entries,
         people: people_said(&f.said),
+        rule: f.rule,
+        source: f.source,
+        sure: f.sure.words().into(),
+        by: f.by,
+        set_aside: f.set_aside,
     });
     Review {
         readbacks: readbacks.collect(),
