@@ -47,7 +47,7 @@ pub(crate) fn input(
         zones: zones(&state),
         site,
         benchmarks: moments(&state.benchmarks),
-        patient: moments(&state.patient),
+        patient: moments(state.patient_way()),
         course: course(&state),
         rigs: rigs(&state),
         log: log_rows::log(&state),
@@ -191,8 +191,8 @@ fn zones(state: &State) -> Vec<ZoneStay> {
         .collect()
 }
 
-fn moments(moments: &[operation::state::Moment]) -> Vec<Benchmark> {
-    moments.iter().map(|m| Benchmark { at_ms: m.at_ms, words: m.words.clone(), seq: m.seq }).collect()
+fn moments<'a>(moments: impl IntoIterator<Item = &'a operation::state::Moment>) -> Vec<Benchmark> {
+    moments.into_iter().map(|m| Benchmark { at_ms: m.at_ms, words: m.words.clone(), seq: m.seq }).collect()
 }
 
 fn span(span: &Span) -> MotionSpan {

@@ -175,6 +175,23 @@ fn ten_thousand_calls_in_a_minute_are_all_there() {
     assert!(!matches!(verdict, service::witness::Verdict::Altered { .. }));
 }
 
+/// Vital signs alone are no mark on the patient's way: each has a list of its own.
+#[test]
+fn vital_signs_alone_are_no_mark_on_the_way() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut session = opened(&dir.path().join("t.ledge"));
+    let step = |mark: &str, vitals: &str| json!({"do": "patient", "mark": mark, "vitals": vitals});
+    for (n, (mark, vitals)) in
+        (2..).zip([("reached", "awake"), ("vitals", "pulse 92"), ("vitals", " "), ("packaged", "pulse 90")])
+    {
+        say(&mut session, n, n * 1000, &step(mark, vitals));
+    }
+    let seen = view::view(&session, 1_778_756_520_000 + 9_000);
+    assert_eq!(seen.patient, ["reached: awake 13:02:02", "packaged: pulse 90 13:02:05"]);
+    let said: Vec<_> = seen.vitals.iter().map(|v| (v.time.as_str(), v.text.as_str())).collect();
+    assert_eq!(said, [("13:02:02", "awake"), ("13:02:03", "pulse 92"), ("13:02:05", "pulse 90")]);
+}
+
 fn refused(session: &mut Session, step: &Value) -> bool {
     match Step::read(step, "a test") {
         Ok(step) => session.act(&step, &stamp(7, 80_000)).is_err(),

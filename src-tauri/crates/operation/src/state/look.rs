@@ -1,6 +1,6 @@
 //! Looking things up in the state.
 
-use super::{Kept, Loop, State, StopState};
+use super::{Kept, Loop, Moment, State, StopState};
 use crate::event::Payload;
 use crate::flags::Flag;
 use crate::motion::Span;
@@ -110,6 +110,15 @@ impl State {
             low
         };
         first(moment)..first(moment.saturating_add(1))
+    }
+
+    /// The patient's marks on the way, oldest first; vital signs alone are none and have a list of their own.
+    pub fn patient_way(&self) -> impl Iterator<Item = &Moment> {
+        let alone = |seq: u64| {
+            let said = self.at(seq).and_then(|k| k.now.as_deref());
+            matches!(said, Some(Payload::Patient(p)) if p.mark == "vitals")
+        };
+        self.patient.iter().filter(move |m| !alone(m.seq))
     }
 
     /// An entry's payload as first written.

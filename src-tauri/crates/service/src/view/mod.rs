@@ -77,7 +77,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> View {
             .collect(),
         brief: brief(state),
         hazards: hazards(state, offset),
-        patient: patient(state, offset),
+        patient: state.patient_way().map(|m| format!("{} {}", m.words, clock(m.at_ms, offset))).collect(),
         vitals: vitals(state, offset),
         roll_call: calls::roll_call(state),
         change_over: calls::change_over(state),
@@ -259,16 +259,6 @@ fn fact(state: &State, name: &str, offset: i32) -> Option<FactView> {
         time: clock(moment.at_ms, offset),
         seq: moment.seq,
     })
-}
-
-/// The patient's way; vital signs alone have a list of their own.
-fn patient(state: &State, offset: i32) -> Vec<String> {
-    let mark = |seq: u64| match state.at(seq).and_then(|kept| kept.now.as_deref()) {
-        Some(Payload::Patient(p)) => p.mark != "vitals",
-        _ => true,
-    };
-    let way = state.patient.iter().filter(|m| mark(m.seq));
-    way.map(|m| format!("{} {}", m.words, clock(m.at_ms, offset))).collect()
 }
 
 fn vitals(state: &State, offset: i32) -> Vec<VitalsView> {
