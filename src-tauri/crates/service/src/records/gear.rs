@@ -99,11 +99,8 @@ pub(super) fn gear(all: &[Read]) -> Vec<GearUse> {
     }
     out_of_use(all, &mut list);
     list.sort_by(|a, b| {
-        b.inspect
-            .len()
-            .cmp(&a.inspect.len())
-            .then(b.metres.total_cmp(&a.metres))
-            .then_with(|| a.gear.cmp(&b.gear))
+        let worst = b.quarantined.cmp(&a.quarantined).then(b.inspect.len().cmp(&a.inspect.len()));
+        worst.then(b.metres.total_cmp(&a.metres)).then_with(|| a.gear.cmp(&b.gear))
     });
     list
 }
