@@ -3,7 +3,10 @@
 use super::args::RigCommand;
 use super::{Done, print};
 use serde_json::json;
-use service::findings::{CheckReport, LossFinding, LossVerdict, StateFindings, Verdict};
+use service::findings::{
+    CheckReport, FallFinding, FallOutcome, FallParameter, LossFinding, LossVerdict, StateFindings,
+    SystemFall, Verdict,
+};
 use service::rigs::{self, Checked};
 use service::wire::Trouble;
 use std::collections::BTreeMap;
@@ -231,30 +234,98 @@ fn floor(value: f64, digits: usize) -> String {
 }
 
 fn loss(checked: &Checked, lose: &[String], json: bool) -> Done {
-    let losses: Vec<LossFinding> = if lose.is_empty() {
-        checked.report.main.losses.clone()
+    let state = &checked.report.main;
+    let (losses, falls): (Vec<LossFinding>, Vec<FallFinding>) = if lose.is_empty() {
+        (state.losses.clone(), state.falls.clone())
     } else {
-        lose.iter().map(|id| checked.lose(id)).collect::<Result<_, _>>()?
+        let each = lose.iter().enumerate().map(|(n, id)| {
+            checked.lose(id).map(|(loss, fall)| (LossFinding { fall: Some(n), ..loss }, fall))
+        });
+        each.collect::<Result<Vec<_>, _>>()?.into_iter().unzip()
     };
-    let worst = losses.iter().map(|l| l.verdict).min();
-    let falls = "not checked: falls and peak forces are not computed by this version";
+    // The one that was asked for, or the deepest.
+    let first = falls.iter().reduce(|a, b| if deep(b) > deep(a) { b } else { a });
     if json {
         print::json(&json!({
-            "losses": losses, "fall_m": null, "peak_force_kN": null, "dynamics": falls,
+            "losses": losses, "falls": falls,
+            "fall_m": first.and_then(|f| f.fall_m), "peak_force_kN": first.and_then(|f| f.peak_force_kn),
+            "never_stops": first.and_then(|f| f.never_stops), "free_length_m": first.and_then(|f| f.free_length_m),
+            "parameters": first.map(|f| &f.parameters), "runs": first.map(|f| f.runs), "seed": first.map(|f| f.seed),
+            "systems": checked.beside(),
             "assumptions": checked.report.assumptions, "caution": checked.report.caution,
         }))?;
     } else {
-        print::out(&format!(
-            "{}\nFall and peak force: {falls}.\n{}\n",
-            losses_words(&losses),
-            checked.report.caution
-        ))?;
+        let beside = beside_words(&checked.beside());
+        let text =
+            format!("{}\n{}{beside}{}\n", losses_words(&losses), falls_words(&falls), checked.report.caution);
+        print::out(&text)?;
     }
+    let worst = losses.iter().map(|l| l.verdict).min();
+    let hits = |f: &FallFinding| f.fall_m.is_some_and(|m| m.p90.is_none_or(|p90| p90 >= f.clearance_m));
     Ok(match worst {
         Some(LossVerdict::Dropped | LossVerdict::Overloaded) => 1,
-        // The fall of every other loss is not computed.
-        _ => 3,
+        _ if falls.iter().any(hits) => 1,
+        Some(LossVerdict::NotChecked) => 3,
+        _ if falls.iter().any(|f| f.outcome == FallOutcome::NotComputed) => 3,
+        _ => 0,
     })
+}
+
+/// How far nine of ten runs drop, m; where nothing stops them, farther than any; -1 where no band is reckoned.
+fn deep(fall: &FallFinding) -> f64 {
+    fall.fall_m.map_or(-1.0, |fall| fall.p90.unwrap_or(f64::INFINITY))
+}
+
+/// Each fall with what it is the fall of, and what moves it most.
+fn falls_words(falls: &[FallFinding]) -> String {
+    let mut text = String::from("How far it drops\n");
+    for fall in falls {
+        text.push_str(&format!("  {}\n    {}\n", fall.of.join("; "), fall.words));
+        if let Some([_, to]) = fall.reaches_between_m.first() {
+            let words = "hung lower than that over the ground, more than a tenth of the runs reach the";
+            text.push_str(&format!("    {to:.1} m: {words} {}\n", fall.below));
+        }
+        if fall.fall_m.is_some() {
+            let most: Vec<String> = fall.parameters.iter().take(3).map(moved).collect();
+            let assumed = fall.parameters.iter().filter(|p| p.assumed).count();
+            text.push_str(&format!(
+                "    moved most by {}; {assumed} of its {} ranges are assumptions; {} runs\n",
+                most.join(", "),
+                fall.parameters.len(),
+                fall.runs
+            ));
+        }
+    }
+    text
+}
+
+/// The same site and load on other systems.
+fn beside_words(systems: &[SystemFall]) -> String {
+    if systems.is_empty() {
+        return String::new();
+    }
+    let metres = |m: Option<f64>| m.map_or("does not stop".to_string(), |m| format!("{m:.2}"));
+    let rows = systems.iter().map(|s| {
+        let f = s.fall_m;
+        let note = if s.note.is_empty() { String::new() } else { format!(" ({})", s.note) };
+        format!("  {}: {} – {} – {} m{note}\n", s.label, metres(f.p10), metres(f.p50), metres(f.p90))
+    });
+    format!("This site and load on other systems, a loaded rope lost\n{}", rows.collect::<String>())
+}
+
+/// "reaction of rope two operator (0.3 to 1 s: 1.15 to 1.70 m)".
+fn moved(parameter: &FallParameter) -> String {
+    let metres = |m: Option<f64>| m.map_or("does not stop".to_string(), |m| format!("{m:.2} m"));
+    let [low, high] = parameter.moves_m;
+    let unit = if parameter.unit.is_empty() { String::new() } else { format!(" {}", parameter.unit) };
+    format!(
+        "{} ({} to {}{unit}: {} to {})",
+        parameter.label,
+        parameter.low,
+        parameter.high,
+        metres(low),
+        metres(high)
+    )
 }
 
 #[cfg(test)]

@@ -202,7 +202,7 @@ pub const PROMISES: &[Promise] = &[
     Promise {
         name: "fuzz-rig",
         promise: "Whatever stands in a rig file, it is checked, or refused in words",
-        test: "each template's rig, changed in meaning and bytes; parts and hands lost in turn",
+        test: "each template's rig, changed in meaning and bytes; checked with every loss and fall",
         full: || 3_000,
         short: 12,
         patience: 240,

@@ -17,6 +17,10 @@ lost_communications: string,
  */
 lost_communications_s: number, 
 /**
+ * What is called in a drill when something is wrong in earnest.
+ */
+real_emergency: string, 
+/**
  * Minutes between personnel accountability reports.
  */
 par_min: number, };

@@ -46,4 +46,8 @@ weakest: Survivor | null,
 /**
  * Ids of the parts that still carry.
  */
-path: Array<string>, };
+path: Array<string>, 
+/**
+ * Which of the state's falls it is; `None` where none was computed, and in checks stored before it was kept.
+ */
+fall?: number | null, };

@@ -37,7 +37,8 @@ fn rigs(folder: &Path) -> std::io::Result<()> {
         save(folder, &format!("rig-{name}-small"), &drawing::rig::small(&rig, &critical, 46.0))?;
         let screen = RigDrawingOptions { form: Form::Screen { scale: 1.5 }, height: 200.0, ..paper() };
         save(folder, &format!("rig-{name}-screen"), &draw(&rig, &found, &screen).list)?;
-        let screen = RigDrawingOptions { lost: Some(Lost { loss: &lost, parts: &parts }), ..screen };
+        let screen =
+            RigDrawingOptions { lost: Some(Lost { loss: &lost, parts: &parts, fall: None }), ..screen };
         save(folder, &format!("rig-{name}-lost"), &draw(&rig, &found, &screen).list)?;
     }
     templates(folder)
@@ -64,7 +65,7 @@ fn templates(folder: &Path) -> std::io::Result<()> {
             let Some(what) = engine::what_if(&rig, &guidelines, Some(&state.state), "rope_one") else {
                 continue;
             };
-            let lost = Some(Lost { loss: &what.loss, parts: &what.parts });
+            let lost = Some(Lost { loss: &what.loss, parts: &what.parts, fall: None });
             let window = RigDrawingOptions { lost, ..window };
             save(folder, &format!("{name}-lost"), &draw(&rig, state, &window).list)?;
         }

@@ -7,6 +7,7 @@ pub mod audit;
 pub mod build;
 mod catalogue;
 pub mod charts;
+pub mod fall;
 pub mod line;
 pub mod list;
 pub mod marks;

@@ -207,7 +207,7 @@ fn all_templates_are_drawn_whole_with_each_part_and_hand_lost() {
                 let Some(what) = engine::what_if(&rig, &guidelines, Some(&state.state), &id) else {
                     continue;
                 };
-                let lost = Lost { loss: &what.loss, parts: &what.parts };
+                let lost = Lost { loss: &what.loss, parts: &what.parts, fall: None };
                 let name = format!("{} {} without {id}", template.name, state.state);
                 looked_at(&rig, state, Some(lost), &name);
                 tried += 1;
@@ -280,8 +280,10 @@ fn what_bears_the_load_after_a_loss_is_never_drawn_as_bearing_nothing() {
                 engine::what_if(&rig, &fixtures::guidelines(), Some("lowering"), lost).expect("a loss");
             let options = RigDrawingOptions::window();
             let before = widths(&draw(&rig, &report.main, &options), left);
-            let options =
-                RigDrawingOptions { lost: Some(Lost { loss: &what.loss, parts: &what.parts }), ..options };
+            let options = RigDrawingOptions {
+                lost: Some(Lost { loss: &what.loss, parts: &what.parts, fall: None }),
+                ..options
+            };
             let after = widths(&draw(&rig, &report.main, &options), left);
             assert_eq!(after.len(), 2, "{name}: {left} below and above the edge");
             assert!(

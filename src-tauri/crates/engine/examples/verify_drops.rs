@@ -3,7 +3,11 @@
 //! `verify_drops SEED CASES`: the same seed gives the same lines.
 
 use engine::drop::{Drop, Edge, End, Grip, Limits, fall};
+use engine::falls::setting::Setting;
+use engine::falls::{Called, band, settings_of};
+use rig::guidelines::Guidelines;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 
 #[path = "draw/mod.rs"]
 mod draw;
@@ -18,6 +22,7 @@ fn main() {
     for _ in 0..cases {
         println!("{}", case(&mut draw));
     }
+    of_rigs(&mut draw, cases);
 }
 
 /// A belay that hangs slack, two tensioned ropes with hands of all kinds, one tied off; over an edge or not.
@@ -45,6 +50,7 @@ fn case(draw: &mut Draw) -> Value {
     };
     let drop = Drop {
         mass,
+        gravity: 9.80665,
         speed: draw.between(0.0, 0.8),
         stiffness: draw.between(20e3, 130e3),
         damping: draw.between(0.01, 0.06),
@@ -52,7 +58,7 @@ fn case(draw: &mut Draw) -> Value {
         edge,
         slack,
         carried,
-        grip: Grip::over_time(grip.clone()),
+        grip: Grip::over_time(grip),
     };
     let told = match fall(&drop, LIMITS) {
         Ok(stop) => json!({
@@ -60,9 +66,58 @@ fn case(draw: &mut Draw) -> Value {
         }),
         Err(error) => json!({ "error": error.to_string() }),
     };
+    let (name, within) =
+        if edge.is_some() { ("a fall over an edge", 2e-5) } else { ("a fall without an edge", 1e-6) };
+    let whole = told_case(name, std::slice::from_ref(&drop), LIMITS);
+    with(whole, json!({ "engine": told, "within_m": within, "within_peak": 1e-3 }))
+}
+
+/// Runs as bands draw them: rigs from templates, what is lost in them, two ropes that catch the load together among them.
+fn of_rigs(draw: &mut Draw, cases: u64) {
+    let guidelines = Guidelines::defaults();
+    let mut settings: Vec<(String, Setting)> = Vec::new();
+    for template in rig::templates::list() {
+        let Ok(rig) = rig::templates::make(template.name, &BTreeMap::new()) else { continue };
+        for state in &rig.states {
+            settings.extend(settings_of(&rig, &guidelines, &state.id, &Called::default()));
+        }
+    }
+    for n in 0..cases {
+        let (_, setting) = &settings[draw.upto(settings.len())];
+        let values = setting.parameters.drawn(n, 1);
+        let drops = setting.drops(&values, true);
+        let limits = Limits { fall: 100.0, time: 30.0 };
+        let told = match band::run(&drops, band::STEP) {
+            Ok(run) => {
+                json!({ "fall": run.fall, "peak": run.peak, "time": run.time, "stopped": run.fall.is_finite() })
+            }
+            Err(error) => json!({ "error": error.to_string() }),
+        };
+        let name = if drops.len() > 1 { "a run of a band, two ropes" } else { "a run of a band, one rope" };
+        let whole = told_case(name, &drops, limits);
+        println!("{}", with(whole, json!({ "engine": told, "within_m": 2e-3, "within_peak": 1e-2 })));
+    }
+}
+
+fn with(mut whole: Value, more: Value) -> Value {
+    if let (Some(whole), Value::Object(more)) = (whole.as_object_mut(), more) {
+        whole.extend(more);
+    }
+    whole
+}
+
+fn told_case(name: &str, drops: &[Drop], limits: Limits) -> Value {
+    let ropes: Vec<Value> = drops
+        .iter()
+        .map(|d| {
+            json!({
+                "stiffness": d.stiffness, "damping": d.damping, "below": d.below, "ratio": d.edge.map(|edge| edge.ratio),
+                "above": d.edge.map(|edge| edge.above), "slack": d.slack, "carried": d.carried, "grip": d.grip.points(),
+            })
+        })
+        .collect();
     json!({
-        "mass": mass, "speed": drop.speed, "stiffness": drop.stiffness, "damping": drop.damping, "below": drop.below,
-        "ratio": edge.map(|edge| edge.ratio), "above": edge.map(|edge| edge.above), "slack": slack, "carried": carried,
-        "grip": grip, "most_m": LIMITS.fall, "most_s": LIMITS.time, "engine": told,
+        "name": name, "mass": drops[0].mass, "gravity": drops[0].gravity, "speed": drops[0].speed, "ropes": ropes,
+        "most_m": limits.fall, "most_s": limits.time,
     })
 }

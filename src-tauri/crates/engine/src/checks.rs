@@ -21,7 +21,7 @@ mod v_angle;
 
 use crate::case::Case;
 use crate::support::Model;
-use rig::findings::{HandsOff, Hauling, LossFinding, RuleFinding, Verdict};
+use rig::findings::{FallFinding, HandsOff, Hauling, LossFinding, RuleFinding, Verdict};
 use rig::guidelines::Guidelines;
 use rig::model::{Part, PartKind};
 
@@ -43,6 +43,8 @@ pub struct Seen<'a> {
     pub hands_off: &'a HandsOff,
     /// Hauling, where a team hauls; in words why it could not be traced.
     pub hauling: Option<&'a Result<Hauling, String>>,
+    /// How far the load drops after each loss; `None` where that was not asked for.
+    pub falls: Option<&'a [FallFinding]>,
 }
 
 /// A rule looks and says what it found; nothing when it does not concern this rig.

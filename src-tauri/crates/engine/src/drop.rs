@@ -14,13 +14,13 @@ pub mod stepped;
 
 pub use grip::Grip;
 
-use rig::quantity::G;
-
 /// One fall onto one rope.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drop {
     /// Mass of the load, kg.
     pub mass: f64,
+    /// What pulls it down, m/s²: [`G`](rig::quantity::G) where it hangs free, less on a slope.
+    pub gravity: f64,
     /// Speed downwards when the other rope lets go, m/s.
     pub speed: f64,
     /// EA of the rope, N: the force that would stretch it to twice its length.
@@ -98,9 +98,9 @@ pub struct OutOfRange {
 }
 
 impl Drop {
-    /// The rope's share of the load before the other let go, N.
+    /// What the load pulls with at rest, N.
     pub fn weight(&self) -> f64 {
-        self.mass * G
+        self.mass * self.gravity
     }
 
     /// Spring constant below the edge, N/m.
@@ -122,6 +122,7 @@ impl Drop {
             if fits && f64::is_finite(value) { Ok(()) } else { Err(OutOfRange { what, value, range }) }
         };
         over("the mass of the load, kg,", self.mass, above_0, self.mass > 0.0)?;
+        over("the pull of gravity, m/s²,", self.gravity, above_0, self.gravity > 0.0)?;
         over("the speed at the loss, m/s,", self.speed, not_below_0, self.speed >= 0.0)?;
         over("the stiffness of the rope, N,", self.stiffness, above_0, self.stiffness > 0.0)?;
         over("the damping time, s,", self.damping, not_below_0, self.damping >= 0.0)?;

@@ -7,6 +7,7 @@
 mod case;
 pub mod checks;
 pub mod drop;
+pub mod falls;
 pub mod hauling;
 mod loss;
 mod margin;
@@ -20,10 +21,12 @@ pub use sums::{
 };
 
 use case::Case;
+use falls::{Called, Runs};
 use loss::Loss;
 use rig::Rig;
 use rig::findings::{
-    CAUTION, CheckReport, LossFinding, LossMode, LossVerdict, PartFinding, StateFindings, Verdict,
+    CAUTION, CheckReport, FallFinding, HandsOff, LossFinding, LossMode, LossVerdict, PartFinding,
+    StateFindings, Verdict,
 };
 use rig::guidelines::Guidelines;
 use rig::model::State;
@@ -43,9 +46,29 @@ pub struct WhatIf {
     pub parts: Vec<PartFinding>,
 }
 
-/// Checks a rig in the state asked for (or its first), and in its other states. The digests are left
-/// empty for whoever stores the report.
+/// Checks a rig in the state asked for (or its first), and in its other states, without falls: how far the load drops reads not
+/// checked. The digests are left empty for whoever stores the report.
 pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckReport {
+    checked(rig, guidelines, state, None)
+}
+
+/// As [`check`], and how far the load drops after each loss.
+pub fn check_with_falls(
+    rig: &Rig,
+    guidelines: &Guidelines,
+    state: Option<&str>,
+    called: &Called,
+    runs: Runs,
+) -> CheckReport {
+    checked(rig, guidelines, state, Some((called, runs)))
+}
+
+fn checked(
+    rig: &Rig,
+    guidelines: &Guidelines,
+    state: Option<&str>,
+    falls: Option<(&Called, Runs)>,
+) -> CheckReport {
     let asked = rig.state(state).or_else(|| rig.states.first());
     let nowhere = State {
         id: String::new(),
@@ -55,9 +78,13 @@ pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckRe
         hands: Vec::new(),
         without: Vec::new(),
     };
-    let main = findings(rig, guidelines, asked.unwrap_or(&nowhere));
-    let other_states: Vec<StateFindings> =
-        rig.states.iter().filter(|s| s.id != main.state).map(|s| findings(rig, guidelines, s)).collect();
+    let main = findings(rig, guidelines, asked.unwrap_or(&nowhere), falls);
+    let other_states: Vec<StateFindings> = rig
+        .states
+        .iter()
+        .filter(|s| s.id != main.state)
+        .map(|s| findings(rig, guidelines, s, falls))
+        .collect();
     let verdict = std::iter::once(&main).chain(&other_states).map(worst).min().unwrap_or(Verdict::NotChecked);
     CheckReport {
         format: "ledgebook-check/0".into(),
@@ -88,7 +115,34 @@ fn worst(state: &StateFindings) -> Verdict {
 /// `None` for an id that names nothing, or nothing at work in this state.
 pub fn what_if(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, lost: &str) -> Option<WhatIf> {
     let model = Model::new(rig, rig.state(state)?);
-    let intact = Case::new(&model, &Lost::default());
+    let (_, (loss, case, which)) = worst_of(&model, guidelines, lost)?;
+    let parts = (0..model.parts())
+        .map(|p| margin::finding(&model, guidelines, &case, p, which.lost.part(p)))
+        .collect();
+    Some(WhatIf { loss, parts })
+}
+
+/// How far the load drops when one thing is lost, named as for [`what_if`].
+pub fn fall_after(
+    rig: &Rig,
+    guidelines: &Guidelines,
+    state: Option<&str>,
+    lost: &str,
+    called: &Called,
+    runs: Runs,
+) -> Option<FallFinding> {
+    let model = Model::new(rig, rig.state(state)?);
+    let (intact, worst) = worst_of(&model, guidelines, lost)?;
+    falls::falls(&model, guidelines, &intact, &[worst], called, runs).0.pop()
+}
+
+/// The rig with nothing lost, and the worst of the losses that an id names.
+fn worst_of(
+    model: &Model<'_>,
+    guidelines: &Guidelines,
+    lost: &str,
+) -> Option<(Case, (LossFinding, Case, Loss))> {
+    let intact = Case::new(model, &Lost::default());
     // A hand stands for the person who has it, with all that this person does.
     let names = |loss: &Loss, id: &str| loss.ids.iter().any(|own| own == id);
     let wanted = |loss: &Loss| match loss.mode {
@@ -101,29 +155,29 @@ pub fn what_if(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, lost: &s
             names(loss, lost) || lost.strip_suffix(":freezes_on").is_some_and(|id| names(loss, id))
         }
     };
-    let judged = loss::singles(&model).into_iter().filter(wanted).map(|loss| {
-        let (finding, case) = loss::judge(&model, guidelines, &intact, &loss);
+    let judged = loss::singles(model).into_iter().filter(wanted).map(|loss| {
+        let (finding, case) = loss::judge(model, guidelines, &intact, &loss);
         (finding, case, loss)
     });
-    let (loss, case, which) = judged.min_by_key(|(finding, _, _)| finding.verdict)?;
-    let parts = (0..model.parts())
-        .map(|p| margin::finding(&model, guidelines, &case, p, which.lost.part(p)))
-        .collect();
-    Some(WhatIf { loss, parts })
+    let worst = judged.min_by_key(|(finding, _, _)| finding.verdict)?;
+    Some((intact, worst))
 }
 
 /// All findings of one state.
-fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings {
+fn findings(
+    rig: &Rig,
+    guidelines: &Guidelines,
+    state: &State,
+    falls: Option<(&Called, Runs)>,
+) -> StateFindings {
     let model = Model::new(rig, state);
     let intact = Case::new(&model, &Lost::default());
     let parts: Vec<PartFinding> =
         (0..model.parts()).map(|p| margin::finding(&model, guidelines, &intact, p, false)).collect();
     let hauling = hauling::hauling(&model, guidelines, &intact, &parts);
-    let mut losses: Vec<LossFinding> =
-        loss::singles(&model).iter().map(|loss| loss::judge(&model, guidelines, &intact, loss).0).collect();
+    let (mut losses, falls, hands_off) = losses(&model, guidelines, &intact, falls);
     losses.sort_by_key(|l| l.verdict);
     loss::worst_of_each_cause(&mut losses);
-    let hands_off = loss::hands_off(&model, &intact);
     let critical_parts = named(rig, &losses, |v| matches!(v, LossVerdict::Dropped | LossVerdict::Overloaded));
     let unknown_parts: Vec<String> = named(rig, &losses, |v| v == LossVerdict::NotChecked)
         .into_iter()
@@ -138,6 +192,7 @@ fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings 
         unknown: &unknown_parts,
         hands_off: &hands_off,
         hauling: hauling.as_ref(),
+        falls: falls.as_deref(),
     });
     StateFindings {
         state: state.id.clone(),
@@ -151,7 +206,43 @@ fn findings(rig: &Rig, guidelines: &Guidelines, state: &State) -> StateFindings 
         checks,
         residual_n: intact.forces.as_ref().ok().map(|f| f.residual),
         hauling: hauling.and_then(Result::ok),
+        falls: falls.unwrap_or_default(),
     }
+}
+
+/// Every single loss, the falls after them where they are asked for, and everyone letting go.
+fn losses(
+    model: &Model<'_>,
+    guidelines: &Guidelines,
+    intact: &Case,
+    falls: Option<(&Called, Runs)>,
+) -> (Vec<LossFinding>, Option<Vec<FallFinding>>, HandsOff) {
+    let singles = loss::singles(model);
+    let mut hands_off = loss::hands_off(model, intact);
+    let Some((called, runs)) = falls else {
+        let judged = singles.iter().map(|loss| loss::judge(model, guidelines, intact, loss).0);
+        return (judged.collect(), None, hands_off);
+    };
+    // All hands at once come last, where the load runs back until something catches it.
+    let runs_back = hands_off.verdict == Verdict::NotChecked && hands_off.moves;
+    let judged: Vec<(LossFinding, Case, Loss)> = singles
+        .into_iter()
+        .chain(runs_back.then(|| loss::everyone(model)))
+        .map(|loss| {
+            let (finding, case) = loss::judge(model, guidelines, intact, &loss);
+            (finding, case, loss)
+        })
+        .collect();
+    let (falls, which) = falls::falls(model, guidelines, intact, &judged, called, runs);
+    let with_fall = |((mut finding, _, _), fall): ((LossFinding, Case, Loss), usize)| {
+        finding.fall = Some(fall);
+        finding
+    };
+    let mut losses: Vec<LossFinding> = judged.into_iter().zip(which).map(with_fall).collect();
+    if runs_back && let Some(fall) = losses.pop().and_then(|all| falls.get(all.fall?)) {
+        falls::run_back(&mut hands_off, fall);
+    }
+    (losses, Some(falls), hands_off)
 }
 
 /// Ids of single losses of a verdict, in the order of the rig; what a wearer cannot double is named apart,

@@ -55,6 +55,7 @@ pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &L
         acts: Vec::new(),
         weakest: None,
         path: Vec::new(),
+        fall: None,
     };
     if case.outcome.load == Hold::Not {
         let whom = model.unheld_bodies(&case.outcome, &loss.lost);
@@ -135,8 +136,7 @@ fn weigh(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, case: &Case,
             None => out.unrated.push(own.label.clone()),
         }
     }
-    edge(model, loss, &mut out);
-    run_on_cord(model, intact, case, &mut out);
+    out.unknown.extend(unknown_place(model, intact, case, loss));
     let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
     anchored_by_hand(model, case, forces, &mut out);
     if case.hangs_on_haulers(model) {
@@ -181,13 +181,21 @@ fn anchored_by_hand(model: &Model<'_>, case: &Case, forces: &Forces, out: &mut W
     }
 }
 
+/// Why it is not known where what is left comes to lie; nothing where it is.
+pub fn unknown_place(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> Vec<String> {
+    let mut unknown = Vec::new();
+    edge(model, loss, &mut unknown);
+    run_on_cord(model, intact, case, &mut unknown);
+    unknown
+}
+
 /// A ring that falls back within its own rule runs along its cord to a place that is not solved.
-fn run_on_cord(model: &Model<'_>, intact: &Case, case: &Case, out: &mut Weighed) {
+fn run_on_cord(model: &Model<'_>, intact: &Case, case: &Case, unknown: &mut Vec<String>) {
     for part in (0..model.parts()).filter(|p| model.rig.parts[*p].kind == PartKind::Ring) {
         let fell = |id: &usize| matches!((intact.outcome.borne[*id], case.outcome.borne[*id]), (Some(b), Some(n)) if n > b);
         if case.outcome.path[part] && model.backups_of(part).iter().any(fell) {
             let label = &model.rig.parts[part].label;
-            out.unknown.push(format!("where {label} runs to, and what its legs then carry, is unknown"));
+            unknown.push(format!("where {label} runs to, and what its legs then carry, is unknown"));
         }
     }
 }
@@ -197,24 +205,24 @@ fn grows(intact: &Case, part: usize, high: f64) -> bool {
 }
 
 /// A rope without its roller bears on the lip, and a lip that breaks leaves it on whatever lies behind.
-fn edge(model: &Model<'_>, loss: &Loss, out: &mut Weighed) {
+fn edge(model: &Model<'_>, loss: &Loss, unknown: &mut Vec<String>) {
     for part in &loss.lost.parts {
         let own = &model.rig.parts[*part];
         let lip =
             |id: &String| model.rig.parts.iter().find(|p| p.kind == PartKind::EdgeLip && p.at.contains(id));
         match own.kind {
             PartKind::EdgeProtection if own.at.iter().filter_map(lip).next().is_none() => {
-                out.unknown.push("what the rope then bears on is unknown".into());
+                unknown.push("what the rope then bears on is unknown".into());
             }
             // The rope that ran through it comes down on the edge.
             PartKind::HighDirectional | PartKind::Strut | PartKind::Guy => {
-                out.unknown.push("what the ropes then bear on is unknown".into());
+                unknown.push("what the ropes then bear on is unknown".into());
             }
             PartKind::Pulley if own.at.first().is_some_and(|id| at_head(model, id)) => {
-                out.unknown.push("what the rope then bears on is unknown".into());
+                unknown.push("what the rope then bears on is unknown".into());
             }
             PartKind::EdgeLip if own.strength.is_none() => {
-                out.unknown.push("what the ropes then bear on is unknown".into());
+                unknown.push("what the ropes then bear on is unknown".into());
             }
             _ => {}
         }
@@ -259,16 +267,21 @@ fn turned(was: (f64, f64), now: (f64, f64)) -> bool {
     cross.abs() > 1e-3 || was.0 * now.0 + was.1 * now.1 < 0.0
 }
 
-/// Everyone lets go at once. Judged by support and by what closed devices hold; strengths stand with the parts.
-pub fn hands_off(model: &Model<'_>, intact: &Case) -> HandsOff {
+/// Everyone lets go at once.
+pub fn everyone(model: &Model<'_>) -> Loss {
     let hands: Vec<(usize, HandMode)> = model.hands_at_work().map(|h| (h, HandMode::Off)).collect();
-    let loss = Loss {
+    Loss {
         group: None,
         ids: Vec::new(),
         label: "everyone lets go".into(),
         mode: LossMode::HandOff,
         lost: Lost { parts: Vec::new(), hands },
-    };
+    }
+}
+
+/// Everyone lets go at once. Judged by support and by what closed devices hold; strengths stand with the parts.
+pub fn hands_off(model: &Model<'_>, intact: &Case) -> HandsOff {
+    let loss = everyone(model);
     let case = Case::new(model, &loss.lost);
     let moves = case.outcome.load != Hold::Not && moves(model, intact, &case, &loss);
     let weight = model.rig.load.mass.to_kilograms() * rig::quantity::G;
@@ -282,7 +295,7 @@ pub fn hands_off(model: &Model<'_>, intact: &Case) -> HandsOff {
         }
         Hold::Held if moves => (
             Verdict::NotChecked,
-            "the load runs back until it is caught; how far is not computed yet".to_string(),
+            "the load runs back until it is caught; how far is not computed here".to_string(),
         ),
         Hold::Held if loss.lost.hands.is_empty() => {
             (Verdict::Holds, "no hand is at work in this state".to_string())

@@ -11,7 +11,7 @@ mod share;
 pub mod uneven;
 
 pub use haul::{HaulForce, haul, jammed};
-pub use scene::{RopeRun, Scene};
+pub use scene::{Crossing, RopeRun, Scene};
 
 use crate::support::{Model, Outcome};
 use network::{Network, Solution, Unsolved, Vec2};
@@ -34,12 +34,14 @@ pub struct Forces {
     pub lifted: Vec<usize>,
     /// Legs beside each other share by how stiff they are and how equally they were tied.
     pub shared: bool,
+    /// Where each point is, nominal: where what moved came to rest, m.
+    pub places: Vec<Vec2>,
     /// The drawing, which is taken as the loaded shape, is not in balance; the ranges also cover where it would come to rest.
     pub off_as_drawn: bool,
 }
 
 impl Forces {
-    fn first(ties: &[usize], solution: &Solution, parts: &[f64]) -> Forces {
+    fn first(ties: &[usize], network: &Network, solution: &Solution, parts: &[f64]) -> Forces {
         let ends = |run: &Vec<f64>| (run.first().copied().unwrap_or(0.0), run.last().copied().unwrap_or(0.0));
         Forces {
             parts: parts.iter().map(|f| [*f, *f, *f]).collect(),
@@ -48,6 +50,7 @@ impl Forces {
             residual: solution.residual,
             shared: solution.shared,
             lifted: Vec::new(),
+            places: solution.places(network).to_vec(),
             off_as_drawn: false,
         }
     }
@@ -119,7 +122,8 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
                 let parts = part_forces(model, outcome, scene, &network, &solution, &tensions)
                     .map_err(|e| scene.words(model, &e))?;
                 let shared_before = forces.as_ref().is_some_and(|all| all.shared);
-                let all = forces.get_or_insert_with(|| Forces::first(&scene.ties, &solution, &parts));
+                let all =
+                    forces.get_or_insert_with(|| Forces::first(&scene.ties, &network, &solution, &parts));
                 all.take(model, scene, &solution, &parts);
                 if all.shared && !shared_before {
                     // What sharing rests on varies from here on.

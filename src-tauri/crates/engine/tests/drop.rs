@@ -14,6 +14,7 @@ fn near(found: f64, wanted: f64, share: f64, what: &str) {
 fn plain() -> Drop {
     Drop {
         mass: 200.0,
+        gravity: G,
         speed: 0.0,
         stiffness: 30e3,
         damping: 0.0,
@@ -176,7 +177,7 @@ fn drops() -> impl Strategy<Value = Drop> {
         grip.extend([(reaction, before), (reaction + closing, closed + tailer)]);
         let grip = Grip::over_time(grip);
         let slack = if slack { 0.5 } else { 0.0 };
-        Drop { mass, speed, stiffness, damping, below, edge: None, slack, carried, grip }
+        Drop { mass, gravity: G, speed, stiffness, damping, below, edge: None, slack, carried, grip }
     })
 }
 

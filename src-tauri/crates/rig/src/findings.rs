@@ -1,7 +1,9 @@
 //! What a check found. Stored whole in the log when a rig is checked; printed, never computed anew.
 
+mod falls;
 mod hauling;
 
+pub use falls::{CaughtBy, FallAt, FallFinding, FallOutcome, FallParameter, Percentiles, SystemFall};
 pub use hauling::{HaulTravel, Hauling, Jammed, PulleyUsed, Strand, SystemBeside};
 
 use crate::quantity::BandKn;
@@ -108,6 +110,9 @@ pub struct LossFinding {
     pub weakest: Option<Survivor>,
     /// Ids of the parts that still carry.
     pub path: Vec<String>,
+    /// Which of the state's falls it is; `None` where none was computed, and in checks stored before it was kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fall: Option<usize>,
 }
 
 /// A survivor of a loss with its margin.
@@ -176,6 +181,9 @@ pub struct StateFindings {
     /// What hauling takes and does; `None` when nobody hauls in this state, and in checks stored before it was kept.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hauling: Option<Hauling>,
+    /// How far the load drops after a loss: one for all losses that leave the same. None in checks stored before it was kept.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub falls: Vec<FallFinding>,
 }
 
 /// What a check stores: the state the team is on, and the other states of the rig.

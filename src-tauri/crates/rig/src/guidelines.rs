@@ -6,10 +6,12 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use ts_rs::TS;
 
+mod falls;
 mod own;
 mod people;
 mod phases;
 
+pub use falls::{FallRules, Share, Spread};
 pub use people::{AFTER_SUSPENSION, Agreed, PeopleRules, SUSPENSION};
 pub use phases::{PhaseWords, Phrases};
 
@@ -60,6 +62,9 @@ pub struct Guidelines {
     /// Clocks that run on people.
     #[serde(default, skip_serializing_if = "PeopleRules::as_since_format_1")]
     pub people: PeopleRules,
+    /// What falls are reckoned with.
+    #[serde(default, skip_serializing_if = "FallRules::as_since_format_1")]
+    pub falls: FallRules,
     /// Words that start or end each motion.
     pub words: MotionWords,
     /// Whistle code: how many blasts mean what.
@@ -212,6 +217,7 @@ impl Guidelines {
             haul_product_most: haul_product_most(),
             rope_spare_m: rope_spare_m(),
             people: PeopleRules::default(),
+            falls: FallRules::default(),
             words: MotionWords {
                 load_test: words(&["load test"]),
                 at_the_edge: words(&["at the edge"]),

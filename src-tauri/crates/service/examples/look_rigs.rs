@@ -1,10 +1,8 @@
 //! Writes each template in each of its states as the window gets it, whole and with rope one lost, as JSON into a folder that
 //! `npm run look` takes pictures from: `cargo run -p service --example look_rigs -- ui/look/rigs`.
 
-use drawing::rig::{Lost, RigDrawingOptions, WIDE_WIDTH, draw};
 use rig::guidelines::Guidelines;
 use rig::model::Rig;
-use service::wire::RigDrawing;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -23,30 +21,14 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 /// A rig in a state as the screens ask for it.
 fn write(folder: &Path, rig: &Rig, state: &str) -> Result<(), Box<dyn std::error::Error>> {
     let guidelines = Guidelines::defaults();
-    let check = service::rigs::check(rig, &guidelines, Some(state));
+    let check = service::rigs::check(rig, &guidelines, Some(state), &Default::default());
     let people: BTreeMap<String, String> =
         rig.hands.iter().map(|hand| hand.role.clone()).zip(invented()).collect();
-    let window = RigDrawingOptions { people, ..RigDrawingOptions::window() };
-    let whole = draw(rig, &check.main, &window);
-    let wide = |options: &RigDrawingOptions<'_>| {
-        Some(draw(rig, &check.main, &RigDrawingOptions { width: WIDE_WIDTH, ..options.clone() }).list)
-    };
-    let drawing = RigDrawing {
-        list: whole.list,
-        wide: wide(&window),
-        order: whole.order,
-        loss: None,
-        parts: check.main.parts.clone(),
-    };
+    let pictured = |lost| service::rigs::pictured(rig, &guidelines, &check, &people, lost);
+    let drawing = pictured(None)?;
     let mut lost = BTreeMap::new();
-    if let Some(what) = engine::what_if(rig, &guidelines, Some(state), "rope_one") {
-        let options =
-            RigDrawingOptions { lost: Some(Lost { loss: &what.loss, parts: &what.parts }), ..window };
-        let picture = draw(rig, &check.main, &options);
-        let (list, order) = (picture.list, picture.order);
-        let wide = wide(&options);
-        let (loss, parts) = (Some(what.loss.clone()), what.parts.clone());
-        lost.insert("rope_one", RigDrawing { list, wide, order, loss, parts });
+    if let Ok(after) = pictured(Some("rope_one")) {
+        lost.insert("rope_one", after);
     }
     let used = rig.template.as_ref();
     let name = used.map_or(rig.name.as_str(), |t| t.name.as_str());

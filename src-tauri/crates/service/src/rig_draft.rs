@@ -18,7 +18,7 @@ pub fn draft(state: &State, edits: &[Edit], lost: Option<&str>) -> Result<RigDra
         return Err(Trouble::new("no_rig", "no rig was entered yet", "rig", "make one from a template"));
     };
     let rig = apply(&in_use.rig, edits)?;
-    let report = rigs::check(&rig, &state.guidelines, Some(&in_use.state));
+    let report = rigs::check_without_falls(&rig, &state.guidelines, Some(&in_use.state));
     let drawing = rigs::drawn_now(state, &rig, &report, lost)?;
     let short = |wanted: Verdict| {
         let parts = report.main.parts.iter().filter(|p| p.verdict == wanted).count();

@@ -1,11 +1,12 @@
 //! Rigs: made from a template or whole, checked, drawn.
 
-use crate::wire::{ParameterView, RigDrawing, TemplateView, Trouble};
+use crate::wire::{FallView, ParameterView, RigDrawing, TemplateView, Trouble};
 use drawing::rig::{Lost, RigDrawingOptions};
+use engine::falls::{ASKED, CHECK, Called};
 use operation::State;
 use operation::state::RigState;
 use operation::step::RigStep;
-use rig::findings::{CheckReport, LossFinding, PartFinding};
+use rig::findings::{CheckReport, FallFinding, LossFinding, PartFinding, SystemFall};
 use rig::guidelines::Guidelines;
 use rig::model::Rig;
 use serde_json::Value;
@@ -18,9 +19,29 @@ pub fn digest<T: serde::Serialize>(thing: &T) -> String {
     hex::encode(Sha256::digest(serde_json::to_vec(thing).unwrap_or_default()))
 }
 
-/// Checks a rig in one state and the others, and names what was checked by its digests.
-pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckReport {
-    let mut report = engine::check(rig, guidelines, state);
+/// Checks a rig in one state and the others, falls too, and names what was checked by its digests. `called`: what was called about
+/// the ropes.
+pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, called: &Called) -> CheckReport {
+    named_by_digests(engine::check_with_falls(rig, guidelines, state, called, CHECK), rig, guidelines)
+}
+
+/// What was called about the ropes of the rig in use.
+pub fn called(state: &State) -> Called {
+    let words = |seq: u64| format!("slack or unequal tension called in entry {seq}, not yet equal");
+    Called { unequal: state.called_unequal().map(words) }
+}
+
+/// Checks a rig of the operation in the state the team is on.
+pub fn check_now(state: &State, rig: &RigState) -> CheckReport {
+    check(&rig.rig, &state.guidelines, Some(&rig.state), &called(state))
+}
+
+/// As [`check`] without falls: for what is still being changed, and is checked at every key.
+pub fn check_without_falls(rig: &Rig, guidelines: &Guidelines, state: Option<&str>) -> CheckReport {
+    named_by_digests(engine::check(rig, guidelines, state), rig, guidelines)
+}
+
+fn named_by_digests(mut report: CheckReport, rig: &Rig, guidelines: &Guidelines) -> CheckReport {
     report.rig_digest = digest(rig);
     report.guidelines_digest = digest(guidelines);
     report
@@ -122,7 +143,7 @@ pub fn named<'a>(state: &'a State, name: Option<&str>) -> Option<&'a RigState> {
 /// As [`from_template`].
 pub fn preview(state: &State, template: &str, set: &BTreeMap<String, String>) -> Result<RigDrawing, Trouble> {
     let rig = from_template(state, template, set)?;
-    let report = check(&rig, &state.guidelines, None);
+    let report = check_without_falls(&rig, &state.guidelines, None);
     Ok(drawn(&rig, &report, &state_people(state, &rig), BTreeMap::new(), None))
 }
 
@@ -140,19 +161,32 @@ pub fn drawing(state: &State, lost: Option<&str>) -> Result<RigDrawing, Trouble>
         in_use.checks.last().filter(|c| c.rig_seq == in_use.seq && c.report.main.state == in_use.state);
     let report = match stored {
         Some(check) => check.report.clone(),
-        None => check(&in_use.rig, &state.guidelines, Some(&in_use.state)),
+        None => check_without_falls(&in_use.rig, &state.guidelines, Some(&in_use.state)),
     };
-    let loss = lost.map(|id| what_if(&in_use.rig, state, &in_use.state, id)).transpose()?;
+    let lost = lost.map(|id| what_if(&in_use.rig, state, &in_use.state, id)).transpose()?;
     // An acceptance speaks of the check it was given for, and of no later one.
     let of_it = in_use.accepted.iter().filter(|a| stored.is_some_and(|c| a.check_seq == Some(c.seq)));
     let accepted = of_it.map(|a| (a.finding.clone(), format!("accepted by {}", a.person))).collect();
-    let lost = loss.map(|what| (what.loss, what.parts));
     Ok(drawn(&in_use.rig, &report, &state_people(state, &in_use.rig), accepted, lost))
 }
 
-/// What becomes of a rig in a state when something is lost.
-fn what_if(rig: &Rig, state: &State, of: &str, id: &str) -> Result<engine::WhatIf, Trouble> {
-    engine::what_if(rig, &state.guidelines, Some(of), id).ok_or_else(|| {
+/// What is lost, with what becomes of everything, and how far the load drops.
+struct Fell {
+    loss: LossFinding,
+    parts: Vec<PartFinding>,
+    fall: FallFinding,
+}
+
+/// What becomes of a rig in a state when something is lost. The fall is reckoned as a check reckons it, so that both say the same.
+fn what_if(rig: &Rig, state: &State, of: &str, id: &str) -> Result<Fell, Trouble> {
+    fell(rig, &state.guidelines, of, id, &called(state))
+}
+
+fn fell(rig: &Rig, guidelines: &Guidelines, of: &str, id: &str, called: &Called) -> Result<Fell, Trouble> {
+    let what = engine::what_if(rig, guidelines, Some(of), id);
+    let fall = engine::fall_after(rig, guidelines, Some(of), id, called, CHECK);
+    let fell = what.zip(fall).map(|(what, fall)| Fell { loss: what.loss, parts: what.parts, fall });
+    fell.ok_or_else(|| {
         Trouble::new(
             "no_part",
             format!("the rig has nothing called “{id}”"),
@@ -169,32 +203,54 @@ pub(crate) fn drawn_now(
     report: &CheckReport,
     lost: Option<&str>,
 ) -> Result<RigDrawing, Trouble> {
-    let loss = lost.map(|id| what_if(rig, state, &report.main.state, id)).transpose()?;
-    let lost = loss.map(|what| (what.loss, what.parts));
+    let lost = lost.map(|id| what_if(rig, state, &report.main.state, id)).transpose()?;
     Ok(drawn(rig, report, &state_people(state, rig), BTreeMap::new(), lost))
 }
+
+/// A rig's drawing with these people, something lost or not: for pictures of it outside an operation.
+///
+/// # Errors
+/// When the rig has nothing of that id.
+pub fn pictured(
+    rig: &Rig,
+    guidelines: &Guidelines,
+    report: &CheckReport,
+    people: &BTreeMap<String, String>,
+    lost: Option<&str>,
+) -> Result<RigDrawing, Trouble> {
+    let lost =
+        lost.map(|id| fell(rig, guidelines, &report.main.state, id, &Called::default())).transpose()?;
+    Ok(drawn(rig, report, people, BTreeMap::new(), lost))
+}
+
+/// Width of a fall on the screen, mm, and its type over that of paper: 12 pt is 16 px high beside the rig.
+const FALL_WIDTH: f64 = 96.0;
+const FALL_TYPE: f64 = 1.5;
 
 fn drawn(
     rig: &Rig,
     report: &CheckReport,
     people: &BTreeMap<String, String>,
     accepted: BTreeMap<String, String>,
-    lost: Option<(LossFinding, Vec<PartFinding>)>,
+    lost: Option<Fell>,
 ) -> RigDrawing {
     let options = RigDrawingOptions {
         people: people.clone(),
         accepted,
-        lost: lost.as_ref().map(|(loss, parts)| Lost { loss, parts }),
+        lost: lost.as_ref().map(|fell| Lost { loss: &fell.loss, parts: &fell.parts, fall: Some(&fell.fall) }),
         ..RigDrawingOptions::window()
     };
     let picture = drawing::rig::draw(rig, &report.main, &options);
     let wide = RigDrawingOptions { width: drawing::rig::WIDE_WIDTH, ..options };
     let wide = drawing::rig::draw(rig, &report.main, &wide).list;
-    let (loss, parts) = match lost {
-        Some((loss, parts)) => (Some(loss), parts),
-        None => (None, report.main.parts.clone()),
+    let (loss, parts, fall) = match lost {
+        Some(Fell { loss, parts, fall }) => {
+            let picture = drawing::fall::draw(&fall, FALL_WIDTH, FALL_TYPE);
+            (Some(loss), parts, Some(FallView { finding: fall, picture }))
+        }
+        None => (None, report.main.parts.clone(), None),
     };
-    RigDrawing { list: picture.list, wide: Some(wide), order: picture.order, loss, parts }
+    RigDrawing { list: picture.list, wide: Some(wide), order: picture.order, loss, parts, fall }
 }
 
 /// Who holds the rig's roles now.
@@ -223,21 +279,27 @@ pub struct Checked {
 }
 
 impl Checked {
-    /// What becomes of the load when this is lost.
+    /// The same site and load on other systems.
+    pub fn beside(&self) -> Vec<SystemFall> {
+        engine::falls::beside(&self.rig, &self.guidelines, &self.report.main.state, CHECK)
+    }
+
+    /// What becomes of the load when this is lost, and how far it drops.
     ///
     /// # Errors
     /// When the rig has nothing of that id.
-    pub fn lose(&self, id: &str) -> Result<LossFinding, Trouble> {
-        engine::what_if(&self.rig, &self.guidelines, Some(&self.report.main.state), id)
-            .map(|what| what.loss)
-            .ok_or_else(|| {
-                Trouble::new(
-                    "no_part",
-                    format!("the rig has nothing called “{id}”"),
-                    "--lose",
-                    "name a part, a hand or a common cause of this rig",
-                )
-            })
+    pub fn lose(&self, id: &str) -> Result<(LossFinding, FallFinding), Trouble> {
+        let state = Some(self.report.main.state.as_str());
+        let loss = engine::what_if(&self.rig, &self.guidelines, state, id);
+        let fall = engine::fall_after(&self.rig, &self.guidelines, state, id, &Called::default(), ASKED);
+        loss.map(|what| what.loss).zip(fall).ok_or_else(|| {
+            Trouble::new(
+                "no_part",
+                format!("the rig has nothing called “{id}”"),
+                "--lose",
+                "name a part, a hand or a common cause of this rig",
+            )
+        })
     }
 }
 
@@ -265,7 +327,12 @@ pub fn check_file(file: &Path, state: Option<&str>, guidelines: Option<&Path>) -
         Some(file) => read_guidelines(file)?,
         None => Guidelines::defaults(),
     };
-    Ok(Checked { title: rig.title.clone(), report: check(&rig, &guidelines, state), rig, guidelines })
+    Ok(Checked {
+        title: rig.title.clone(),
+        report: check(&rig, &guidelines, state, &Called::default()),
+        rig,
+        guidelines,
+    })
 }
 
 fn read_guidelines(file: &Path) -> Result<Guidelines, Trouble> {

@@ -330,9 +330,7 @@ impl Session {
         let computed = match &step.act {
             Act::Rig(wanted) => Computed::Rig(Box::new(rigs::make(&self.state, wanted)?)),
             Act::Check(asked) => match rigs::named(&self.state, asked.rig.as_deref()) {
-                Some(rig) => {
-                    Computed::Check(Box::new(rigs::check(&rig.rig, &self.state.guidelines, Some(&rig.state))))
-                }
+                Some(rig) => Computed::Check(Box::new(rigs::check_now(&self.state, rig))),
                 // `decide` says which rigs there are.
                 None => Computed::None,
             },

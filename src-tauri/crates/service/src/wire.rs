@@ -5,7 +5,6 @@ mod commander;
 mod draft;
 mod file;
 mod live;
-mod records;
 mod review;
 mod rig;
 mod sifted;
@@ -17,12 +16,11 @@ pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 pub use live::{
     ChangeOverLine, ChangeOverView, DoesView, MotionView, PhaseView, RollCallView, Slot, VitalsView,
 };
-pub use records::{GearUse, Hit, PersonHours, RecordedOperation, Records, Unread};
 pub use review::{
     CompareView, ComparedOperation, ComparedRow, FindingView, MarkView, ReadbackMeasure, ReviewView, Tape,
     TapeFlag, TapeHeld, TapeRig,
 };
-pub use rig::{InsteadOf, RigDrawing, RigView, SignatureView};
+pub use rig::{FallView, InsteadOf, RigDrawing, RigView, SignatureView};
 pub use sifted::{Asked, Sifted};
 pub use sums::{SumAnswer, SumField, SumFigure, SumView};
 
@@ -134,6 +132,8 @@ pub struct BriefView {
     pub lost_communications: String,
     /// Seconds of silence until then.
     pub lost_communications_s: f64,
+    /// What is called in a drill when something is wrong in earnest.
+    pub real_emergency: String,
     /// Minutes between personnel accountability reports.
     pub par_min: f64,
 }

@@ -7,7 +7,7 @@ use super::{Sheet, ropes, symbols};
 use crate::list::Ink;
 use crate::marks::Mark;
 use crate::metrics::{self, Run, wrap_runs};
-use ::rig::findings::Verdict;
+use ::rig::findings::{FallFinding, FallOutcome, Percentiles, Verdict};
 use ::rig::model::{DeviceClass, DeviceState, HandTask, Line, Part, PartKind};
 
 /// A label.
@@ -394,10 +394,54 @@ fn not_rigged<'a>(sheet: &Sheet<'_>) -> Option<Label<'a>> {
     Some(Label { mark: None, ..free(sheet, Mark::NotChecked, text, Beside::Nothing) })
 }
 
-/// Where a fall will be drawn.
+/// How far the load drops after what is lost; with nothing lost, the farthest after any loss.
 fn fall<'a>(sheet: &Sheet<'_>) -> Label<'a> {
+    let lost = sheet.options.lost.as_ref();
+    let fall = match lost {
+        Some(lost) => lost.fall.or_else(|| lost.loss.fall.and_then(|n| sheet.state.falls.get(n))),
+        None => deepest(&sheet.state.falls),
+    };
+    let head = if lost.is_some() || fall.is_none() {
+        "how far the load drops: "
+    } else {
+        "how far the load drops, at most: "
+    };
     let unknown = Run { ink: Ink::Unknown, ..Run::bold("not checked") };
-    let text =
-        vec![vec![Run::bold("how far the load drops: ")], vec![unknown, Run::plain(" (not computed yet)")]];
-    free(sheet, Mark::NotChecked, text, Beside::Nothing)
+    let not = |why: &str| vec![vec![Run::bold(head)], vec![unknown.clone(), Run::plain(why)]];
+    let (mark, text) = match fall {
+        None => (Mark::NotChecked, not("")),
+        Some(fall) => match (fall.outcome, fall.fall_m) {
+            (FallOutcome::Stays, _) => {
+                let text = vec![vec![Run::bold(head), Run::plain("it stays")]];
+                return Label { mark: None, ..free(sheet, Mark::Moves, text, Beside::Nothing) };
+            }
+            (FallOutcome::Dropped, _) => {
+                let ground = format!("dropped, {:.1} m to the {}", fall.clearance_m, fall.below);
+                (Mark::Dropped, vec![vec![Run::bold(head)], vec![Run::rubric(ground)]])
+            }
+            (FallOutcome::Stops | FallOutcome::MayNotStop, Some(metres)) => banded(head, fall, metres),
+            _ => (Mark::NotChecked, not("")),
+        },
+    };
+    free(sheet, mark, text, Beside::Nothing)
+}
+
+fn banded(head: &str, fall: &FallFinding, metres: Percentiles) -> (Mark, Vec<Vec<Run>>) {
+    let (Some(p10), Some(p90)) = (metres.p10, metres.p90) else {
+        let never = Run::rubric("in many runs nothing stops it");
+        return (Mark::Dropped, vec![vec![Run::bold(head)], vec![never]]);
+    };
+    let band = format!("{p10:.1} to {p90:.1} m");
+    if p90 >= fall.clearance_m {
+        let reaches = format!("{band}, {} {:.1} m below", fall.below, fall.clearance_m);
+        return (Mark::FallsShort, vec![vec![Run::bold(head)], vec![Run::rubric(reaches)]]);
+    }
+    let text = vec![vec![Run::bold(head)], vec![Run::plain(format!("{band} (8 in 10 runs)"))]];
+    (Mark::Moves, text)
+}
+
+/// The fall that reaches deepest; what has no bound before all.
+fn deepest(falls: &[FallFinding]) -> Option<&FallFinding> {
+    let deep = |fall: &FallFinding| fall.fall_m.map_or(-1.0, |m| m.p90.unwrap_or(f64::INFINITY));
+    falls.iter().reduce(|a, b| if deep(b) > deep(a) { b } else { a }).filter(|fall| fall.fall_m.is_some())
 }

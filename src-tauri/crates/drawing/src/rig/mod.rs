@@ -21,7 +21,7 @@ pub use small::small;
 
 use crate::build::{Type, size};
 use crate::list::{DisplayList, Ink};
-use ::rig::findings::{LossFinding, PartFinding, StateFindings};
+use ::rig::findings::{FallFinding, LossFinding, PartFinding, StateFindings};
 use ::rig::model::{Part, Rig};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,6 +41,8 @@ pub struct Lost<'a> {
     pub loss: &'a LossFinding,
     /// Forces and margins of the parts after it.
     pub parts: &'a [PartFinding],
+    /// How far the load drops, where that was reckoned.
+    pub fall: Option<&'a FallFinding>,
 }
 
 /// Where a drawing will stand.

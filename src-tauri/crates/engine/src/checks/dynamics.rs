@@ -1,18 +1,116 @@
-//! What is asked of every rig and not computed yet: it reads so, and is never left out.
+//! How far the load drops after a loss, and how hard it is stopped.
 
 use super::{Seen, finding};
-use rig::findings::{RuleFinding, Verdict};
+use rig::findings::{FallFinding, FallOutcome, RuleFinding, Verdict};
 
-const SOURCE: &str = "needs the dynamics of the ropes, which this version does not compute";
+const SOURCE: &str = "bands of many runs (Kelvin–Voigt ropes, slipping devices, hands that react) from ranges that are mostly assumptions: \
+                      consistency with common practice, no validation";
 
-/// How far the load drops after a loss, and whether the ground or a ledge is nearer.
-pub fn drop(_: &Seen<'_>) -> Vec<RuleFinding> {
-    let (rule, found) = ("how far the load drops after a loss", "not computed yet");
-    vec![finding("drop_after_loss", Verdict::NotChecked, rule, found, SOURCE)]
+/// The falls of losses that leave something to catch the load.
+fn caught<'a>(seen: &Seen<'a>) -> Option<Vec<&'a FallFinding>> {
+    Some(seen.falls?.iter().filter(|fall| fall.outcome != FallOutcome::Dropped).collect())
 }
 
-/// How hard it stops.
-pub fn peak(_: &Seen<'_>) -> Vec<RuleFinding> {
-    let (rule, found) = ("peak force when the load is caught", "not computed yet");
-    vec![finding("peak_force", Verdict::NotChecked, rule, found, SOURCE)]
+/// How far the load drops after a loss, and whether what lies below is nearer.
+pub fn drop(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let rule = "after any one loss that something catches, the load stops before it reaches what lies below";
+    let Some(falls) = caught(seen) else { return vec![not_asked("drop_after_loss", rule)] };
+    let far =
+        |fall: &&&FallFinding| fall.fall_m.is_some_and(|f| f.p90.is_none_or(|p90| p90 >= fall.clearance_m));
+    let reaches = falls.iter().filter(far).max_by(|a, b| metres(a).total_cmp(&metres(b)));
+    let open = falls.iter().find(|fall| fall.outcome == FallOutcome::NotComputed);
+    let worst = falls.iter().filter(|f| f.fall_m.is_some()).max_by(|a, b| metres(a).total_cmp(&metres(b)));
+    let (verdict, found) = match (reaches, open, worst) {
+        (Some(fall), _, _) => (Verdict::FallsShort, format!("{}: {}", first(fall), fall.words)),
+        (None, Some(open), worst) => {
+            let known = worst.map(|w| format!("; of the others the worst, {}: {}", first(w), w.words));
+            (Verdict::NotChecked, format!("{}: {}{}", first(open), open.words, known.unwrap_or_default()))
+        }
+        (None, None, Some(worst)) => {
+            (Verdict::Holds, format!("worst, {}: {}{}", first(worst), worst.words, lower_down(worst)))
+        }
+        (None, None, None) => (Verdict::Holds, "no loss that something catches lets the load drop".into()),
+    };
+    vec![finding("drop_after_loss", verdict, rule, found, SOURCE)]
+}
+
+/// How hard it stops: against the guidelines and against what every survivor bears.
+pub fn peak(seen: &Seen<'_>) -> Vec<RuleFinding> {
+    let limit = &seen.guidelines.falls.peak_kn;
+    let rule = format!(
+        "peak force when the load is caught: at most {} kN on it, and no survivor past its strength",
+        limit.value
+    );
+    let source = format!("{}; {SOURCE}", limit.source);
+    let Some(falls) = caught(seen) else { return vec![not_asked("peak_force", &rule)] };
+    let peak = |fall: &FallFinding| fall.peak_force_kn.and_then(|p| p.p90);
+    let required = seen.guidelines.required_after_loss.value;
+    let breaks = falls.iter().find_map(|fall| {
+        let weak = fall.survivors.iter().find(|s| s.margin.is_some_and(|m| m < required))?;
+        Some((fall, weak))
+    });
+    let worst = falls.iter().max_by(|a, b| peak(a).unwrap_or(0.0).total_cmp(&peak(b).unwrap_or(0.0)));
+    let open = falls.iter().find(|fall| fall.outcome == FallOutcome::NotComputed);
+    let told = |fall: &FallFinding| match peak(fall) {
+        Some(kn) => format!("{}: nine of ten runs stay below {kn:.2} kN", first(fall)),
+        None => "no loss that something catches lets the load drop".into(),
+    };
+    let (verdict, found) = match (breaks, worst, open) {
+        (Some((fall, weak)), _, _) => (
+            Verdict::FallsShort,
+            format!(
+                "{}: {} bears {:.2} kN and is pulled with {:.2} kN in one of ten runs or more",
+                first(fall),
+                weak.label,
+                weak.strength_kn.unwrap_or(0.0),
+                weak.peak_kn.p90.unwrap_or(0.0)
+            ),
+        ),
+        (None, Some(worst), _) if peak(worst).is_some_and(|kn| kn > limit.value) => {
+            (Verdict::FallsShort, told(worst))
+        }
+        (None, worst, Some(open)) => {
+            let known = worst
+                .filter(|w| peak(w).is_some())
+                .map(|w| format!("; of the others the worst, {}", told(w)));
+            (Verdict::NotChecked, format!("{}: {}{}", first(open), open.words, known.unwrap_or_default()))
+        }
+        (None, Some(worst), None) => match unrated(worst) {
+            Some(label) => (Verdict::NotChecked, format!("{}; {label} has no rating", told(worst))),
+            None => (Verdict::Holds, told(worst)),
+        },
+        (None, None, None) => (Verdict::Holds, "no loss that something catches lets the load drop".into()),
+    };
+    vec![finding("peak_force", verdict, &rule, found, &source)]
+}
+
+/// A survivor whose strength is not known.
+fn unrated(fall: &FallFinding) -> Option<&str> {
+    fall.survivors.iter().find(|s| s.strength_kn.is_none()).map(|s| s.label.as_str())
+}
+
+/// How far nine of ten runs fall; what has no bound is farthest.
+fn metres(fall: &FallFinding) -> f64 {
+    fall.fall_m.map_or(0.0, |f| f.p90.unwrap_or(f64::INFINITY))
+}
+
+/// The first of the losses that leave this fall, and how many more there are.
+fn first(fall: &FallFinding) -> String {
+    match fall.of.as_slice() {
+        [] => "a loss".into(),
+        [one] => format!("{one} lost"),
+        [one, rest @ ..] => format!("{one} lost (and {} more)", rest.len()),
+    }
+}
+
+/// Where on the way down it would reach what lies below.
+fn lower_down(fall: &FallFinding) -> String {
+    match fall.reaches_between_m.first() {
+        Some([_, to]) => format!("; the {} is nearer than that from {to:.1} m above it down", fall.below),
+        None => String::new(),
+    }
+}
+
+fn not_asked(id: &str, rule: &str) -> RuleFinding {
+    finding(id, Verdict::NotChecked, rule, "not computed here", SOURCE)
 }

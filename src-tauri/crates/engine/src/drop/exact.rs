@@ -1,7 +1,6 @@
 //! From event to event, each phase by its closed solution: the rope hangs slack, stretches, or slips through its device.
 
 use super::{Drop, End, Limits, OutOfRange, Stop};
-use rig::quantity::G;
 
 /// Where a sign is looked for between two events, a phase is cut into so many pieces.
 const PIECES: u32 = 24;
@@ -29,6 +28,7 @@ struct Spring {
     k: f64,
     c: f64,
     mass: f64,
+    gravity: f64,
 }
 
 /// Computes a fall without an edge.
@@ -38,7 +38,7 @@ struct Spring {
 pub fn fall(drop: &Drop, limits: Limits) -> Result<Stop, OutOfRange> {
     drop.check()?;
     let k = drop.below_k();
-    let spring = Spring { k, c: drop.damping * k, mass: drop.mass };
+    let spring = Spring { k, c: drop.damping * k, mass: drop.mass, gravity: drop.gravity };
     let mut now =
         Now { time: 0.0, fallen: 0.0, speed: drop.speed, stretch: drop.stretch(), through: 0.0, peak: 0.0 };
     for _ in 0..PHASES {
@@ -71,7 +71,7 @@ fn stop(now: &Now, end: End) -> Stop {
 
 /// One closed solution.
 enum Phase {
-    Slack,
+    Slack(f64),
     Stretching(Stretching),
     Slipping(Slipping),
 }
@@ -98,7 +98,7 @@ struct Slipping {
 impl Spring {
     fn phase(&self, now: &Now, grip: f64, grows: f64) -> Phase {
         if now.stretch < 0.0 {
-            return Phase::Slack;
+            return Phase::Slack(self.gravity);
         }
         let slipping = Slipping { spring: *self, grip, grows };
         let stretching = Stretching::new(*self, now, grip, grows);
@@ -114,12 +114,12 @@ impl Phase {
     /// After `t` s of it.
     fn at(&self, now: &Now, t: f64) -> Now {
         let mut then = match self {
-            Phase::Slack => {
-                let fell = now.speed * t + 0.5 * G * t * t;
+            Phase::Slack(gravity) => {
+                let fell = now.speed * t + 0.5 * gravity * t * t;
                 // Where it ends it has no slack left, whatever rounding says.
                 let left = now.stretch + fell;
                 let stretch = if left.abs() < 1e-12 { 0.0 } else { left };
-                Now { fallen: now.fallen + fell, speed: now.speed + G * t, stretch, ..*now }
+                Now { fallen: now.fallen + fell, speed: now.speed + gravity * t, stretch, ..*now }
             }
             Phase::Stretching(own) => own.at(now, t),
             Phase::Slipping(own) => own.at(now, t),
@@ -131,9 +131,9 @@ impl Phase {
     /// How long it lasts, at most `most` s, and whether the load stands still then.
     fn ends(&self, now: &Now, most: f64) -> (f64, bool) {
         match self {
-            Phase::Slack => {
-                let reach = libm::sqrt(now.speed * now.speed - 2.0 * G * now.stretch);
-                (((reach - now.speed) / G).min(most), false)
+            Phase::Slack(gravity) => {
+                let reach = libm::sqrt(now.speed * now.speed - 2.0 * gravity * now.stretch);
+                (((reach - now.speed) / gravity).min(most), false)
             }
             Phase::Stretching(own) => own.ends(now, most),
             Phase::Slipping(own) => own.ends(now, most),
@@ -146,7 +146,7 @@ impl Stretching {
         let decay = spring.c / (2.0 * spring.mass);
         Stretching {
             spring,
-            from: now.stretch - spring.mass * G / spring.k,
+            from: now.stretch - spring.mass * spring.gravity / spring.k,
             decay,
             swing2: spring.k / spring.mass - decay * decay,
             grip,
@@ -182,13 +182,13 @@ impl Stretching {
 
     fn tension(&self, now: &Now, t: f64) -> f64 {
         let (x, v) = self.moved(now, t);
-        self.spring.k * x + self.spring.mass * G + self.spring.c * v
+        self.spring.k * x + self.spring.mass * self.spring.gravity + self.spring.c * v
     }
 
     /// How fast the tension grows, N/s: k v + c v̇, v̇ = g − T / m.
     fn tightens(&self, now: &Now, t: f64) -> f64 {
         let (_, v) = self.moved(now, t);
-        self.spring.k * v + self.spring.c * (G - self.tension(now, t) / self.spring.mass)
+        self.spring.k * v + self.spring.c * (self.spring.gravity - self.tension(now, t) / self.spring.mass)
     }
 
     fn over(&self, now: &Now, t: f64) -> f64 {
@@ -244,7 +244,7 @@ impl Stretching {
 
 impl Slipping {
     fn speed(&self, now: &Now, t: f64) -> f64 {
-        now.speed + G * t - (self.grip * t + 0.5 * self.grows * t * t) / self.spring.mass
+        now.speed + self.spring.gravity * t - (self.grip * t + 0.5 * self.grows * t * t) / self.spring.mass
     }
 
     /// Stretch, and how fast it grows.
@@ -262,7 +262,8 @@ impl Slipping {
 
     fn at(&self, now: &Now, t: f64) -> Now {
         let square = t * t / self.spring.mass;
-        let fell = now.speed * t + 0.5 * G * t * t - (0.5 * self.grip + self.grows * t / 6.0) * square;
+        let fell = now.speed * t + 0.5 * self.spring.gravity * t * t
+            - (0.5 * self.grip + self.grows * t / 6.0) * square;
         let (stretch, _) = self.stretch(now, t);
         let through = now.through + (fell - (stretch - now.stretch)).max(0.0);
         let peak = now.peak.max(self.grip).max(self.grip + self.grows * t);
@@ -272,7 +273,7 @@ impl Slipping {
     fn ends(&self, now: &Now, most: f64) -> (f64, bool) {
         // Far enough that the fall or the time ends it.
         let most = most.min(1e4);
-        let slows = |t: f64| self.grip + self.grows * t - self.spring.mass * G;
+        let slows = |t: f64| self.grip + self.grows * t - self.spring.mass * self.spring.gravity;
         let stands = first_rise(&|t| -self.speed(now, t), &slows, most);
         let last = stands.unwrap_or(most);
         let holds = |t: f64| self.stretch(now, t).1 - self.speed(now, t);
@@ -280,7 +281,7 @@ impl Slipping {
         let bends = |t: f64| {
             let slope =
                 if tau > 0.0 { (self.stretch(now, t).1 - self.grows / self.spring.k) / -tau } else { 0.0 };
-            slope - (G - (self.grip + self.grows * t) / self.spring.mass)
+            slope - (self.spring.gravity - (self.grip + self.grows * t) / self.spring.mass)
         };
         match first_rise(&holds, &bends, last) {
             Some(held) => (held, false),

@@ -22,6 +22,11 @@ impl Grip {
         Grip::constant(1e12)
     }
 
+    /// Its points: s, N.
+    pub fn points(&self) -> &[(f64, f64)] {
+        &self.0
+    }
+
     pub(super) fn check(&self) -> Result<(), OutOfRange> {
         let wrong = |value| OutOfRange {
             what: "the device’s grip, N,",

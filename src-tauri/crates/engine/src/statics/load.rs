@@ -15,7 +15,7 @@ const MOVES: f64 = 0.01;
 
 impl RopeRun {
     /// Whether the load hangs on it: at its end, or on a pulley that runs on it.
-    pub(super) fn bears_load(&self) -> bool {
+    pub fn bears_load(&self) -> bool {
         self.from_load || self.hung_at.is_some()
     }
 }

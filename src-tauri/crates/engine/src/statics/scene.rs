@@ -38,6 +38,35 @@ enum Meets {
     Grip,
 }
 
+/// What holds back a rope that runs over it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Crossing {
+    /// The edge, by the rig's own ratio.
+    Edge,
+    /// A part that says its friction, over this turn in radians.
+    Rub(usize, f64),
+    /// A pulley.
+    Sheave(usize),
+    /// A hitch that grips it and passes it on.
+    Grip,
+}
+
+impl RopeRun {
+    /// What it crosses, with the place of each in its path.
+    pub fn crosses(&self) -> impl Iterator<Item = (usize, Crossing)> + '_ {
+        self.meets.iter().enumerate().filter_map(|(n, meets)| {
+            let crossing = match meets {
+                Meets::Nothing => return None,
+                Meets::Edge => Crossing::Edge,
+                Meets::Rub(part, turn) => Crossing::Rub(*part, *turn),
+                Meets::Pulley(part) => Crossing::Sheave(*part),
+                Meets::Grip => Crossing::Grip,
+            };
+            Some((n + 1, crossing))
+        })
+    }
+}
+
 /// What carries after a loss.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scene {

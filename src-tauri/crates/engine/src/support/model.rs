@@ -262,6 +262,21 @@ impl<'a> Model<'a> {
         names(&self.rules[part], hand)
     }
 
+    /// Whether a part is, or rests on, another.
+    pub fn hangs_on(&self, part: usize, other: usize) -> bool {
+        let mut open = vec![part];
+        let mut seen = vec![false; self.parts()];
+        while let Some(next) = open.pop() {
+            if next == other {
+                return true;
+            }
+            if !std::mem::replace(&mut seen[next], true) {
+                named(&self.rules[next], &mut open);
+            }
+        }
+        false
+    }
+
     /// Masses of the bodies that a part bears, kg: of all when the load is one body.
     pub fn borne_mass(&self, part: usize) -> f64 {
         if self.bodies.is_empty() {

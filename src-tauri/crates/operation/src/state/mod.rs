@@ -142,6 +142,11 @@ impl Default for State {
 }
 
 impl State {
+    /// The entry in which slack or unequal tension was called, while “equal” was not called since.
+    pub fn called_unequal(&self) -> Option<u64> {
+        self.unequal
+    }
+
     /// Nothing has happened yet.
     pub fn new(guidelines: Guidelines) -> Self {
         State {

@@ -2,6 +2,7 @@
 //! lessons, signatures, record. What is missing keeps its head and one line.
 
 mod charts;
+mod falls;
 mod lanes;
 mod line;
 pub mod log;

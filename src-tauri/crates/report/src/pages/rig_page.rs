@@ -50,6 +50,7 @@ fn nothing_found(rig: &Rig) -> StateFindings {
         checks: Vec::new(),
         residual_n: None,
         hauling: None,
+        falls: Vec::new(),
     }
 }
 

@@ -46,6 +46,7 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     parts(book, input, chapter, check);
     rules(book, check);
     losses(book, check);
+    super::falls::stills(book, check);
     pairs(book, check);
     other_states(book, check);
     rest(book, chapter, check, clock);
@@ -251,6 +252,7 @@ fn losses(book: &mut Book, check: &StoredCheck) {
             (first.verdict, first.moves, &first.words, &first.weakest)
                 == (loss.verdict, loss.moves, &loss.words, &loss.weakest)
                 && first.mode == loss.mode
+                && super::falls::same(main, first, loss)
                 && always(first) == always(loss)
         });
         match same {
@@ -259,7 +261,7 @@ fn losses(book: &mut Book, check: &StoredCheck) {
         }
     }
     let mut rows: Vec<Row> =
-        groups.iter().map(|(labels, loss)| loss_row(labels, loss, always(loss))).collect();
+        groups.iter().map(|(labels, loss)| loss_row(main, labels, loss, always(loss))).collect();
     let names = labels(check);
     let lost = |id: &&String| main.losses.iter().any(|loss| loss.lost == [(*id).clone()]);
     let others: Vec<String> =
@@ -274,29 +276,27 @@ fn losses(book: &mut Book, check: &StoredCheck) {
         rows.insert(0, Row::new(cells).marked(1, Mark::Dropped));
     }
     let head = [
-        left("lost", 52.0),
-        left("what becomes of the load", 62.0),
-        left("weakest survivor", 34.0),
-        left("drop and peak", 26.0),
+        left("lost", 46.0),
+        left("what becomes of the load", 60.0),
+        left("weakest survivor", 31.0),
+        left("drop and peak", 37.0),
     ];
-    let note = "worst first; how far the load drops and the peak force are not computed yet";
-    Table::titled("If one part or one hand is lost", note, &head, rows).set(book);
+    let note = super::falls::note(main);
+    Table::titled("If one part or one hand is lost", &note, &head, rows).set(book);
     book.y += 3.0;
 }
 
-fn loss_row(labels: &[&str], loss: &LossFinding, always: bool) -> Row {
+fn loss_row(state: &StateFindings, labels: &[&str], loss: &LossFinding, always: bool) -> Row {
     let weakest =
         loss.weakest.as_ref().map_or("unknown".into(), |w| format!("{}, {}", w.label, ratio(w.margin)));
-    let quiet = loss.verdict == LossVerdict::Held && !loss.moves;
     let weakest = if loss.verdict == LossVerdict::Dropped { "–".into() } else { weakest };
-    let drop = if quiet { "does not move" } else { "not checked" };
     let mut lost = Rich::new();
     let mut end = becomes(loss);
     if always {
         lost = lost.plain("always critical: ");
         end = end.plain("; cannot be doubled by the wearer");
     }
-    let cells = vec![lost.plain(labels.join("; ")), end, weakest.into(), drop.into()];
+    let cells = vec![lost.plain(labels.join("; ")), end, weakest.into(), super::falls::drop(state, loss)];
     Row::new(cells).marked(1, Mark::from(loss.verdict))
 }
 

@@ -43,6 +43,7 @@ pub fn loss(id: &str, label: &str, mode: LossMode, verdict: LossVerdict, words: 
         acts: Vec::new(),
         weakest: Some(Survivor { id: "device_2".into(), label: "device 2".into(), margin: 4.4 }),
         path: Vec::new(),
+        fall: None,
     }
 }
 
@@ -139,6 +140,7 @@ pub fn lower_state(one_knot: bool) -> StateFindings {
         ],
         residual_n: Some(0.0),
         hauling: None,
+        falls: Vec::new(),
     }
 }
 

@@ -67,8 +67,14 @@ impl Guidelines {
                 return wrong(&format!("{name}.source"), what);
             }
         }
+        if let Some((place, what)) = self.falls.fault() {
+            return wrong(&place, what);
+        }
         if self.people.lost_communications_act.words.trim().is_empty() {
             return wrong("people.lost_communications_act.words", "it says nothing".into());
+        }
+        if self.people.real_emergency.words.trim().is_empty() {
+            return wrong("people.real_emergency.words", "it says nothing".into());
         }
         if self.v_angle_deg.value >= 180.0 {
             return wrong("v_angle_deg.value", format!("{} is not under 180", self.v_angle_deg.value));
@@ -123,6 +129,7 @@ impl Guidelines {
             ("haul_product", &self.haul_product),
             ("haul_product_most", &self.haul_product_most),
             ("rope_spare_m", &self.rope_spare_m),
+            ("falls.peak_kN", &self.falls.peak_kn),
         ];
         let people = self.people.limits().map(|(name, limit)| (name.to_string(), limit));
         let by_kind = self.required_by_kind.iter().map(|(kind, l)| (format!("required_by_kind.{kind}"), l));
@@ -224,6 +231,41 @@ mod tests {
         }
         for (text, place) in [("{", "line 1"), ("[]", "the whole file"), ("{}", "format")] {
             assert!(Guidelines::read(text).unwrap_err().place.starts_with(place), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_range_for_falls_that_cannot_be_is_named_with_its_place() {
+        for (own, place, words) in [
+            (
+                json!({"falls": {"reaction_s": {"low": 0.5, "likely": 0.4, "high": 1, "source": "x"}}}),
+                "falls.reaction_s.likely",
+                "rise",
+            ),
+            (
+                json!({"falls": {"damping_s": {"low": 0, "likely": 0.4, "high": 1, "source": "x"}}}),
+                "falls.damping_s.low",
+                "0.001 to 1",
+            ),
+            (
+                json!({"falls": {"never_acts": {"value": 2, "source": "x"}}}),
+                "falls.never_acts.value",
+                "0 to 1",
+            ),
+            (
+                json!({"falls": {"capture_m": {"low": 0, "likely": 0, "high": 1, "source": ""}}}),
+                "falls.capture_m.source",
+                "source",
+            ),
+            (json!({"falls": {"peak_kN": {"value": 0, "source": "x"}}}), "falls.peak_kN.value", "over 0"),
+            (
+                json!({"people": {"real_emergency": {"words": "", "source": "x"}}}),
+                "people.real_emergency",
+                "nothing",
+            ),
+        ] {
+            let error = over(own.clone()).unwrap_err();
+            assert!(error.place.starts_with(place) && error.what.contains(words), "{own}: {error}");
         }
     }
 }

@@ -38,6 +38,9 @@ pub struct PeopleRules {
     /// Hours in one role after which it has been long.
     #[serde(default = "role_h")]
     pub role_h: Limit,
+    /// What is called in a drill when something is wrong in earnest.
+    #[serde(default = "real_emergency")]
+    pub real_emergency: Agreed,
 }
 
 /// Something agreed in words, with its source.
@@ -71,6 +74,13 @@ fn lost_communications_act() -> Agreed {
             "stop; call on the other channel, then by whistle and hand; move again only after a radio check"
                 .into(),
         source: "common practice, no source; each team agrees on its own at the brief".into(),
+    }
+}
+
+fn real_emergency() -> Agreed {
+    Agreed {
+        words: "stop, stop, stop: no exercise".into(),
+        source: "assumption of this program, no source; each team agrees on its own at the brief".into(),
     }
 }
 
@@ -126,6 +136,7 @@ impl Default for PeopleRules {
             par_event_min: par_event_min(),
             span_most: span_most(),
             role_h: role_h(),
+            real_emergency: real_emergency(),
         }
     }
 }

@@ -247,6 +247,7 @@ fn brief(state: &State) -> BriefView {
         whistle: rules.whistle.iter().map(|(blasts, meaning)| (blasts.clone(), meaning.clone())).collect(),
         lost_communications: state.lost_communications_act().to_string(),
         lost_communications_s: rules.people.lost_communications_s.value,
+        real_emergency: rules.people.real_emergency.words.clone(),
         par_min: rules.par_min.value,
     }
 }

@@ -1,7 +1,8 @@
 //! The rig in use, who signed it, and its drawing, for the screens.
 
-use ::rig::findings::{CheckReport, LossFinding, PartFinding};
+use ::rig::findings::{CheckReport, FallFinding, LossFinding, PartFinding};
 use drawing::DisplayList;
+use drawing::fall::FallPicture;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use ts_rs::TS;
@@ -75,4 +76,15 @@ pub struct RigDrawing {
     pub loss: Option<LossFinding>,
     /// Parts as drawn (after the loss, if any).
     pub parts: Vec<PartFinding>,
+    /// How far the load drops after that loss, and its drawing; `None` while nothing is lost.
+    pub fall: Option<FallView>,
+}
+
+/// A fall as it is told, drawn and played.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct FallView {
+    /// What becomes of the load.
+    pub finding: FallFinding,
+    /// To scale.
+    pub picture: FallPicture,
 }
