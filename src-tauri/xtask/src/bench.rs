@@ -38,3 +38,12 @@ pub fn rig() -> Done {
     let python = verify::environment()?;
     verify::judged("bench_rig", &[], &python, "bench_rig.py")
 }
+
+/// A band of 4 000 runs of four losses, beside SciPy on a sample of the same runs: answers are compared first.
+///
+/// # Errors
+/// When a step fails, Python or its packages cannot be had, or an answer differs.
+pub fn loss() -> Done {
+    let python = verify::environment()?;
+    verify::judged("bench_loss", &[], &python, "bench_loss.py")
+}

@@ -21,6 +21,7 @@ cargo xtask torture …             every promise of the record put to the trial
 cargo xtask verify …              the engine beside SciPy, PyNiteFEA and NetworkX; [--seed S] [--cases N]; needs Python
 cargo xtask bench calls           an append beside a bare insert; completion, parts of the line; key to paint in the real window
 cargo xtask bench rig             all checks of a state, by its number of parts, beside SciPy and NetworkX; needs Python
+cargo xtask bench loss            a band of 4 000 runs of a fall, beside SciPy on the same runs; needs Python
 cargo xtask bench record          an append beside a bare insert; verify, and open with every view, of 100 000 entries";
 
 fn main() -> ExitCode {
@@ -38,6 +39,7 @@ fn main() -> ExitCode {
         ["bench", "calls"] => bench::calls(),
         ["bench", "record"] => bench::record(),
         ["bench", "rig"] => bench::rig(),
+        ["bench", "loss"] => bench::loss(),
         ["torture", rest @ ..] => build::torture(rest),
         ["verify", rest @ ..] => verify::verify(rest),
         _ => {
