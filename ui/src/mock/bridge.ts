@@ -16,7 +16,6 @@ import { mockSifted } from './sifted'
 import { HEALTH } from './health'
 import { Recorder } from './recorder'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
-import { mockRecords } from './records'
 import { mockCompare, mockReview, outOfUse, saidTo } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { ACT, afterStep, noted, peopleAt, silences } from './team'
@@ -120,7 +119,6 @@ export class MockBridge {
     sum: ({ set }) => mockSum((set ?? {}) as Record<string, string>),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     compare: () => mockCompare(),
-    records: ({ find }) => mockRecords(String(find)),
     review: () => mockReview(this.view(), saidTo(this.acted), outOfUse(this.acted)),
     told: () => mockTold(this),
     commander_window: () => {
@@ -193,6 +191,7 @@ export class MockBridge {
         whistle: [['1', 'stop'], ['2', 'up'], ['3', 'down'], ['4', 'off rope'], ['continuous', 'help']],
         lost_communications: record.sizeUp['lost communications']?.text ?? ACT,
         lost_communications_s: 60,
+        real_emergency: 'stop, stop, stop: no exercise',
         par_min: 20,
       },
       hazards: [...record.hazards],

@@ -368,3 +368,36 @@ fn what_is_missing_is_said() {
     assert!(unopened.missing.iter().any(|w| w.contains("never opened")));
     assert_eq!(unopened.to_ms - unopened.from_ms, 50_000);
 }
+
+/// A loss is called into the drill at 140; Dov calls STOP at 142, Ben has stopped at 143, Cleo at 145: 3 and 5 s, the median by nearest rank
+/// 3. The second, at 200, is followed by no STOP.
+#[test]
+fn a_loss_called_into_the_drill_is_answered_in_so_many_seconds() {
+    let mut p = played(&[
+        "100 order c > 1, 2: lower",
+        "103 readback 1 of 100: lower",
+        "104 readback 2 of 100: lower",
+        "140 {\"do\":\"exercise\",\"lose\":\"rope_one\",\"text\":\"rope one lost\"}",
+        "142 order e > *: stop",
+    ]);
+    for (at, who) in [(143, "rope one operator"), (145, "rope two operator")] {
+        p.say(at, &format!("{{\"do\":\"report\",\"from\":\"{who}\",\"text\":\"stopped\"}}"));
+    }
+    go_on(&mut p, &["200 {\"do\":\"exercise\",\"lose\":\"rope_two\",\"text\":\"rope two lost\"}"]);
+    let drills = measured(&p, 300).drills.value;
+    assert_eq!(drills.list.len(), 2);
+    let first = &drills.list[0];
+    assert_eq!((first.text.as_str(), first.stop_s), ("rope one lost", Some(2.0)));
+    let after: Vec<Option<f64>> = first.operators.iter().map(|o| o.after_s).collect();
+    assert_eq!(after, [Some(3.0), Some(5.0)]);
+    assert_eq!((drills.list[1].stop_s, drills.list[1].operators.len()), (None, 0));
+    assert_eq!((drills.reaction_s, drills.answers), (Some([3.0, 3.0, 5.0]), 2));
+    let text = drills.for_guidelines.expect("what a guidelines file takes");
+    let own = Guidelines::read(&text).expect("as it stands");
+    let reaction = own.falls.reaction_s;
+    assert_eq!((reaction.low, reaction.likely, reaction.high), (3.0, 3.0, 5.0));
+    assert!(reaction.source.contains("2 answers"));
+    let rows = measured(&p, 300).tables();
+    let table = rows.iter().find(|t| t.head == "Losses called into the drill").expect("a table");
+    assert!(table.rows[1].value.contains("no STOP followed") && table.rows[2].value.contains("median 3 s"));
+}

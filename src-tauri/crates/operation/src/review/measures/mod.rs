@@ -3,6 +3,7 @@
 //!
 //! Times are the line's, ms since the epoch; lengths are seconds. What the record does not say is `None`, never 0.
 
+mod drills;
 mod load;
 mod rigs;
 mod roles;
@@ -11,6 +12,7 @@ mod said;
 mod stops;
 mod times;
 
+pub use drills::{CalledLoss, DrillMeasures};
 pub use load::{Reset, Speed};
 pub use rigs::{CheckMade, MovingMinute, MovingSpell, RigChange, RigMeasures, Standing, StandingTime};
 pub use roles::{DoubledSpell, Exposure, RoleMeasures, RoleSpell, VacantSpell, ZoneSpell};
@@ -55,6 +57,8 @@ pub struct Measures {
     pub stops: Measured<StopMeasures>,
     /// From STOP to “stopped”, by operator.
     pub reactions: Measured<Vec<Reaction>>,
+    /// Losses called into the drill, in words only.
+    pub drills: Measured<DrillMeasures>,
     /// Speed between called heights, oldest first.
     pub speeds: Measured<Vec<Speed>>,
     /// Resets of the hauling system, oldest first.
@@ -87,6 +91,7 @@ pub fn measures(state: &State, now_ms: i64) -> Measures {
         motions: times::motions(state, end),
         stops: stops::stops(state, end),
         reactions: stops::reactions(state),
+        drills: drills::drills(state),
         speeds: load::speeds(state, end),
         resets: load::resets(state),
         closed_loop: said::closed_loop(state),

@@ -78,6 +78,7 @@ impl Measures {
             table("Time in each motion", &self.motions.how, self.motion_rows()),
             table("Stops", &self.stops.how, self.stop_rows()),
             table("STOP to stopped, by operator", &self.reactions.how, self.reaction_rows()),
+            table("Losses called into the drill", &self.drills.how, self.drill_rows()),
             table("Speed between called heights", &self.speeds.how, self.speed_rows()),
             table("Resets", &self.resets.how, self.reset_rows()),
             table("Closed loop", &self.closed_loop.how, self.loop_rows()),
@@ -162,6 +163,34 @@ impl Measures {
             row(&r.role, format!("{times} of {} stops{never}", r.stops), vec![])
         });
         each.collect()
+    }
+
+    fn drill_rows(&self) -> Vec<MeasureRow> {
+        let drills = &self.drills.value;
+        let mut rows: Vec<MeasureRow> = drills
+            .list
+            .iter()
+            .map(|c| {
+                let stop =
+                    c.stop_s.map_or("no STOP followed".into(), |after| format!("STOP after {}", s(after)));
+                let operators = c.operators.iter().map(|o| {
+                    let after = o.after_s.map_or("never".into(), s);
+                    format!("; {} stopped {after}", o.role)
+                });
+                let words = format!("{stop}{}", operators.collect::<String>());
+                row(&c.text, words, std::iter::once(c.seq).chain(c.stop_seq).collect())
+            })
+            .collect();
+        if let (Some([least, median, most]), Some(json)) = (drills.reaction_s, &drills.for_guidelines) {
+            let value = format!(
+                "least {}, median {}, most {}; for the guidelines: {json}",
+                s(least),
+                s(median),
+                s(most)
+            );
+            rows.push(row("reaction", value, vec![]));
+        }
+        rows
     }
 
     fn speed_rows(&self) -> Vec<MeasureRow> {
