@@ -26,7 +26,6 @@ const COMMANDS: &[&str] = &[
     "sum",
     "review",
     "compare",
-    "records",
     "report",
     "doctor",
     "mirror_places",
