@@ -26,6 +26,7 @@ const COMMANDS: &[&str] = &[
     "sum",
     "review",
     "compare",
+    "records",
     "report",
     "doctor",
     "mirror_places",

@@ -149,3 +149,28 @@ fn an_operation_alone_is_compared_with_nothing_and_says_by_what_rule() {
     let ran = run(&["compare", &torn, "--json"]);
     assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("not_comparable")));
 }
+
+#[test]
+fn a_folder_of_records_is_summed_and_searched() {
+    let (dir, _record) = rehearsed();
+    let folder = dir.path().to_string_lossy().into_owned();
+    let found = run(&["records", &folder, "--find", "roller shifted", "--json"]).done().json();
+    assert_eq!(found["operations"].as_array().unwrap().len(), 1);
+    assert!(
+        found["hits"].as_array().unwrap().iter().all(|h| h["text"].as_str().unwrap().contains("roller")),
+        "{found}"
+    );
+    assert!(!found["hits"].as_array().unwrap().is_empty());
+    let rope = found["gear"].as_array().unwrap().iter().find(|g| g["gear"] == "rope one").unwrap().clone();
+    assert!(rope["metres"].as_f64().unwrap() > 20.0, "{rope}");
+    let words = run(&["records", &folder]).done().out;
+    for part in ["Skarnholt Quarry", "Ropes and devices", "Paweł Dziedzic", "How: "] {
+        assert!(words.contains(part), "{part}: {words}");
+    }
+    fs::write(dir.path().join("torn.ledge"), "torn").unwrap();
+    let ran = run(&["records", &folder]);
+    assert_eq!(ran.code, 3, "{ran:?}");
+    assert!(ran.out.contains("not read: "), "{ran:?}");
+    let ran = run(&["records", "no-such-folder", "--json"]);
+    assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("file_missing")));
+}

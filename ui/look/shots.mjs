@@ -161,6 +161,12 @@ export const SHOTS = [
     await press('Control+5', 'ArrowDown', 'Enter')(page)
     await page.waitForTimeout(300)
   } },
+  { name: 'records', query: 'start', before: async (page) => {
+    await page.getByTestId('to-records').click()
+    await page.getByTestId('records-find').fill('roller')
+    await page.keyboard.press('Enter')
+  } },
+  { name: 'records-night', size: [1024, 768], query: 'start&look=night', before: (page) => page.getByTestId('to-records').click() },
   { name: 'start-stop', query: 'start', before: press('Escape') },
   { name: 'keys-narrow', size: [1024, 768], query: 'look=night', before: press('F1') },
   { name: 'brief-sun', query: 'look=sun', before: press('Control+1', 'b') },

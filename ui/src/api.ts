@@ -8,6 +8,7 @@ import type { CompareView } from './wire/CompareView'
 import type { Edit } from './wire/Edit'
 import type { Health } from './wire/Health'
 import type { LineRow } from './wire/LineRow'
+import type { Records } from './wire/Records'
 import type { ReviewView } from './wire/ReviewView'
 import type { RigDraft } from './wire/RigDraft'
 import type { RigDrawing } from './wire/RigDrawing'
@@ -88,6 +89,8 @@ export const unsaved = (count: number, asking: boolean): Promise<null> => call('
 /** Closes the window. */
 export const leave = (): Promise<null> => call('leave')
 export const review = (): Promise<ReviewView> => call('review')
+/** All operations of the folder, with what `find` asks for. */
+export const records = (find: string): Promise<Records> => call('records', { find })
 /** The open operation beside the last ones of its team. */
 export const compare = (): Promise<CompareView> => call('compare')
 /** Writes the report beside the operation file; answers its path. */

@@ -57,6 +57,14 @@ pub enum Command {
         /// The operation file.
         file: PathBuf,
     },
+    /// All operations of a folder: hours by person and role, use of ropes and devices, and a search in what was said.
+    Records {
+        /// The folder.
+        folder: PathBuf,
+        /// Words to find in calls, people, places and gear; each must be there.
+        #[arg(long, value_name = "WORDS")]
+        find: Option<String>,
+    },
     /// After an accident: makes a sealed copy beside the file, not to be written, and records that and why.
     Seal {
         /// The operation file.

@@ -10,6 +10,7 @@ mod export;
 mod log;
 mod print;
 mod record;
+mod records;
 mod review;
 mod rig;
 mod sum;
@@ -95,6 +96,7 @@ fn command(args: Args) -> Done {
             record::report(&file, &pdf, &asked, json)
         }
         Command::Compare { file } => review::compare(&file, json),
+        Command::Records { folder, find } => records::run(&folder, find.as_deref(), json),
         Command::Seal { file, person, reason } => review::seal(&file, &person, &reason, json),
         Command::Export { file, to, out, no_names, paper } => {
             let asked = Asked { paper: paper.into(), no_names, ..Asked::default() };

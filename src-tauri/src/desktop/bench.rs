@@ -150,6 +150,11 @@ impl Bench {
         Ok(self.session()?.file().to_path_buf())
     }
 
+    /// The folder operations are kept in.
+    pub fn folder(&mut self) -> Answer<std::path::PathBuf> {
+        Ok(self.folder.clone())
+    }
+
     /// What happened, measured.
     pub fn review(&mut self) -> Answer<ReviewView> {
         let now = self.now()?;

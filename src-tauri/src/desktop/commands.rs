@@ -6,8 +6,8 @@ use serde_json::Value;
 use service::folder::NewOperation;
 use service::rig_draft::Edit;
 use service::wire::{
-    Acked, Asked, Candidate, CompareView, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start,
-    SumAnswer, SumView, TemplateView, View,
+    Acked, Asked, Candidate, CompareView, Health, LineRow, Records, ReviewView, RigDraft, RigDrawing, Sifted,
+    Start, SumAnswer, SumView, TemplateView, View,
 };
 use std::collections::BTreeMap;
 use tauri::State;
@@ -136,6 +136,13 @@ pub async fn review(desk: AtDesk<'_>) -> Answer<ReviewView> {
 pub async fn compare(desk: AtDesk<'_>) -> Answer<CompareView> {
     let file = desk.ask(|bench| bench.file()).await?;
     service::review::compare(&file)
+}
+
+/// All operations of the folder, with what `find` asks for; read apart from the desk, too.
+#[tauri::command]
+pub async fn records(desk: AtDesk<'_>, find: String) -> Answer<Records> {
+    let folder = desk.ask(|bench| bench.folder()).await?;
+    service::records::records(&folder, &find)
 }
 
 /// Writes the PDF beside the operation file; answers its path.

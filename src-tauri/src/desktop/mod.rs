@@ -56,6 +56,7 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::sum,
             commands::review,
             commands::compare,
+            commands::records,
             commands::report,
             commands::doctor,
             commands::mirror_places,

@@ -16,6 +16,7 @@ import { mockSifted } from './sifted'
 import { HEALTH } from './health'
 import { Recorder } from './recorder'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
+import { mockRecords } from './records'
 import { mockCompare, mockReview, outOfUse, saidTo } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { ACT, afterStep, noted, peopleAt, silences } from './team'
@@ -119,6 +120,7 @@ export class MockBridge {
     sum: ({ set }) => mockSum((set ?? {}) as Record<string, string>),
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     compare: () => mockCompare(),
+    records: ({ find }) => mockRecords(String(find)),
     review: () => mockReview(this.view(), saidTo(this.acted), outOfUse(this.acted)),
     told: () => mockTold(this),
     commander_window: () => {

@@ -21,7 +21,8 @@
 //         review-finding (data-mark, data-departs, data-aside) · review-entries · review-to-line · review-overview · review-record
 //         review-agree, review-set-aside, review-add, review-quarantine, review-seal · form-finding (finding-person, finding-text,
 //         finding-good) · review-said · review-out · review-table · review-compare
-//         replay-play, -slower, -faster, -back, -on, -flag, -track, -at, -moment, -away
+// Records to-records (on the first screen) · records · records-find, -away, -hits, -operations, -gear, -people
+// Review  replay-play, -slower, -faster, -back, -on, -flag, -track, -at, -moment, -away
 
 export const ID = {
   teamRow: 'team-row',
@@ -169,6 +170,15 @@ export const ID = {
   replayAt: 'replay-at',
   replayMoment: 'replay-moment',
   replayAway: 'replay-away',
+  records: 'records',
+  recordsFind: 'records-find',
+  recordsAway: 'records-away',
+  recordsHits: 'records-hits',
+  recordsOperations: 'records-operations',
+  recordsGear: 'records-gear',
+  recordsPeople: 'records-people',
+  toRecords: 'to-records',
+
   reviewOverview: 'review-overview',
   reviewRecord: 'review-record',
 } as const

@@ -10,6 +10,7 @@ mod log_rows;
 pub mod machine;
 pub mod mirror;
 pub mod paper;
+pub mod records;
 pub mod rehearse;
 mod report_input;
 pub mod review;

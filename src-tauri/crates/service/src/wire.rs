@@ -5,6 +5,7 @@ mod commander;
 mod draft;
 mod file;
 mod live;
+mod records;
 mod review;
 mod rig;
 mod sifted;
@@ -16,6 +17,7 @@ pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 pub use live::{
     ChangeOverLine, ChangeOverView, DoesView, MotionView, PhaseView, RollCallView, Slot, VitalsView,
 };
+pub use records::{GearUse, Hit, PersonHours, RecordedOperation, Records, Unread};
 pub use review::{
     CompareView, ComparedOperation, ComparedRow, FindingView, MarkView, ReadbackMeasure, ReviewView, Tape,
     TapeFlag, TapeHeld, TapeRig,

@@ -2,8 +2,8 @@
 //! drawings': written with `LEDGEBOOK_WRITE_WIRE=1`, otherwise compared file by file.
 
 use service::wire::{
-    Acked, Asked, Candidate, CompareView, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start,
-    SumAnswer, SumView, TemplateView, Told, Trouble, View,
+    Acked, Asked, Candidate, CompareView, Health, LineRow, Records, ReviewView, RigDraft, RigDrawing, Sifted,
+    Start, SumAnswer, SumView, TemplateView, Told, Trouble, View,
 };
 use std::collections::BTreeMap;
 use std::fs;
@@ -24,6 +24,7 @@ fn write_into(dir: &Path) {
     SumAnswer::export_all(&cfg).unwrap();
     ReviewView::export_all(&cfg).unwrap();
     CompareView::export_all(&cfg).unwrap();
+    Records::export_all(&cfg).unwrap();
     Health::export_all(&cfg).unwrap();
     Start::export_all(&cfg).unwrap();
     Asked::export_all(&cfg).unwrap();

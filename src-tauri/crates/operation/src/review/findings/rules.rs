@@ -47,7 +47,8 @@ pub(super) fn rule(state: &State, id: &str) -> (String, String) {
             &g.required_margin.source,
         ),
         "added" => limit("what a person found".into(), ""),
-        _ => (plain_rule(id).into(), COMMON.into()),
+        // A rule that this program has no words for is told by its name.
+        _ => (plain_rule(id).replace('_', " "), COMMON.into()),
     }
 }
 
@@ -78,6 +79,10 @@ fn plain_rule(id: &str) -> &str {
         "time_out_of_range" => "what happened lies between the start and the moment it is written",
         "after_close" => "everything is written before the operation is closed",
         "critical_put_right" => "a single critical part is found and put right before anyone hangs on it",
+        "change_over_skipped" => {
+            "a change-over is gone through to its end before the load moves on the other system"
+        }
+        "phase_not_done" => "a knot pass, a reset or a change-over is reported done before the load moves on",
         "closed_loop" => "every order is read back as ordered",
         other => other,
     }
