@@ -1,6 +1,6 @@
 //! `cargo xtask bench`: how fast, measured side by side in one run.
 
-use crate::process::{Done, cargo, run};
+use crate::process::{Done, cargo, run, target};
 use crate::{build, packages, test, verify};
 
 /// An append beside a bare insert of the same row; completion and parts of the line with 20 000 entries; then key to paint in
@@ -46,4 +46,17 @@ pub fn rig() -> Done {
 pub fn loss() -> Done {
     let python = verify::environment()?;
     verify::judged("bench_loss", &[], &python, "bench_loss.py")
+}
+
+/// A report of 5 000 calls: seconds, memory, and its log's table beside the same table by ReportLab and Typst. The rows on
+/// the pages are counted first.
+///
+/// # Errors
+/// When a step fails, Python, its packages or pdftotext cannot be had, or a table lacks a row.
+pub fn report() -> Done {
+    let python = verify::environment_of("requirements-report.txt", "verify-report")?;
+    let folder = target().join("bench-report");
+    std::fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    let folder = folder.display().to_string();
+    verify::judged_of("service", "bench_report", &["5000", &folder], &python, "bench_report.py")
 }

@@ -22,7 +22,8 @@ cargo xtask verify …              the engine beside SciPy, PyNiteFEA and Netwo
 cargo xtask bench calls           an append beside a bare insert; completion, parts of the line; key to paint in the real window
 cargo xtask bench rig             all checks of a state, by its number of parts, beside SciPy and NetworkX; needs Python
 cargo xtask bench loss            a band of 4 000 runs of a fall, beside SciPy on the same runs; needs Python
-cargo xtask bench record          an append beside a bare insert; verify, and open with every view, of 100 000 entries";
+cargo xtask bench record          an append beside a bare insert; verify, and open with every view, of 100 000 entries
+cargo xtask bench report          a report of 5 000 calls; its log beside the same table by ReportLab and Typst; needs Python";
 
 fn main() -> ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
@@ -40,6 +41,7 @@ fn main() -> ExitCode {
         ["bench", "record"] => bench::record(),
         ["bench", "rig"] => bench::rig(),
         ["bench", "loss"] => bench::loss(),
+        ["bench", "report"] => bench::report(),
         ["torture", rest @ ..] => build::torture(rest),
         ["verify", rest @ ..] => verify::verify(rest),
         _ => {

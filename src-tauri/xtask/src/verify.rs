@@ -29,7 +29,15 @@ pub fn verify(args: &[&str]) -> Done {
 /// # Errors
 /// When either fails.
 pub fn judged(example: &str, args: &[&str], python: &str, script: &str) -> Done {
-    run(&mut cargo(&["build", "--release", "--package", "engine", "--example", example]))?;
+    judged_of("engine", example, args, python, script)
+}
+
+/// The same with an example of another package.
+///
+/// # Errors
+/// As [`judged`].
+pub fn judged_of(package: &str, example: &str, args: &[&str], python: &str, script: &str) -> Done {
+    run(&mut cargo(&["build", "--release", "--package", package, "--example", example]))?;
     let made = target().join("release/examples").join(example).display().to_string();
     let mut made =
         command(&made, args).stdout(Stdio::piped()).spawn().map_err(|e| format!("{example}: {e}"))?;
@@ -47,9 +55,17 @@ pub fn judged(example: &str, args: &[&str], python: &str, script: &str) -> Done 
 
 /// The environment's Python, with the packages installed when their list changed; only this needs a network.
 pub fn environment() -> Done<String> {
-    let list = root().join("tests/verify/requirements.txt");
+    environment_of("requirements.txt", "verify")
+}
+
+/// The same of another list of `tests/verify`, in a folder of its own under `target`.
+///
+/// # Errors
+/// When Python or its packages cannot be had.
+pub fn environment_of(list: &str, folder: &str) -> Done<String> {
+    let list = root().join("tests/verify").join(list);
     let wanted = std::fs::read_to_string(&list).map_err(|error| format!("{}: {error}", list.display()))?;
-    let home = target().join("verify");
+    let home = target().join(folder);
     let (python, mark) = (home.join("bin/python").display().to_string(), home.join("installed.txt"));
     if std::fs::read_to_string(&mark).is_ok_and(|there| there == wanted) {
         return Ok(python);
