@@ -21,10 +21,9 @@ pub struct FallPicture {
     pub scale: f64,
 }
 
-/// Room over the load, mm: rope with a break.
-const OVER: f64 = 20.0;
-/// Room for the metres below it, mm.
-const ROOM: f64 = 62.0;
+/// Room over the load for its rope, and for the metres below it, mm: on paper, and on a screen, which is low.
+const PAPER: (f64, f64) = (20.0, 62.0);
+const SCREEN: (f64, f64) = (13.0, 34.0);
 /// The picture reaches at least so much deeper than nine in ten runs.
 const BEYOND: f64 = 1.5;
 
@@ -79,8 +78,9 @@ impl Page {
         let far = metres.p90.map_or(fall.clearance_m, |p90| p90 * BEYOND).max(1.0);
         let near = far >= fall.clearance_m;
         let deep = if near { fall.clearance_m.max(0.1) } else { far };
-        let over = OVER * self.larger;
-        let scale = ROOM * self.larger / deep;
+        let (over, room) = if self.larger > 1.0 { SCREEN } else { PAPER };
+        let (over, room) = (over * self.larger, room * self.larger);
+        let scale = room / deep;
         let x = 16.0 * self.larger;
         let mut list = DisplayList::new(self.width, 0.0);
         let at = |m: f64| over + m * scale;
