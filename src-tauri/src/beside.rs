@@ -68,7 +68,7 @@ fn beside(first: Area, display: Area) -> Option<Area> {
 
 /// The largest window in a free area, in its upper left.
 fn inside(free: Area) -> Area {
-    let w = (free.w - 2.0 * EDGE).min((free.h - TITLE - EDGE) / SHAPE).min(WIDEST).max(0.0).floor();
+    let w = (free.w - 2.0 * EDGE).min((free.h - TITLE - EDGE) / SHAPE).clamp(0.0, WIDEST).floor();
     Area { x: free.x, y: free.y, w, h: (w * SHAPE).floor() }
 }
 
