@@ -409,7 +409,7 @@ fn fall<'a>(sheet: &Sheet<'_>) -> Label<'a> {
     let unknown = Run { ink: Ink::Unknown, ..Run::bold("not checked") };
     let not = |why: &str| vec![vec![Run::bold(head)], vec![unknown.clone(), Run::plain(why)]];
     let (mark, text) = match fall {
-        None => (Mark::NotChecked, not("")),
+        None => (Mark::NotChecked, not(" (not computed here)")),
         Some(fall) => match (fall.outcome, fall.fall_m) {
             (FallOutcome::Stays, _) => {
                 let text = vec![vec![Run::bold(head), Run::plain("it stays")]];
