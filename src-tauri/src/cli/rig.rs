@@ -261,7 +261,7 @@ fn loss(checked: &Checked, lose: &[String], json: bool) -> Done {
         print::out(&text)?;
     }
     let worst = losses.iter().map(|l| l.verdict).min();
-    let hits = |f: &FallFinding| f.fall_m.is_some_and(|m| m.p90.is_none_or(|p90| p90 >= f.clearance_m));
+    let hits = |f: &FallFinding| f.reaches.is_some_and(|reaches| reaches > 0.0);
     Ok(match worst {
         Some(LossVerdict::Dropped | LossVerdict::Overloaded) => 1,
         _ if falls.iter().any(hits) => 1,

@@ -103,7 +103,7 @@ pub(crate) fn falls(
 pub(crate) fn run_back(hands_off: &mut HandsOff, fall: &FallFinding) {
     let far = fall.fall_m.and_then(|m| m.p10.zip(m.p90));
     (hands_off.verdict, hands_off.words) = match (fall.outcome, far) {
-        (FallOutcome::Stops, Some((p10, p90))) if p90 < fall.clearance_m => (
+        (FallOutcome::Stops, Some((p10, p90))) if fall.reaches == Some(0.0) => (
             Verdict::Holds,
             format!(
                 "the load runs back {p10:.2} to {p90:.2} m (8 in 10 runs) until it is caught: an assumed run-back"

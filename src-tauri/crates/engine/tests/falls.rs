@@ -446,3 +446,19 @@ fn a_stiff_rope_is_stepped_finely_or_not_at_all() {
     let wrong = band::run(&[rope(1e13), rope(1e13)], band::STEP).unwrap_err();
     assert!(wrong.to_string().contains("not stepped through"), "{wrong}");
 }
+
+/// Nine of ten runs stop well above the ground, one in twenty never does: that is no “holds”.
+#[test]
+fn a_few_runs_that_never_stop_are_too_many_to_hold() {
+    let mut g = Guidelines::defaults();
+    g.falls.never_acts.value = 0.05;
+    let rig = made("low-angle-lower", &[]);
+    let verdict = |g: &Guidelines| {
+        let report = engine::check_with_falls(&rig, g, Some("lowering"), &Called::default(), FEW);
+        report.main.checks.into_iter().find(|c| c.id == "drop_after_loss").unwrap()
+    };
+    let found = verdict(&g);
+    assert_eq!(found.verdict, Verdict::FallsShort, "{}", found.found);
+    assert!(found.found.contains("nothing stops it in"), "{}", found.found);
+    assert_ne!(verdict(&Guidelines::defaults()).verdict, Verdict::FallsShort);
+}

@@ -15,8 +15,8 @@ fn caught<'a>(seen: &Seen<'a>) -> Option<Vec<&'a FallFinding>> {
 pub fn drop(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let rule = "after any one loss that something catches, the load stops before it reaches what lies below";
     let Some(falls) = caught(seen) else { return vec![not_asked("drop_after_loss", rule)] };
-    let far =
-        |fall: &&&FallFinding| fall.fall_m.is_some_and(|f| f.p90.is_none_or(|p90| p90 >= fall.clearance_m));
+    // One run that is not stopped before it is one too many to say that it holds; the words say how many.
+    let far = |fall: &&&FallFinding| fall.reaches.is_some_and(|reaches| reaches > 0.0);
     let reaches = falls.iter().filter(far).max_by(|a, b| metres(a).total_cmp(&metres(b)));
     let open = falls.iter().find(|fall| fall.outcome == FallOutcome::NotComputed);
     let worst = falls.iter().filter(|f| f.fall_m.is_some()).max_by(|a, b| metres(a).total_cmp(&metres(b)));
@@ -75,7 +75,7 @@ pub fn peak(seen: &Seen<'_>) -> Vec<RuleFinding> {
                 .map(|w| format!("; of the others the worst, {}", told(w)));
             (Verdict::NotChecked, format!("{}: {}{}", first(open), open.words, known.unwrap_or_default()))
         }
-        (None, Some(worst), None) => match unrated(worst) {
+        (None, Some(worst), None) => match falls.iter().find_map(|fall| unrated(fall)) {
             Some(label) => (Verdict::NotChecked, format!("{}; {label} has no rating", told(worst))),
             None => (Verdict::Holds, told(worst)),
         },
