@@ -243,8 +243,7 @@ fn mirrored(file: &Path, mirror: &Path) -> Result<(), String> {
         Journal::open_read_only(file).and_then(|journal| journal.stored()).map_err(|e| e.to_string())?;
     // Not there when the kill came before it was asked for.
     let before = read_mirror(mirror).unwrap_or_default();
-    let whole =
-        before.strip_suffix("\n").map_or_else(|| before.rsplit_once('\n').map_or("", |(w, _)| w), |w| w);
+    let whole = before.strip_suffix("\n").unwrap_or_else(|| before.rsplit_once('\n').map_or("", |(w, _)| w));
     let lines: Vec<&str> = whole.lines().collect();
     if lines.len() > rows.len() {
         return Err(format!("it holds {} entries, the record {}", lines.len(), rows.len()));
