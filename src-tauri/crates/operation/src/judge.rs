@@ -2,7 +2,8 @@
 //!
 //! Both texts are reduced to command words of one meaning (“up”, “haul” → raise; “down” → lower; “1” → one). A readback is wrong
 //! when it holds a command word that the order does not (“raise” for “lower”, “one” for “two”), or lacks one that the order has (“lower” for “lower slow”,
-//! “roger” for “lower”). A command that the readback alone negates (“do not lower”) was not repeated. Which rope is meant need not be repeated. Other words (“litter is turning”) are not judged.
+//! “roger” for “lower”). What is done inside a motion is a command too, whichever way it is put (“knot pass”, “pass the knot”; “change over”, “changeover”; “reset”), so that
+//! “raise” is no readback of “change over to raise”. A command that the readback alone negates (“do not lower”) was not repeated. Which rope is meant need not be repeated. Other words (“litter is turning”) are not judged.
 
 use crate::words::{NEGATIONS, Said};
 
@@ -25,7 +26,25 @@ fn meaning(word: &str) -> &str {
     }
 }
 
+/// Words that only together name what is done inside a motion.
+const OF_PHASES: [&str; 9] =
+    ["knot", "pass", "passing", "passed", "change", "changing", "changed", "over", "changeover"];
+
+/// The knot pass or change-over that a clause names, in the word that stands for it.
+fn phase_named(clause: &[&str]) -> Option<&'static str> {
+    let has = |words: &[&str]| clause.iter().any(|w| words.contains(w));
+    let over = |w: &[&str]| matches!(w[0], "change" | "changing" | "changed") && w[1] == "over";
+    if has(&["knot"]) && has(&["pass", "passing", "passed"]) {
+        Some("knot pass")
+    } else if has(&["changeover"]) || clause.windows(2).any(over) {
+        Some("change over")
+    } else {
+        None
+    }
+}
+
 fn words_of<'a>(said: &'a Said, of: &[&str]) -> Vec<&'a str> {
+    let commands = of.len() == COMMANDS.len();
     let mut found: Vec<&str> = said
         .clauses()
         .flat_map(|c| {
@@ -35,9 +54,10 @@ fn words_of<'a>(said: &'a Said, of: &[&str]) -> Vec<&'a str> {
                     return None;
                 }
                 let m = meaning(w);
-                (of.contains(&m) || (m == "tie" && of.len() == COMMANDS.len())).then_some(m)
+                (of.contains(&m) || (m == "tie" && commands)).then_some(m)
             };
-            c.iter().enumerate().filter_map(meant).collect::<Vec<_>>()
+            let phase = phase_named(&c).filter(|_| commands);
+            c.iter().enumerate().filter_map(meant).chain(phase).collect::<Vec<_>>()
         })
         .collect();
     found.sort_unstable();
@@ -50,7 +70,7 @@ fn negated(said: &Said) -> Option<&str> {
     if !said.has_word(&NEGATIONS) {
         return None;
     }
-    let of_command = |clause: &Vec<&str>| clause.iter().any(|w| is_command(w));
+    let of_command = |clause: &Vec<&str>| begins_in(clause);
     said.clauses().filter(of_command).flatten().find(|w| NEGATIONS.contains(w))
 }
 
@@ -114,6 +134,16 @@ pub(crate) fn is_command(word: &str) -> bool {
     m == "tie" || m == "load" || (m != "edge" && COMMANDS.contains(&m))
 }
 
+/// Whether a clause holds a command: a word of one, or words that together name what is done inside a motion.
+pub(crate) fn begins_in(clause: &[&str]) -> bool {
+    clause.iter().any(|w| is_command(w)) || phase_named(clause).is_some()
+}
+
+/// Whether this word is one of an order, or of the name of what is done inside a motion.
+pub(crate) fn is_of_command(word: &str) -> bool {
+    is_command(word) || OF_PHASES.contains(&word)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -146,6 +176,28 @@ mod tests {
             ("do not lower", "lower", false),
             ("do not lower", "do not lower", true),
             ("set", "not set", false),
+            ("knot pass", "knot pass", true),
+            ("knot pass", "pass the knot", true),
+            ("knot pass on one", "passing the knot, one", true),
+            ("knot pass", "roger", false),
+            ("knot pass", "pass", false),
+            ("knot pass on one", "knot pass on two", false),
+            ("knot pass", "no knot pass", false),
+            ("knot pass", "lower", false),
+            ("lower", "knot pass", false),
+            ("change over to raise", "change-over to raise", true),
+            ("change over to raise", "changeover to raising", true),
+            ("change over to raise", "raise", false),
+            ("change over to raise", "change over", false),
+            ("change over to raise", "change over to lower", false),
+            ("raise", "change over to raise", false),
+            ("reset", "reset", true),
+            ("reset", "resetting", false),
+            ("reset", "raise", false),
+            // Spoken of beside an order, not ordered.
+            ("lower", "lower, no change on one", true),
+            ("lower", "lower, knot is far", true),
+            ("lower to the edge", "lower, over the edge", true),
         ];
         for (order, said, right) in cases {
             assert_eq!(differs(order, said).is_none(), right, "{order} / {said}: {:?}", differs(order, said));

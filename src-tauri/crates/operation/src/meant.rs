@@ -5,7 +5,7 @@
 
 use crate::judge;
 use crate::state::{Loop, State};
-use crate::words::{ADDRESS, NEGATIONS, asks, clauses, commands, has_word, states};
+use crate::words::{ADDRESS, NEGATIONS, Said, asks, clauses, commands, has_word, states};
 use rig::guidelines::MotionWords;
 
 /// What the words of one role are, as far as its open orders tell.
@@ -118,17 +118,17 @@ fn fit(order: &str, said: &str) -> Fit {
         None if shared || repeats => Fit::Right,
         Some(_) if !shared || !leads(order) => Fit::Unlike,
         Some(_) if repeats => Fit::Part,
-        Some(_) if telling.iter().all(|w| judge::is_command(w)) => Fit::Other,
+        Some(_) if telling.iter().all(|w| judge::is_of_command(w)) => Fit::Other,
         _ => Fit::Unlike,
     }
 }
 
 /// Whether an order begins with a command, after any address: a brief that only speaks of commands is not repeated by one of them.
 fn leads(order: &str) -> bool {
-    clauses(order)
-        .iter()
-        .find(|c| c.iter().any(|w| judge::is_command(w) || !ADDRESS.contains(&w.as_str())))
-        .is_some_and(|c| c.iter().any(|w| judge::is_command(w)))
+    Said::of(order)
+        .clauses()
+        .find(|c| c.iter().any(|w| judge::is_command(w) || !ADDRESS.contains(w)))
+        .is_some_and(|c| judge::begins_in(&c))
 }
 
 fn answers(question: &str, said: &str, newest: bool) -> bool {

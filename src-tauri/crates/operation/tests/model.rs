@@ -20,6 +20,25 @@ fn speaker() -> impl Strategy<Value = &'static str> {
     ]
 }
 
+/// What an order is read back as, where not in its own words.
+const READ_BACK: [&str; 15] = [
+    "lower",
+    "lower slow",
+    "down",
+    "raise",
+    "haul slow",
+    "up",
+    "slow",
+    "load test",
+    "stop",
+    "at the edge",
+    "set",
+    "slack one",
+    "knot pass",
+    "reset",
+    "change over to raise",
+];
+
 fn step() -> impl Strategy<Value = Step> {
     const ORDERS: [&str; 21] = [
         "lower",
@@ -75,7 +94,7 @@ fn step() -> impl Strategy<Value = Step> {
         6 => (speaker(), to, prop::sample::select(&ORDERS[..]))
             .prop_map(move |(f, t, w)| call(Kind::Order, f, t, w, 0)),
         // `None`: in the words of the order.
-        5 => (speaker(), prop::option::weighted(0.4, prop::sample::select(&ORDERS[..12])), 0..40usize)
+        5 => (speaker(), prop::option::weighted(0.4, prop::sample::select(&READ_BACK[..])), 0..40usize)
             .prop_map(move |(f, w, of)| call(Kind::Readback, f, vec![], w.unwrap_or(""), of)),
         1 => (speaker(), 0..40usize).prop_map(move |(f, of)| call(Kind::Answer, f, vec![], "ready", of)),
         6 => (speaker(), prop::sample::select(&SAID[..]))

@@ -83,7 +83,8 @@ fn meaning(text: &str) -> (&'static [&'static str], &'static str) {
         "tension one" => (&["tension"], "one"),
         "do not lower" => (&["lower", "not"], ""),
         "reset" => (&["reset"], ""),
-        "change over to raise" => (&["raise"], ""),
+        "knot pass" => (&["knot pass"], ""),
+        "change over to raise" => (&["change over", "raise"], ""),
         _ => (&[], ""),
     }
 }
