@@ -6,6 +6,7 @@ pub mod display;
 pub mod house;
 pub mod place;
 pub mod published;
+pub mod records;
 #[cfg(feature = "window")]
 pub mod scribe;
 #[cfg(feature = "window")]

@@ -2,30 +2,11 @@
 
 use ledgebook_tests::cli::{run, run_in, start};
 use ledgebook_tests::place::root;
+use ledgebook_tests::records::{record_of, rehearsed};
 use serde_json::{Value, json};
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
-use std::path::Path;
-use tempfile::{TempDir, tempdir};
-
-/// The demonstration, rehearsed; answers the folder and the record's path.
-fn rehearsed() -> (TempDir, String) {
-    let dir = tempdir().unwrap();
-    let script = root().join("tests/operations/demonstration.json");
-    run(&["rehearse", &script.to_string_lossy(), "--out", &dir.path().to_string_lossy()]).done();
-    let record = dir.path().join("operation.ledge").to_string_lossy().into_owned();
-    (dir, record)
-}
-
-/// A new record with these steps.
-fn record_of(dir: &Path, steps: &[Value]) -> String {
-    let file = dir.join("tern.ledge").to_string_lossy().into_owned();
-    run(&["log", "new", &file]).done();
-    let lines: String = steps.iter().map(|step| format!("{step}\n")).collect();
-    let answers = run_in(dir, &[], &["log", "append", &file], &lines).done().json_lines();
-    assert_eq!(answers.len(), steps.len());
-    file
-}
+use tempfile::tempdir;
 
 fn open() -> Value {
     json!({"do": "open", "name": "Tern Ledge", "place": "North face", "purpose": "drill", "edge_height": "12m"})

@@ -1,27 +1,10 @@
 //! The review on the command line: whatever can be read of a record is reviewed, and what is missing is said.
 
 use ledgebook_tests::cli::{run, run_in};
-use ledgebook_tests::place::root;
+use ledgebook_tests::records::{record_of, rehearsed};
 use serde_json::{Value, json};
 use std::fs;
-use std::path::Path;
-use tempfile::{TempDir, tempdir};
-
-fn rehearsed() -> (TempDir, String) {
-    let dir = tempdir().unwrap();
-    let script = root().join("tests/operations/demonstration.json");
-    run(&["rehearse", &script.to_string_lossy(), "--out", &dir.path().to_string_lossy()]).done();
-    let record = dir.path().join("operation.ledge").to_string_lossy().into_owned();
-    (dir, record)
-}
-
-fn record_of(dir: &Path, steps: &[Value]) -> String {
-    let file = dir.join("tern.ledge").to_string_lossy().into_owned();
-    run(&["log", "new", &file]).done();
-    let lines: String = steps.iter().map(|step| format!("{step}\n")).collect();
-    run_in(dir, &[], &["log", "append", &file], &lines).done();
-    file
-}
+use tempfile::tempdir;
 
 fn missing(review: &Value) -> String {
     review["measures"]["missing"].to_string()
