@@ -33,6 +33,10 @@ export const SHOTS = [
   { name: 'calls-wide', size: [1920, 1080], before: type('2 set') },
   { name: 'calls-empty', query: 'until=0' },
   { name: 'calls-nobody', query: 'nobody' },
+  { name: 'calls-rope-short', query: 'rope=short' },
+  { name: 'calls-rope-short-sun', query: 'rope=short&look=sun', size: [1024, 768] },
+  { name: 'calls-rope-short-night', query: 'rope=short&phase&look=night', size: [1920, 1080] },
+  { name: 'calls-rope-unsaid', query: 'rope=unsaid&phase' },
   { name: 'calls-nobody-narrow', query: 'nobody&look=night', size: [1024, 768] },
   ...[['', [1280, 800]], ['-narrow', [1024, 768]], ['-wide', [1920, 1080]]].flatMap(([wide, size]) => ['', '-night'].map((look) => ({
     name: `watch-still${wide}${look}`,
@@ -240,6 +244,9 @@ export const SHOTS = [
   { name: 'commander-flags', query: 'commander&flags&nobody', size: [1920, 1080] },
   { name: 'commander-load-test', query: 'commander&until=1100', size: [1920, 1080] },
   { name: 'commander-early', query: 'commander&until=100', size: [1920, 1080] },
+  { name: 'commander-rope-short', query: 'commander&rope=short', size: [1920, 1080] },
+  { name: 'commander-rope-unsaid', query: 'commander&rope=unsaid&phase&look=night', size: [1920, 1080] },
+  { name: 'commander-rope-short-small', query: 'commander&rope=short&look=sun', size: [1280, 800] },
   { name: 'commander-none', query: 'commander&start', size: [1920, 1080] },
   { name: 'commander-silent', query: 'commander', size: [1920, 1080], before: async (page) => {
     await page.evaluate(() => (window.mockBridge.invoke = () => new Promise(() => {})))

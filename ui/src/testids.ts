@@ -15,7 +15,7 @@
 //              change-over (data-to, data-owed) · change-over-line (data-id, data-standing) · change-over-done · change-over-turn
 //              knot-pass · phase-done
 //              order-F2 … order-F11 · to-both, to-one, to-two, to-all · by-0 … by-3 · also-0 …
-//              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres · roll-call · rig-in-use
+//              tab-control · tab-others · who-CODE · say-0 … · repeat · correct · live-metres · rope-left · roll-call · rig-in-use
 // every screen leaving (with entries not saved) · leaving-again · leaving-stay · leaving-go
 //              rig-took (a rig came into use as it was made) · rig-stay · rig-back
 //              ask-erase · erase-person · erase-reason · erase-record · erase-away
@@ -109,6 +109,7 @@ export const ID = {
   repeat: 'repeat',
   correct: 'correct',
   liveMetres: 'live-metres',
+  ropeLeft: 'rope-left',
   rollCall: 'roll-call',
 
   fact: (name: string): string => `fact-${name}`,

@@ -58,6 +58,31 @@ describe('what stands in the cells', () => {
     expect(screen.getByTestId('commander-motion').textContent).toMatch(/knot pass 1:3[12]/)
   })
 
+  it.each([
+    [[{ ropes: 'rope one and rope two', left_m: 42, words: '42 m left', near: false }], [['Rope left', '42 m', undefined]], ''],
+    [[{ ropes: 'rope one and rope two', left_m: null, words: 'rope length not known', near: false }], [['Rope left', 'not known', 'not_checked']], ''],
+    [
+      [
+        { ropes: 'rope one', left_m: 12, words: '12 m left', near: false },
+        { ropes: 'rope two', left_m: 2, words: '2 m left', near: true },
+      ],
+      [
+        ['Left, rope one', '12 m', undefined],
+        ['Left, rope two', '2 m', 'departs'],
+      ],
+      'amber',
+    ],
+    [[{ ropes: 'rope one', left_m: -1, words: '1 m short: metres or rope length are wrong', near: true }], [['Rope left', 'too short', 'departs']], 'amber'],
+  ])('tells how much rope is left: %j', (lines, rows, tone) => {
+    const view = board()
+    const rig = { name: 'lower', check: 'holds', signed: true }
+    const motion = { ...view.motion, ropes: { lines, note: '' } }
+    const told = cell({ ...view, rig, roles: [], motion }, 'roles')
+    expect([told.rows.map((row) => [row.lead, row.right, row.mark]), told.tone]).toEqual([rows, tone])
+    // Before the first call of metres there is nothing to say beside a rig.
+    expect(cell({ ...view, rig, roles: [], motion: { ...motion, metres_out: null } }, 'roles').rows).toEqual([])
+  })
+
   it('asks who is on a load that moves with nobody on it in the record', () => {
     const view = board()
     const motion = { ...view.motion, nobody_on_rope: true }

@@ -61,6 +61,25 @@ fn roll_and_patient(state: &service::state_at::StateAt) -> String {
     text
 }
 
+/// Metres out and what is left of each rope, where a rig was entered or metres were called.
+fn ropes(state: &service::state_at::StateAt) -> String {
+    let mut text = String::new();
+    if state.metres_out.is_some() || !state.rope_left.is_empty() {
+        text.push_str("\nRope\n");
+    }
+    if let Some(out) = &state.metres_out {
+        text.push_str(&format!("  {} m out, called {} ago\n", out.metres, seconds(out.ago_s)));
+    }
+    for rope in &state.rope_left {
+        let near = if rope.near { ", less than is asked to spare" } else { "" };
+        text.push_str(&format!("  {}: {}{near}\n", rope.label, rope.words));
+    }
+    if state.metres_out.is_some() && state.rope_left.is_empty() {
+        text.push_str("  rope left not checked: no rope of a rig in use ends at the load\n");
+    }
+    text
+}
+
 /// What stood at a time.
 pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
     let state = service::state_at::of_file(file, at)?;
@@ -69,6 +88,10 @@ pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
         return Ok(0);
     }
     let mut text = format!("{} for {}\n", state.motion.replace('_', " "), seconds(state.since_s));
+    if let Some(phase) = &state.phase {
+        text.push_str(&format!("{} for {}\n", phase.words, seconds(phase.since_s)));
+    }
+    text.push_str(&ropes(&state));
     text.push_str("\nNot read back\n");
     for order in &state.unanswered {
         text.push_str(&format!(

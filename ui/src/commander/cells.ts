@@ -45,6 +45,7 @@ const FLAG_WORDS: Record<string, string> = {
   span_of_control: 'Span of control',
   role_held_long: 'Long in a role',
   phase_not_done: 'Phase not done',
+  rope_end_near: 'Rope end near',
   change_over_skipped: 'Change-over short',
 }
 
@@ -198,15 +199,29 @@ function roles(view: CommanderView): Cell {
   const [mark, words] = view.rig ? (RIG_WORDS[view.rig.check] ?? ['not_checked', view.rig.check]) : ['not_checked', 'none entered']
   const unsigned = view.rig !== null && !view.rig.signed
   const departs = vacant.length > 0 || unsigned || view.rig?.check !== 'holds'
+  const ropes = ropeRows(view)
+  const near = view.motion.ropes?.lines.some((line) => line.near) === true
   return {
     id: 'roles',
     name: 'Rig',
     right: words,
     mark,
-    tone: departs && isMoving(view) ? 'amber' : '',
+    tone: near || (departs && isMoving(view)) ? 'amber' : '',
     rows: [
+      ...ropes,
       ...(unsigned ? [{ lead: 'nobody has signed it', right: '' }] : []),
       ...vacant.map((one) => ({ lead: headed(one.short), right: 'vacant', mark: 'vacant' })),
     ],
   }
+}
+
+/** How much rope is left: once where it is the same on each rope. Without metres or a rig the line's own window says why. */
+function ropeRows(view: CommanderView): Row[] {
+  const lines = view.motion.ropes?.lines ?? []
+  if (view.motion.metres_out === null) return []
+  return lines.map((line) => ({
+    lead: lines.length === 1 ? 'Rope left' : `Left, ${line.ropes}`,
+    right: line.left_m === null ? 'not known' : line.left_m < 0 ? 'too short' : line.words.replace(/ left$/, ''),
+    mark: line.near ? 'departs' : line.left_m === null ? 'not_checked' : undefined,
+  }))
 }

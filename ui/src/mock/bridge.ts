@@ -19,6 +19,7 @@ import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLA
 import { mockRecords } from './records'
 import { mockCompare, mockReview, outOfUse, saidTo } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
+import { mockRopes, type Rope } from './ropes'
 import { ACT, afterStep, noted, peopleAt, silences } from './team'
 
 const CAUTION =
@@ -52,6 +53,8 @@ export class MockBridge {
   failing: Trouble | null = null
   /** Set by tests and by `?reading`: who writes instead; empty when that program is gone. */
   holder: string | null = null
+  /** Set by tests and by `?rope`: what is known of the ropes. */
+  rope: Rope = 'long'
   /** Set by tests: the disk takes the next entry, but its answer is lost. */
   losing: Trouble | null = null
   /** Set by tests and by `?mirror`. */
@@ -220,6 +223,7 @@ export class MockBridge {
       silent,
       metres_out: metres?.out ?? null,
       metres_ms: metres?.at ?? null,
+      ropes: metres ? mockRopes(metres.out, motion, this.rope) : null,
       nobody_on_rope: ['lowering', 'raising'].includes(motion) && !this.#people.some((one) => one.zone === 'on_rope'),
       phase: this.record.phase,
     }

@@ -40,6 +40,8 @@ if (asked.has('mock') && !('__TAURI_INTERNALS__' in window)) {
     }
   }
   if (asked.has('phase')) void bridge.invoke('act', { step: { do: 'order', from: 'control', to: ['all'], text: 'change over to raise' }, key: 'phase' })
+  const rope = asked.get('rope')
+  if (rope === 'short' || rope === 'unsaid') bridge.rope = rope
   if (asked.has('unruly')) unruly(bridge)
   if (asked.has('silent')) bridge.scribeSilentMs = 42_000
   if (asked.has('flags')) {

@@ -6,6 +6,7 @@ import type { MotionSpan } from '../wire/MotionSpan'
 import type { ReviewView } from '../wire/ReviewView'
 import type { Step } from '../steps'
 import type { View } from '../wire/View'
+import { mockRopes } from './ropes'
 
 const MOTIONS = [
   'at_rest',
@@ -80,6 +81,11 @@ export function mockReview(view: View, said: Map<string, Said> = new Map(), gear
         how: 'metres between two calls that follow each other, over the time in which the load was lowered or raised between them',
         rows: [{ words: '5 m to 11 m out', value: '6.2 m/min down, 0:58 moving', entries: [60, 66] }],
       },
+      {
+        head: 'Rope left',
+        how: 'length of the rope as it was said, less rope for knots, less its way above the edge, less metres out as they were called',
+        rows: [{ words: 'rope one of “lower”', value: 'least: 42 m left, at 11 m out', entries: [66] }],
+      },
       { head: 'Resets', how: 'orders that begin with “reset”', rows: [] },
     ],
     quarantined: gear,
@@ -93,6 +99,11 @@ export function mockReview(view: View, said: Map<string, Said> = new Map(), gear
       zones: view.on_rope.map((on) => ({ what: 'on_rope', person: on.person, from_ms: on.since_ms, to_ms: null })),
       heights: [[view.operation.opened_ms + 1500_000, 5], [view.operation.opened_ms + 1600_000, 11]],
       rigs: [{ at_ms: view.operation.opened_ms + 600_000, rig: 'lower', state: 'lowering' }],
+      phases: [],
+      ropes: [1500_000, 1600_000].map((at, i) => ({
+        at_ms: view.operation.opened_ms + at,
+        lines: mockRopes(i === 0 ? 5 : 11, 'lowering', 'long').lines,
+      })),
       flags: [{ at_ms: view.operation.opened_ms + 1421_000, words: 'the load was ordered to move with no tailer, which the rig asks for' }],
       order: view.rows.map((row) => row.seq),
     },

@@ -29,6 +29,10 @@ path: Array<string>,
  */
 length: string, 
 /**
+ * Whether somebody said that length; `None`: told by the template (`Rig::length_said`).
+ */
+length_said?: boolean | null, 
+/**
  * Diameter.
  */
 diameter: string, 

@@ -196,6 +196,16 @@ describe('parameters', () => {
     expect(defaults({ ...template, parameters: [load] }, 14)).toEqual({ load: '250kg' })
     expect(defaults({ ...template, parameters: [edge] })).toEqual({ edge_height: '20m' })
   })
+  it('leaves the length of the ropes to be said, whatever the template would put in', () => {
+    const rope = { ...load, name: 'rope_length', unit: 'm', default: '60m', low: '5m', high: '1000m' }
+    const both = { ...template, parameters: [load, rope] }
+    expect(defaults(both)).toEqual({ load: '250kg', rope_length: '' })
+    expect(toSet(both, defaults(both))).toEqual({ load: '250kg' })
+    expect(changed(both, defaults(both))).toEqual([])
+    // Said, though it is as long as the template would have it.
+    expect(toSet(both, { load: '250kg', rope_length: '60' })).toEqual({ load: '250kg', rope_length: '60m' })
+    expect(changed(both, { load: '250kg', rope_length: '60m' })).toEqual(['rope_length'])
+  })
   it('names a new rig after its job', () => {
     expect(freeName(template, ['lower'])).toBe('raise')
     expect(freeName(template, ['raise', 'raise 2'])).toBe('raise 3')

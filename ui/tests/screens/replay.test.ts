@@ -14,6 +14,11 @@ const tape: Tape = {
   zones: [{ what: 'on_rope', person: 'Cleo', from_ms: 20_000, to_ms: 60_000 }],
   heights: [[30_000, 5], [40_000, 11]],
   rigs: [{ at_ms: 10_000, rig: 'lower', state: 'lowering' }, { at_ms: 70_000, rig: 'lower', state: 'tied_off' }],
+  phases: [{ words: 'knot pass', from_ms: 36_000, to_ms: 48_000 }, { words: 'change-over to raise', from_ms: 80_000, to_ms: null }],
+  ropes: [
+    { at_ms: 30_000, lines: [{ ropes: 'rope one and rope two', left_m: 48, words: '48 m left', near: false }] },
+    { at_ms: 40_000, lines: [{ ropes: 'rope one and rope two', left_m: 42, words: '42 m left', near: false }] },
+  ],
   flags: [{ at_ms: 25_000, words: 'one' }, { at_ms: 55_000, words: 'two' }],
   order: [1, 2, 3],
 }
@@ -34,17 +39,22 @@ describe('a moment of the replay', () => {
     expect(at.roles.map((r) => r.person)).toEqual(['Ada'])
     expect(at.zones).toEqual({ on_rope: ['Cleo'], edge: [], drop: [] })
     expect(at.flag?.words).toBe('one')
+    expect(at.ropes.map((line) => line.words)).toEqual(['42 m left'])
+    expect(at.phase).toEqual({ words: 'knot pass', lasted_s: 9 })
   })
 
   it('changes at the moment itself, not after it', () => {
     expect(momentAt(tape, spans, 50_000).roles.map((r) => r.person)).toEqual(['Ben'])
     expect(momentAt(tape, spans, 60_000).zones.on_rope).toEqual([])
+    expect(momentAt(tape, spans, 47_999).phase?.words).toBe('knot pass')
+    expect(momentAt(tape, spans, 48_000).phase).toBe(null)
+    expect(momentAt(tape, spans, 99_000).phase?.words).toBe('change-over to raise')
     expect(momentAt(tape, spans, 59_999).zones.on_rope).toEqual(['Cleo'])
   })
 
   it('says nothing of what was not called or entered yet', () => {
     const first = momentAt(tape, spans, 0)
-    expect([first.height, first.rig, first.flag, first.roles]).toEqual([null, null, null, []])
+    expect([first.height, first.rig, first.flag, first.roles, first.ropes, first.phase]).toEqual([null, null, null, [], [], null])
   })
 })
 

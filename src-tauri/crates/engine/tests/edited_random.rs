@@ -157,7 +157,7 @@ proptest! {
     fn taking_out_what_was_put_in_gives_the_rig_back(
         number in 0usize..50, pick in 0usize..2000, what in any::<u8>(), place in -30.0f64..60.0,
     ) {
-        let rig = Rig { template: None, ..template(number) };
+        let rig = template(number).off_template();
         let edit = any_addition(&rig, pick, what, place);
         let id = format!("new_{pick}");
         if let (Ok(more), false) = (apply(&rig, std::slice::from_ref(&edit)), matches!(edit, Edit::AddLink { .. })) {

@@ -2,24 +2,9 @@
 //! and deletes nothing.
 
 mod common;
-use common::{Played, found, script::steps_of};
+use common::Played;
 use operation::review::{Finding, Sure, findings, quarantined};
 use serde_json::json;
-
-fn played(lines: &[&str]) -> Played {
-    let mut p = Played::crew();
-    go_on(&mut p, lines);
-    p
-}
-
-fn go_on(p: &mut Played, lines: &[&str]) {
-    for (at, step) in lines.iter().flat_map(|line| steps_of(line)) {
-        if step["do"] == "check" && p.report.is_none() {
-            p.report = Some(found::all_holds(p.state.rig_now().expect("a rig")));
-        }
-        p.say(at, &step.to_string());
-    }
-}
 
 /// Step by step and replayed alike.
 fn found_at(p: &Played, at: i64) -> Vec<Finding> {
@@ -65,7 +50,7 @@ const LOWER: [&str; 12] = [
 
 #[test]
 fn what_departs_and_what_was_good_name_their_rule_and_entries() {
-    let p = played(&LOWER);
+    let p = Played::through(&LOWER);
     let list = found_at(&p, 200);
     let silent = of(&list, "silent");
     assert_eq!((silent.sure, silent.departs), (Sure::NotRecorded, true));
@@ -88,7 +73,7 @@ fn what_departs_and_what_was_good_name_their_rule_and_entries() {
 
 #[test]
 fn a_person_agrees_sets_aside_and_adds_and_nothing_is_deleted() {
-    let mut p = played(&LOWER);
+    let mut p = Played::through(&LOWER);
     let list = found_at(&p, 200);
     let (count, silent) = (list.len(), of(&list, "silent").id.clone());
     let aside =
@@ -122,7 +107,7 @@ fn a_person_agrees_sets_aside_and_adds_and_nothing_is_deleted() {
 
 #[test]
 fn what_was_said_to_a_finding_stays_when_a_correction_takes_the_finding_away() {
-    let mut p = played(&LOWER);
+    let mut p = Played::through(&LOWER);
     let silent = of(&found_at(&p, 200), "silent").id.clone();
     p.say(210, &json!({"do": "agree", "of": silent, "person": "Ben", "text": "true"}).to_string());
     let order: u64 = silent.split(':').next_back().unwrap().parse().unwrap();
@@ -137,7 +122,7 @@ fn what_was_said_to_a_finding_stays_when_a_correction_takes_the_finding_away() {
 
 #[test]
 fn steps_of_the_review_that_name_nothing_are_refused_in_words() {
-    let mut p = played(&LOWER);
+    let mut p = Played::through(&LOWER);
     for (step, words) in [
         (json!({"do": "agree", "of": "silent:9999", "person": "Ben"}), "there is no finding “silent:9999”"),
         (json!({"do": "agree", "of": "", "person": "Ben"}), "“of” is empty"),
@@ -160,7 +145,7 @@ fn steps_of_the_review_that_name_nothing_are_refused_in_words() {
 
 #[test]
 fn gear_goes_out_of_use_and_comes_back() {
-    let mut p = played(&LOWER);
+    let mut p = Played::through(&LOWER);
     p.say(300, r#"{"do":"close"}"#);
     let raised = p.state.raised.len();
     for gear in ["rope A, 60 m", "device on rope two"] {

@@ -15,6 +15,7 @@ fn scripts() -> Vec<Script> {
         include_str!("live.json"),
         include_str!("motion.json"),
         include_str!("phases.json"),
+        include_str!("rope-left.json"),
         include_str!("change-over.json"),
     ]
     .iter()
@@ -56,7 +57,8 @@ fn each_script_expects_something_and_has_a_name_of_its_own() {
                     || l.owed.is_some()
                     || l.waiting.is_some()
                     || l.par_in.is_some()
-                    || l.metres.is_some(),
+                    || l.metres.is_some()
+                    || l.ropes.is_some(),
                 "{}",
                 s.case
             );

@@ -2,27 +2,12 @@
 //! the opening, lines are read as `common/script.rs` tells. The crew: Ada control, Ben rope one, Cleo rope two, Dov edge.
 
 mod common;
-use common::{Played, found, script::steps_of};
+use common::{Played, found};
 use operation::State;
 use operation::review::measures::{LoopMeasure, Standing};
 use operation::review::{Measures, measures};
 use rig::guidelines::Guidelines;
 use serde_json::json;
-
-fn played(lines: &[&str]) -> Played {
-    let mut p = Played::crew();
-    go_on(&mut p, lines);
-    p
-}
-
-fn go_on(p: &mut Played, lines: &[&str]) {
-    for (at, step) in lines.iter().flat_map(|line| steps_of(line)) {
-        if step["do"] == "check" && p.report.is_none() {
-            p.report = Some(found::all_holds(p.state.rig_now().expect("a rig")));
-        }
-        p.say(at, &step.to_string());
-    }
-}
 
 /// As of `at` seconds, step by step and replayed: both must say the same.
 fn measured(p: &Played, at: i64) -> Measures {
@@ -86,8 +71,8 @@ const LOWER: [&str; 21] = [
 /// the caller's first report after it.
 #[test]
 fn a_lower_that_is_stopped_once() {
-    let mut p = played(&LOWER);
-    go_on(&mut p, &["400 {\"do\":\"benchmark\",\"name\":\"all clear\"}", "460 {\"do\":\"close\"}"]);
+    let mut p = Played::through(&LOWER);
+    p.go_on(&["400 {\"do\":\"benchmark\",\"name\":\"all clear\"}", "460 {\"do\":\"close\"}"]);
     let m = measured(&p, 9999);
     assert!(m.closed);
     assert_eq!((m.to_ms - m.from_ms) / 1000, 460);
@@ -139,7 +124,7 @@ fn a_lower_that_is_stopped_once() {
 /// On channel 4 only the order at 340: 2 of 2; on the others nobody said a channel: 5 of 6.
 #[test]
 fn the_closed_loop_of_that_lower() {
-    let p = played(&LOWER);
+    let p = Played::through(&LOWER);
     let m = measured(&p, 400);
     let l = &m.closed_loop.value;
     assert_eq!((l.orders, l.by_all, l.limit_s), (4, 3, 10.0));
@@ -171,7 +156,7 @@ fn the_closed_loop_of_that_lower() {
 /// theirs is the team's.
 #[test]
 fn a_raise_with_two_resets() {
-    let p = played(&[
+    let p = Played::through(&[
         "3 in Eve",
         "4 Eve is haul team",
         "5 in Fay",
@@ -216,6 +201,101 @@ fn a_raise_with_two_resets() {
     assert_eq!(counts(of(&m.closed_loop.value.by_person, "haul team, 2 people")), (5, 5, 0, 0, 0));
 }
 
+/// Knot pass ordered at 160 while the load stands (stopped 140–300), reported done at 250: 90 s. Reset ordered at 400, hauled on
+/// at 430: 30 s, nobody said that it is done; reset again at 500, “ready to haul” at 520: 20 s; together 50 s, longest 30. The
+/// change-over ordered at 600 still lasts at 640: 40 s. Each lies in its motion and takes nothing from it: stopped is still
+/// 142–300, 158 s.
+#[test]
+fn time_in_each_phase_is_told_beside_the_motions() {
+    let mut p = Played::through(&[
+        "100 order c > 1, 2: lower",
+        "140 order c > all: stop",
+        "141 report 1: stopped",
+        "142 report 2: stopped",
+        "160 order c > 1: knot pass on one",
+        "250 report 1: knot passed",
+        "300 order c > 1, 2: raise",
+        "400 order c > 1, 2: reset",
+        "430 order c > 1, 2: raise",
+        "500 order c > 1, 2: reset",
+        "520 report 1: ready to haul",
+        "530 order c > 1, 2: raise",
+        "600 order c > all: change over to lower",
+    ]);
+    let m = measured(&p, 640);
+    let found: Vec<(&str, f64, u64, f64, u64, bool)> = m
+        .phases
+        .value
+        .iter()
+        .map(|t| (t.phase.as_str(), t.total_s, t.spells, t.longest_s, t.unsaid, t.lasts))
+        .collect();
+    assert_eq!(
+        found,
+        [
+            ("knot_pass", 90.0, 1, 90.0, 0, false),
+            ("reset", 50.0, 2, 30.0, 1, false),
+            ("change_over", 40.0, 1, 40.0, 0, true),
+        ]
+    );
+    assert_eq!(motion(&m, "stopped").0, 158.0);
+    let rows = |m: &Measures| -> Vec<(String, String)> {
+        let tables = m.tables();
+        let table = tables.iter().find(|t| t.head == "Time in each phase").expect("a table");
+        table.rows.iter().map(|r| (r.words.clone(), r.value.clone())).collect()
+    };
+    let told = |words: &str, value: &str| (words.to_string(), value.to_string());
+    assert_eq!(
+        rows(&m),
+        [
+            told("knot pass", "1:30"),
+            told("reset", "0:50, 2 times, longest 0:30; not reported done 1 of 2"),
+            told("change-over", "0:40; still lasts"),
+        ]
+    );
+    // The close ends it, and nobody had said that it is done.
+    p.go_on(&["660 {\"do\":\"close\"}"]);
+    assert_eq!(rows(&measured(&p, 9999))[2], told("change-over", "1:00; not reported done"));
+    assert!(measured(&Played::through(&LOWER), 400).phases.value.is_empty());
+}
+
+/// 60 m of rope, 3 m for knots, 4 m from edge to device: 53 m less what is out. 20 m: 33; 51 m: 2, the least, less than the 3 m
+/// asked to spare, flagged once though 51.5 m is called after it (1.5 m left: the least); 30 m: 23. The other rig’s ropes nobody
+/// measured.
+#[test]
+fn the_least_rope_that_was_left_is_told_with_the_call_it_rests_on() {
+    let p = Played::through(&[
+        "100 {\"do\":\"rig\",\"name\":\"lower\",\"template\":\"twin-lower-two-knots\",\"set\":{\"rope_length\":\"60m\"}}",
+        "110 order c > 1, 2: lower",
+        "120 report e: 20 metres",
+        "130 report e: 51 metres",
+        "140 report e: 51.5 metres",
+        "150 order c > 1, 2: raise",
+        "160 report e: 30 metres",
+        "170 rig raise-3-to-1-and-belay",
+    ]);
+    let m = measured(&p, 200);
+    let seq = |metres: f64| p.state.heights.iter().find(|h| h.metres == metres).unwrap().seq;
+    let found: Vec<(&str, &str, Option<f64>, bool)> =
+        m.ropes.value.iter().map(|r| (r.rig.as_str(), r.label.as_str(), r.left_m, r.near)).collect();
+    assert_eq!(
+        found,
+        [
+            ("lower", "rope one", Some(1.5), true),
+            ("lower", "rope two", Some(1.5), true),
+            ("main", "rope one", None, false),
+            ("main", "rope two", None, false),
+        ]
+    );
+    assert_eq!(m.ropes.value[0].seq, seq(51.5));
+    let tables = m.tables();
+    let rows = &tables.iter().find(|t| t.head == "Rope left").unwrap().rows;
+    assert_eq!(rows[0].words, "rope one of “lower”");
+    assert_eq!(rows[0].value, "least: 1.5 m left, at 51.5 m out; less than is asked to spare");
+    assert_eq!(rows[2].value, "rope length not known");
+    let flags = p.state.raised.iter().filter(|f| f.id == "rope_end_near");
+    assert_eq!(flags.map(|f| f.entries.clone()).collect::<Vec<_>>(), [vec![seq(51.0)], vec![seq(51.0)]]);
+}
+
 /// Eve on rope 900–7500: 6600 s; Dov at the edge 300–7000: 6700 s.
 ///
 /// PAR every 30 min (1800 s), the first due after Dov came to the edge: 300 + 1800 = 2100; it came at 2000, in time. The next
@@ -227,7 +307,7 @@ fn a_raise_with_two_resets() {
 /// for 40 s, one device. Cleo took rope one too at 2600 and has both to the close at 8000: 5400 s, two devices.
 #[test]
 fn roles_zones_and_counts_on_a_long_lower() {
-    let p = played(&[
+    let p = Played::through(&[
         "200 rig twin-lower-two-knots",
         "300 zone Dov edge tied",
         "600 in Eve",
@@ -267,7 +347,7 @@ fn roles_zones_and_counts_on_a_long_lower() {
 /// 60 s, both holding and signed; minute 5 (300–360) 60 s, worst changed, not signed; minute 6 (360–420) 40 s, accepted, signed.
 #[test]
 fn the_rig_is_changed_checked_accepted_and_signed_while_it_moves() {
-    let mut p = played(&[
+    let mut p = Played::through(&[
         "100 rig twin-lower-two-knots",
         "110 check",
         "120 sign Fay",
@@ -275,15 +355,12 @@ fn the_rig_is_changed_checked_accepted_and_signed_while_it_moves() {
         "300 rig twin-lower-two-knots",
     ]);
     p.report = Some(found::report(&json!([{"state": "lowering", "short": {"rope_one": 8.0}}])));
-    go_on(
-        &mut p,
-        &[
-            "330 check",
-            "350 {\"do\":\"accept\",\"check\":\"rope_one\",\"person\":\"Fay\",\"reason\":\"watched\"}",
-            "360 sign Fay",
-            "400 report l: on the ground",
-        ],
-    );
+    p.go_on(&[
+        "330 check",
+        "350 {\"do\":\"accept\",\"check\":\"rope_one\",\"person\":\"Fay\",\"reason\":\"watched\"}",
+        "360 sign Fay",
+        "400 report l: on the ground",
+    ]);
     let m = measured(&p, 500);
     let rig = &m.rig.value;
     let spells: Vec<(f64, Standing, usize)> =
@@ -319,9 +396,9 @@ fn the_rig_is_changed_checked_accepted_and_signed_while_it_moves() {
 /// A state that the check did not look at is not checked, and never holds.
 #[test]
 fn a_state_that_was_not_looked_at_is_not_checked() {
-    let mut p = played(&["100 rig twin-lower-two-knots"]);
+    let mut p = Played::through(&["100 rig twin-lower-two-knots"]);
     p.report = Some(found::report(&json!([{"state": "lowering"}])));
-    go_on(&mut p, &["110 check", "120 use load_test", "130 order c > 1, 2: lower"]);
+    p.go_on(&["110 check", "120 use load_test", "130 order c > 1, 2: lower"]);
     let m = measured(&p, 190);
     let s = &m.rig.value.moving[0];
     assert_eq!((s.standing, s.state.as_deref(), s.not_checked), (Standing::NotChecked, Some("load_test"), 1));
@@ -330,7 +407,7 @@ fn a_state_that_was_not_looked_at_is_not_checked() {
 /// The program is started again between 203 and 207: what is measured across it says so, what lies on one side does not.
 #[test]
 fn lengths_across_a_restart_are_marked() {
-    let p = played(&LOWER);
+    let p = Played::through(&LOWER);
     let at = |s: i64| p.start.timestamp_millis() + s * 1000;
     let mut entries = p.entries.clone();
     for e in entries.iter_mut().filter(|e| e.recorded_ms() >= at(205)) {
@@ -351,7 +428,7 @@ fn what_is_missing_is_said() {
     assert!(none.missing.iter().any(|w| w == "the record has no entries"), "{:?}", none.missing);
     assert_eq!(none.closed_loop.value.all.rate, None);
     let mut alone = Played::empty();
-    go_on(&mut alone, &["0 {\"do\":\"open\",\"name\":\"T\",\"purpose\":\"drill\"}", "5 in Ada"]);
+    alone.go_on(&["0 {\"do\":\"open\",\"name\":\"T\",\"purpose\":\"drill\"}", "5 in Ada"]);
     let m = measured(&alone, 100);
     for part in ["not closed", "no rig was entered", "no calls", "only one person", "height of the edge"] {
         assert!(m.missing.iter().any(|w| w.contains(part)), "{part}: {:?}", m.missing);
@@ -373,7 +450,7 @@ fn what_is_missing_is_said() {
 /// 3. The second, at 200, is followed by no STOP.
 #[test]
 fn a_loss_called_into_the_drill_is_answered_in_so_many_seconds() {
-    let mut p = played(&[
+    let mut p = Played::through(&[
         "100 order c > 1, 2: lower",
         "103 readback 1 of 100: lower",
         "104 readback 2 of 100: lower",
@@ -383,7 +460,7 @@ fn a_loss_called_into_the_drill_is_answered_in_so_many_seconds() {
     for (at, who) in [(143, "rope one operator"), (145, "rope two operator")] {
         p.say(at, &format!("{{\"do\":\"report\",\"from\":\"{who}\",\"text\":\"stopped\"}}"));
     }
-    go_on(&mut p, &["200 {\"do\":\"exercise\",\"lose\":\"rope_two\",\"text\":\"rope two lost\"}"]);
+    p.go_on(&["200 {\"do\":\"exercise\",\"lose\":\"rope_two\",\"text\":\"rope two lost\"}"]);
     let drills = measured(&p, 300).drills.value;
     assert_eq!(drills.list.len(), 2);
     let first = &drills.list[0];

@@ -193,16 +193,16 @@ pub enum Edit {
 /// # Errors
 /// The first edit that cannot be done: `place` begins with its place in the list.
 pub fn apply(rig: &Rig, edits: &[Edit]) -> Result<Rig, RigError> {
-    let mut now = rig.clone();
+    if edits.is_empty() {
+        return Ok(rig.clone());
+    }
+    let mut now = rig.clone().off_template();
     for (i, edit) in edits.iter().enumerate() {
         let mut next = now.clone();
         one(&mut next, edit)
             .and_then(|()| validate(&next))
             .map_err(|error| RigError { place: format!("edit {}: {}", i + 1, error.place), ..error })?;
         now = next;
-    }
-    if !edits.is_empty() {
-        now.template = None;
     }
     Ok(now)
 }
@@ -229,7 +229,9 @@ fn one(rig: &mut Rig, edit: &Edit) -> Result<(), RigError> {
         Edit::EdgeHeight { height } => shape::edge_height(rig, *height),
         Edit::Rope { id, length, diameter, stopper } => {
             let rope = rig.ropes.iter_mut().find(|r| r.id == *id).ok_or_else(|| unknown("rope", id))?;
-            rope.length = length.unwrap_or(rope.length);
+            if let Some(length) = length {
+                (rope.length, rope.length_said) = (*length, Some(true));
+            }
             rope.diameter = diameter.unwrap_or(rope.diameter);
             rope.stopper = stopper.or(rope.stopper);
             Ok(())

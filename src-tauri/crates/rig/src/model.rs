@@ -2,10 +2,12 @@
 
 mod part;
 mod rope;
+mod run;
 mod strength;
 
 pub use part::{Line, Part, PartKind};
 pub use rope::{Hand, HandTask, Joint, Rope};
+pub use run::ROPE_LENGTH;
 pub use strength::{
     Device, DeviceClass, DeviceState, Factor, ForceBand, Gear, Loading, Material, Purpose, RatedLoading,
     Strength, Support,
@@ -87,7 +89,7 @@ impl Rig {
 pub struct TemplateUse {
     /// Template id ("twin-lower-two-knots").
     pub name: String,
-    /// Parameter values as text with unit, defaults included.
+    /// Parameter values as text with unit, defaults included; but the length of the ropes only where somebody said it.
     pub set: BTreeMap<String, String>,
 }
 

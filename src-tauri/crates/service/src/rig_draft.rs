@@ -32,7 +32,7 @@ pub fn draft(state: &State, edits: &[Edit], lost: Option<&str>) -> Result<RigDra
         critical: report.main.critical_parts.iter().map(|id| report.label(id)).collect(),
         parts: rig.parts.iter().map(|part| known(&rig, part, &in_use.state)).collect(),
         points: points(&rig),
-        ropes: rig.ropes.clone(),
+        ropes: rig.clone().off_template().ropes,
         hands: rig.hands.clone(),
         groups: rig.groups.clone(),
         load_kg: rig.load.mass.to_kilograms(),

@@ -21,6 +21,10 @@ pub struct StateAt {
     pub since_across_restart: bool,
     /// What was done inside the motion: a knot pass, a reset, a change-over.
     pub phase: Option<PhaseAt>,
+    /// Metres out below the edge as they were called last.
+    pub metres_out: Option<MetresAt>,
+    /// How much of each loaded rope was left, at the last call of metres in this run.
+    pub rope_left: Vec<RopeLeftAt>,
     /// Orders not read back.
     pub unanswered: Vec<Unanswered>,
     /// People on rope.
@@ -52,6 +56,34 @@ pub struct PhaseAt {
     pub since_s: f64,
     /// The program was started again since then.
     pub since_across_restart: bool,
+}
+
+/// A call of metres out.
+#[derive(Clone, Debug, Serialize)]
+pub struct MetresAt {
+    /// Metres out below the edge.
+    pub metres: f64,
+    /// Entry number.
+    pub entry: u64,
+    /// How long ago, seconds.
+    pub ago_s: f64,
+}
+
+/// What was left of a rope.
+#[derive(Clone, Debug, Serialize)]
+pub struct RopeLeftAt {
+    /// Its id in the rig.
+    pub rope: String,
+    /// Its name.
+    pub label: String,
+    /// Metres left behind what it runs through; `None`: not known.
+    pub left_m: Option<f64>,
+    /// Less than the guidelines ask to spare.
+    pub near: bool,
+    /// In words ("12.4 m left", "rope length not known").
+    pub words: String,
+    /// The entry it rests on: a call of metres, the rig, its state.
+    pub entry: u64,
 }
 
 /// A roll call: who answered, who did not, how long ago.
@@ -195,6 +227,12 @@ fn view(state: &State, now_ms: i64) -> StateAt {
             since_s: seconds(p.from_ms),
             since_across_restart: state.across_restart(p.from_ms, now),
         }),
+        metres_out: state.heights.last().map(|h| MetresAt {
+            metres: h.metres,
+            entry: h.seq,
+            ago_s: seconds(h.at_ms),
+        }),
+        rope_left: rope_left(state),
         unanswered: unanswered.collect(),
         on_rope: names(ZoneName::OnRope),
         zones: zones.into_iter().map(|zone| (zone.word(), names(zone))).collect(),
@@ -217,4 +255,24 @@ fn view(state: &State, now_ms: i64) -> StateAt {
             .collect(),
         clock: state.clock_notes.iter().filter(|n| n.at_ms <= now_ms).map(|n| n.words()).collect(),
     }
+}
+
+fn rope_left(state: &State) -> Vec<RopeLeftAt> {
+    let ropes = state
+        .ropes
+        .now()
+        .iter()
+        .flat_map(|now| now.ropes.iter().map(|rope| (now.seq, rope)))
+        .collect::<Vec<_>>();
+    ropes
+        .into_iter()
+        .map(|(entry, rope)| RopeLeftAt {
+            rope: rope.rope.to_string(),
+            label: rope.label.to_string(),
+            left_m: rope.left.ok(),
+            near: rope.near,
+            words: rope.words(),
+            entry,
+        })
+        .collect()
 }

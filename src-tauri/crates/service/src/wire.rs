@@ -15,12 +15,13 @@ pub use commander::{CommanderView, DatedFlag, RigStands, Told};
 pub use draft::{DraftClass, DraftPart, DraftPoint, RigDraft};
 pub use file::{ClockView, Health, HealthRow, MirrorView, SavedView};
 pub use live::{
-    ChangeOverLine, ChangeOverView, DoesView, MotionView, PhaseView, RollCallView, Slot, VitalsView,
+    ChangeOverLine, ChangeOverView, DoesView, MotionView, PhaseView, RollCallView, RopeLine, RopesView, Slot,
+    VitalsView,
 };
 pub use records::{GearUse, Hit, PersonHours, RecordedOperation, Records, Unread};
 pub use review::{
     CompareView, ComparedOperation, ComparedRow, FindingView, MarkView, ReadbackMeasure, ReviewView, Tape,
-    TapeFlag, TapeHeld, TapeRig,
+    TapeFlag, TapeHeld, TapePhase, TapeRig, TapeRopes,
 };
 pub use rig::{FallView, InsteadOf, RigDrawing, RigView, SignatureView};
 pub use sifted::{Asked, Sifted};

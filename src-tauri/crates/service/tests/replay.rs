@@ -52,6 +52,18 @@ fn a_moment_of_the_tape_is_the_state_at_that_moment() {
             let mut roles = then.roles.clone();
             roles.values_mut().for_each(|people| people.sort());
             assert_eq!(by_what(&tape.roles, ms as f64), roles, "{script} at {asked}");
+            let phase = tape.phases.iter().rev().find(|p| p.from_ms <= ms as f64);
+            let phase = phase.filter(|p| p.to_ms.is_none_or(|to| to > ms as f64)).map(|p| p.words.clone());
+            assert_eq!(phase, then.phase.map(|p| p.words), "{script} at {asked}");
+            let ropes = tape.ropes.iter().rev().find(|r| r.at_ms <= ms as f64);
+            let told = ropes.iter().flat_map(|r| &r.lines).map(|l| (l.words.as_str(), l.near));
+            let mut left: Vec<(&str, bool)> = vec![];
+            for rope in &then.rope_left {
+                if !left.contains(&(rope.words.as_str(), rope.near)) {
+                    left.push((&rope.words, rope.near));
+                }
+            }
+            assert_eq!(told.collect::<Vec<_>>(), left, "{script} at {asked}");
             let zones = by_what(&tape.zones, ms as f64);
             for zone in ["on_rope", "edge", "drop"] {
                 let mut people = then.zones[zone].clone();

@@ -1,3 +1,4 @@
+import type { RopeLine } from '../../wire/RopeLine'
 import type { MotionSpan } from '../../wire/MotionSpan'
 import type { Tape } from '../../wire/Tape'
 import type { TapeFlag } from '../../wire/TapeFlag'
@@ -15,6 +16,10 @@ export interface Moment {
   lasted_s: number
   /** The last called height: metres out, and how long ago in s. */
   height: { metres: number; ago_s: number } | null
+  /** How much rope was left at that call. */
+  ropes: RopeLine[]
+  /** What was done inside the motion, and for how long it had lasted in s. */
+  phase: { words: string; lasted_s: number } | null
   rig: TapeRig | null
   roles: TapeHeld[]
   zones: Record<'on_rope' | 'edge' | 'drop', string[]>
@@ -44,6 +49,7 @@ export function momentAt(tape: Tape, spans: readonly MotionSpan[], at: number): 
   // The same motion at another speed goes on.
   for (let i = index - 1; i >= 0 && spans[i]?.motion === span?.motion; i -= 1) since = spans[i]?.from_ms ?? since
   const called = tape.heights[upTo(tape.heights, (h) => h[0], at) - 1]
+  const phase = tape.phases[upTo(tape.phases, (p) => p.from_ms, at) - 1]
   const zones: Moment['zones'] = { on_rope: [], edge: [], drop: [] }
   for (const held of tape.zones) {
     if (stands(held, at)) zones[held.what as keyof typeof zones]?.push(held.person)
@@ -53,6 +59,8 @@ export function momentAt(tape: Tape, spans: readonly MotionSpan[], at: number): 
     slow: span?.slow ?? false,
     lasted_s: Math.max(0, at - since) / 1000,
     height: called ? { metres: called[1], ago_s: (at - called[0]) / 1000 } : null,
+    ropes: tape.ropes[upTo(tape.ropes, (r) => r.at_ms, at) - 1]?.lines ?? [],
+    phase: phase && (phase.to_ms === null || phase.to_ms > at) ? { words: phase.words, lasted_s: (at - phase.from_ms) / 1000 } : null,
     rig: tape.rigs[upTo(tape.rigs, (r) => r.at_ms, at) - 1] ?? null,
     roles: tape.roles.filter((held) => stands(held, at)),
     zones,

@@ -6,12 +6,15 @@ import type { Trouble } from '../../wire/Trouble'
 /** The parameter that every template shares with the operation. */
 const EDGE = 'edge_height'
 
+/** Nobody knows how long the team's ropes are but the team: the template's own length is no more than shown. */
+const TO_BE_SAID = 'rope_length'
+
 /** What stands in the fields: each parameter as text with its unit. */
 export type Values = Record<string, string>
 
 /** A template's own values; the height of the edge is the operation's, where that is known. */
 export function defaults(template: TemplateView, edgeM: number | null = null): Values {
-  const own = Object.fromEntries(template.parameters.map((p) => [p.name, p.default]))
+  const own = Object.fromEntries(template.parameters.map((p) => [p.name, isAsked(p) ? '' : p.default]))
   return edgeM !== null && EDGE in own ? { ...own, [EDGE]: `${edgeM}m` } : own
 }
 
@@ -21,6 +24,9 @@ export function present(template: TemplateView, rig: RigView): Values {
   const set = Object.entries(rig.set).filter(([name]) => known.has(name))
   return { ...defaults(template), ...Object.fromEntries(set) }
 }
+
+/** Whether the field stays empty until somebody says it. */
+export const isAsked = (parameter: ParameterView): boolean => parameter.name === TO_BE_SAID
 
 const NUMBER = /^[-+]?\d+(\.\d+)?/
 
@@ -39,7 +45,7 @@ export function withUnit(text: string, parameter: ParameterView): string {
 /** The values as they are handed over: with units; what is unset and has no value of its own is left out. */
 export function toSet(template: TemplateView, values: Values): Values {
   const given = template.parameters.map((p): [string, string] => [p.name, withUnit(values[p.name] ?? p.default, p)])
-  return Object.fromEntries(given.filter(([name, text]) => text !== '' || ownValue(template, name) !== ''))
+  return Object.fromEntries(given.filter(([name, text]) => text !== '' || (name !== TO_BE_SAID && ownValue(template, name) !== '')))
 }
 
 const ownValue = (template: TemplateView, name: string): string =>
@@ -79,7 +85,8 @@ export function fieldGroups(template: TemplateView): FieldGroup[] {
 
 /** Names of parameters that differ from the template's own values. */
 export function changed(template: TemplateView, values: Values): string[] {
-  return template.parameters.filter((p) => withUnit(values[p.name] ?? '', p) !== p.default).map((p) => p.name)
+  const own = (p: ParameterView): string => (isAsked(p) ? '' : p.default)
+  return template.parameters.filter((p) => withUnit(values[p.name] ?? '', p) !== own(p)).map((p) => p.name)
 }
 
 /** The field a trouble belongs to, when it names one. */

@@ -60,7 +60,7 @@ fn contacts<'a>(seen: &'a Seen<'_>, rope: &Rope) -> Vec<(f64, &'a Part)> {
     };
     let parts: Vec<&Part> = seen.model.rig.parts.iter().filter(stops).collect();
     let mut contacts = Vec::new();
-    for (way, point) in super::rope::ways(seen, rope) {
+    for (way, point) in seen.model.rig.ways_above_edge(rope) {
         let here = parts.iter().filter(|p| p.at.first() == Some(point));
         contacts.extend(here.map(|part| (way, *part)));
     }

@@ -2,42 +2,16 @@
 
 use super::{Seen, finding};
 use rig::findings::{RuleFinding, Verdict};
-use rig::model::{PartKind, Point, Rope};
-
-/// Each point of a rope that is not below the edge, with its way along the rope from there, m.
-pub(super) fn ways<'a>(seen: &Seen<'_>, rope: &'a Rope) -> Vec<(f64, &'a String)> {
-    let rig = seen.model.rig;
-    let edge = rig.edge.height.to_metres() - 1e-9;
-    let mut way = 0.0;
-    let mut before: Option<&Point> = None;
-    let mut ways = Vec::new();
-    for id in &rope.path {
-        let Some(point) = rig.point(id) else { continue };
-        if let Some(last) = before
-            && last.y.to_metres() >= edge
-            && point.y.to_metres() >= edge
-        {
-            way += libm::hypot(
-                point.x.to_metres() - last.x.to_metres(),
-                point.y.to_metres() - last.y.to_metres(),
-            );
-        }
-        if point.y.to_metres() >= edge {
-            ways.push((way, id));
-        }
-        before = Some(point);
-    }
-    ways
-}
+use rig::model::{PartKind, Rope};
 
 /// From the edge up to the far end, by the rope's path, m.
 pub(super) fn above_edge(seen: &Seen<'_>, rope: &Rope) -> f64 {
-    ways(seen, rope).last().map_or(0.0, |(way, _)| *way)
+    seen.model.rig.ways_above_edge(rope).last().map_or(0.0, |(way, _)| *way)
 }
 
 /// Whether a rope ends at the load: a haul rope does not.
 pub(super) fn from_load(seen: &Seen<'_>, rope: &Rope) -> bool {
-    rope.path.first().is_some_and(|first| seen.model.rig.load.points.contains(first))
+    seen.model.rig.from_load(rope)
 }
 
 /// Rope left with the load at the ground, m; below 0: it is too short.

@@ -187,6 +187,7 @@ pub mod small {
             line,
             path: path.iter().map(|p| (*p).into()).collect(),
             length: m(60.0),
+            length_said: None,
             diameter: m(0.011),
             stiffness: forces(20_000.0, 30_000.0, 61_000.0),
             knots: m(3.0),

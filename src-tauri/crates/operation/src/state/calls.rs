@@ -71,7 +71,7 @@ impl State {
         if let Some(m) = call.metres.or_else(|| {
             matches!(payload, Payload::Report(_) | Payload::Answer(_)).then(|| metres(&call.text)).flatten()
         }) {
-            self.heights.push(Called { metres: m, at_ms: at, seq });
+            self.height_called(Called { metres: m, at_ms: at, seq });
         }
         let answered = call.of.as_ref().and_then(|id| self.seq_of(id));
         match payload {

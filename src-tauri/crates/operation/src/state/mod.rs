@@ -15,17 +15,19 @@ mod people;
 mod phases;
 mod ready;
 mod rigs;
+mod rope_left;
 mod silence;
 mod stops;
 
 pub use calls::{Loop, Wait};
 pub use counted::CountDue;
 pub use kept::{Filing, Kept};
-pub use moments::{Called, Moment, ParState};
+pub use moments::{Called, Moment, ParState, span_words};
 pub(crate) use moved::standing_of;
 pub use people::{Duty, PersonState, Stay};
 pub use ready::RollCall;
 pub use rigs::{AcceptedState, CheckState, InUseByMaking, RigState, SignedState};
+pub use rope_left::{NotKnown, RopeLeft, RopeWatch, RopesLeft};
 pub(crate) use silence::is_patient;
 pub use silence::{Gap, Silence, Still};
 pub use stops::StopState;
@@ -104,6 +106,8 @@ pub struct State {
     pub by_making: Option<InUseByMaking>,
     /// Heights called.
     pub heights: Vec<Called>,
+    /// How much rope is left.
+    pub ropes: RopeWatch,
     /// Personnel accountability reports.
     pub pars: Vec<ParState>,
     /// Events after which everyone is counted, and no PAR that matches has come yet: the first of them.
@@ -176,6 +180,7 @@ impl State {
             rig_in_use: None,
             by_making: None,
             heights: vec![],
+            ropes: RopeWatch::default(),
             pars: vec![],
             count_due: None,
             benchmarks: vec![],
@@ -457,6 +462,7 @@ impl State {
         }
         self.motion = motion;
         self.slow = slow;
+        self.ropes_turn(motion, at, seq);
         if motion == Motion::Landed {
             self.end_stills(at);
             self.count_after("the load landed", seq, at);
@@ -485,16 +491,5 @@ fn join(head: &str, text: Option<&str>) -> String {
     match text {
         Some(t) if !t.trim().is_empty() => format!("{head}: {t}"),
         _ => head.to_string(),
-    }
-}
-
-/// A length of time in words ("3 min 10 s").
-pub fn span_words(ms: i64) -> String {
-    let s = (ms.abs() + 500) / 1000;
-    match (s / 3600, s / 60 % 60, s % 60) {
-        (0, 0, s) => format!("{s} s"),
-        (0, m, 0) => format!("{m} min"),
-        (0, m, s) => format!("{m} min {s} s"),
-        (h, m, _) => format!("{h} h {m} min"),
     }
 }

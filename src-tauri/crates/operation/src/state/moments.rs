@@ -47,3 +47,14 @@ impl ParState {
         self.expected.max(self.of.unwrap_or(0)).saturating_sub(self.count)
     }
 }
+
+/// A length of time in words ("3 min 10 s").
+pub fn span_words(ms: i64) -> String {
+    let s = (ms.abs() + 500) / 1000;
+    match (s / 3600, s / 60 % 60, s % 60) {
+        (0, 0, s) => format!("{s} s"),
+        (0, m, 0) => format!("{m} min"),
+        (0, m, s) => format!("{m} min {s} s"),
+        (h, m, _) => format!("{h} h {m} min"),
+    }
+}

@@ -125,7 +125,7 @@ impl State {
     pub(super) fn take_rig(&mut self, seq: u64, at: i64, payload: Payload) {
         match payload {
             Payload::RigSet(r) => self.set_rig(seq, at, r),
-            Payload::Use(u) => self.use_rig(seq, u),
+            Payload::Use(u) => self.use_rig(seq, at, u),
             Payload::RigChecked(c) => {
                 let rig = match self.at(c.rig_seq).and_then(|k| k.now.as_deref()) {
                     Some(Payload::RigSet(r)) => Some((*r.rig).clone()),
@@ -198,9 +198,10 @@ impl State {
             self.by_making = (was != r.name).then_some(InUseByMaking { seq, at_ms, was });
         }
         self.rig_changed(seq, &r.name, false);
+        self.rope_is_left(seq, at_ms);
     }
 
-    fn use_rig(&mut self, seq: u64, u: crate::step::Use) {
+    fn use_rig(&mut self, seq: u64, at_ms: i64, u: crate::step::Use) {
         if let Some(r) = self.rigs.get_mut(&u.rig) {
             let before = (self.rig_in_use.take(), r.state.clone());
             if let Some(s) = u.state {
@@ -215,6 +216,7 @@ impl State {
             self.rig_in_use.clone_from(&now.0);
             if now != before {
                 self.rig_changed(seq, &u.rig, false);
+                self.rope_is_left(seq, at_ms);
             }
         }
     }

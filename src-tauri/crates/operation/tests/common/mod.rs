@@ -40,6 +40,23 @@ impl Played {
         Played { state: State::default(), entries: vec![], start, report: None }
     }
 
+    /// The crew, after these lines (`script.rs` tells how they are written).
+    pub fn through(lines: &[&str]) -> Played {
+        let mut p = Played::crew();
+        p.go_on(lines);
+        p
+    }
+
+    /// Goes on with these lines; a check finds that all holds, unless the test said otherwise.
+    pub fn go_on(&mut self, lines: &[&str]) {
+        for (at, step) in lines.iter().flat_map(|line| script::steps_of(line)) {
+            if step["do"] == "check" && self.report.is_none() {
+                self.report = Some(found::all_holds(self.state.rig_now().expect("a rig")));
+            }
+            self.say(at, &step.to_string());
+        }
+    }
+
     /// Records a step `at_s` seconds after the start; panics when it is refused.
     pub fn say(&mut self, at_s: i64, step: &str) -> u64 {
         self.try_say(at_s, step).unwrap_or_else(|e| panic!("{step}: {e}"))

@@ -43,6 +43,8 @@ pub struct Look {
     pub par_in: Option<i64>,
     /// Metres called last.
     pub metres: Option<f64>,
+    /// What is left of each loaded rope, in words (“rope one: 2 m left, near”).
+    pub ropes: Option<Vec<String>>,
     /// Flags that must stand, each with words it must hold.
     #[serde(default)]
     pub flags: Vec<(String, String)>,
@@ -157,6 +159,9 @@ impl Look {
         same("PAR", format!("{due:?}"), self.par_in.map(|s| format!("{:?}", Some(s))));
         let metres = state.heights.last().map(|h| h.metres);
         same("metres", format!("{metres:?}"), self.metres.map(|m| format!("{:?}", Some(m))));
+        let ropes: Vec<String> =
+            state.ropes.now().iter().flat_map(|now| &now.ropes).map(rope_words).collect();
+        same("ropes", format!("{ropes:?}"), self.ropes.as_ref().map(|r| format!("{r:?}")));
         self.flag_faults(state, now, &mut faults);
         faults
     }
@@ -185,6 +190,10 @@ impl Look {
             }
         }
     }
+}
+
+fn rope_words(rope: &operation::state::RopeLeft) -> String {
+    format!("{}: {}{}", rope.label, rope.words(), if rope.near { ", near" } else { "" })
 }
 
 /// The steps of a line: one for each who says it.

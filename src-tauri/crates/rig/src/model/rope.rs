@@ -20,6 +20,9 @@ pub struct Rope {
     pub path: Vec<String>,
     /// Whole length of the rope.
     pub length: Length,
+    /// Whether somebody said that length; `None`: told by the template (`Rig::length_said`).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_said: Option<bool>,
     /// Diameter.
     pub diameter: Length,
     /// Stiffness EA.

@@ -338,6 +338,7 @@ impl<'a> Builder<'a> {
             line,
             path: path.iter().map(|s| (*s).to_string()).collect(),
             length: self.values.length("rope_length")?,
+            length_said: None,
             diameter: self.values.length("rope_diameter")?,
             stiffness: force_band(20_000.0, 30_000.0, 61_000.0, "EA of low-stretch rope")?,
             knots: self.values.length("rope_for_knots")?,

@@ -17,7 +17,7 @@ mod values;
 pub use parameters::{Parameter, Unit};
 
 use crate::error::RigError;
-use crate::model::Rig;
+use crate::model::{ROPE_LENGTH, Rig};
 use crate::validate::validate;
 use std::collections::BTreeMap;
 use values::Values;
@@ -377,9 +377,25 @@ pub fn make(name: &str, set: &BTreeMap<String, String>) -> Result<Rig, RigError>
     let values = Values::read(row.parameters(), set)?;
     let mut rig = (row.make)(&values)?;
     rig.title = row.title.into();
-    rig.template = Some(crate::model::TemplateUse { name: row.name.into(), set: values.stored() });
+    let mut stored = values.stored();
+    if set.contains_key(ROPE_LENGTH) {
+        rig.ropes.iter_mut().for_each(|rope| rope.length_said = Some(true));
+    } else {
+        stored.remove(ROPE_LENGTH);
+    }
+    rig.template = Some(crate::model::TemplateUse { name: row.name.into(), set: stored });
     validate(&rig)?;
     Ok(rig)
+}
+
+/// Whether a text means what a template puts in by itself; a template or parameter that is not known has no such value.
+pub fn is_default(template: &str, parameter: &str, text: &str) -> bool {
+    let row = ROWS.iter().find(|row| row.name == template);
+    let known = row.and_then(|row| row.parameters().into_iter().find(|p| p.name == parameter));
+    known.is_some_and(|p| {
+        let number = |text| values::read(p.unit, text).ok();
+        text == p.default || number(text).is_some_and(|n| Some(n) == number(p.default))
+    })
 }
 
 #[cfg(test)]

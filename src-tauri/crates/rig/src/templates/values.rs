@@ -14,7 +14,7 @@ pub struct Values {
 }
 
 /// A number in the parameter's own unit (kg, m, deg, N).
-fn read(unit: Unit, text: &str) -> Result<f64, String> {
+pub(super) fn read(unit: Unit, text: &str) -> Result<f64, String> {
     let words = |e: crate::quantity::QuantityError| e.to_string();
     match unit {
         Unit::Load => Mass::parse(text)

@@ -1,7 +1,8 @@
 //! The operation as a tape: everything that stands from one moment to another, so that a replay looks a moment up and never
 //! goes through the record again. What it says of a moment is what [`crate::state_at`] says of it (a test holds that).
 
-use crate::wire::{Tape, TapeFlag, TapeHeld, TapeRig};
+use crate::view::rope_lines;
+use crate::wire::{Tape, TapeFlag, TapeHeld, TapePhase, TapeRig, TapeRopes};
 use operation::review::Measures;
 use operation::review::measures::MotionTime;
 use operation::state::State;
@@ -39,6 +40,21 @@ pub fn tape(state: &State, measured: &Measures) -> Tape {
             .changes
             .iter()
             .map(|c| TapeRig { at_ms: c.at_ms as f64, rig: c.rig.clone(), state: c.state.clone() })
+            .collect(),
+        phases: state
+            .phases
+            .iter()
+            .map(|p| TapePhase {
+                words: p.words(),
+                from_ms: p.from_ms as f64,
+                to_ms: p.to_ms.map(|to| to as f64),
+            })
+            .collect(),
+        ropes: state
+            .ropes
+            .list
+            .iter()
+            .map(|r| TapeRopes { at_ms: r.at_ms as f64, lines: rope_lines(r) })
             .collect(),
         flags,
         order: state.happened().to_vec(),

@@ -46,6 +46,7 @@ pub fn motion(state: &State, offset: i32) -> MotionView {
         silent,
         metres_out: called.map(|c| c.metres),
         metres_ms: called.map(|c| c.at_ms as f64),
+        ropes: super::ropes::ropes(state),
         nobody_on_rope: state.motion.moves() && state.in_zone(ZoneName::OnRope).is_empty(),
         phase: state.phase().map(|p| PhaseView {
             phase: p.phase.word().into(),

@@ -13,7 +13,7 @@ use rig::findings::Verdict;
 
 /// Flags of the movement, which have no place of their own on that window. Others are shown where they belong (who is
 /// silent, who stands in the drop zone), or are the scribe's matter (a late entry).
-const OF_THE_MOVEMENT: [&str; 16] = [
+const OF_THE_MOVEMENT: [&str; 17] = [
     "contradicting_orders",
     "move_during_stop",
     "role_not_ready",
@@ -29,6 +29,7 @@ const OF_THE_MOVEMENT: [&str; 16] = [
     "span_of_control",
     "role_held_long",
     "phase_not_done",
+    "rope_end_near",
     "change_over_skipped",
 ];
 

@@ -4,8 +4,10 @@ mod calls;
 mod commander;
 mod people;
 mod rig;
+mod ropes;
 
 pub use commander::commander;
+pub(crate) use ropes::lines as rope_lines;
 
 use crate::Session;
 use crate::wire::{

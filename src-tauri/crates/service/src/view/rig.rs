@@ -4,6 +4,9 @@ use crate::rigs::digest;
 use crate::wire::{InsteadOf, RigView, SignatureView};
 use operation::State;
 use operation::line::clock;
+use rig::Rig;
+use rig::model::ROPE_LENGTH;
+use std::collections::BTreeMap;
 
 /// The rig in use.
 pub fn rig(state: &State, offset: i32) -> Option<RigView> {
@@ -33,7 +36,7 @@ pub fn rig(state: &State, offset: i32) -> Option<RigView> {
         name,
         title: rig.rig.title.clone(),
         template: rig.rig.template.as_ref().map(|t| t.name.clone()),
-        set: rig.rig.template.as_ref().map(|t| t.set.clone()).unwrap_or_default(),
+        set: set(&rig.rig),
         states: rig.rig.states.iter().map(|s| (s.id.clone(), s.label.clone())).collect(),
         state: rig.state.clone(),
         instead_of: instead_of(state, offset),
@@ -44,6 +47,15 @@ pub fn rig(state: &State, offset: i32) -> Option<RigView> {
         signatures: signatures.collect(),
         accepted: accepted.collect(),
     })
+}
+
+/// What was set in its template; without the length of its ropes where nobody said it.
+fn set(rig: &Rig) -> BTreeMap<String, String> {
+    let mut set = rig.template.as_ref().map(|made| made.set.clone()).unwrap_or_default();
+    if rig.ropes.iter().any(|rope| !rig.length_said(rope)) {
+        set.remove(ROPE_LENGTH);
+    }
+    set
 }
 
 /// The rig the team was on, while the one in use is so only because it was made last.

@@ -22,10 +22,34 @@ pub struct MotionView {
     pub metres_out: Option<f64>,
     /// When the metres were called.
     pub metres_ms: Option<f64>,
+    /// How much rope is left; `None`: no rig was entered and no metres were called.
+    pub ropes: Option<RopesView>,
     /// The load moves, and nobody stands in the record as on rope.
     pub nobody_on_rope: bool,
     /// What is done inside the motion.
     pub phase: Option<PhaseView>,
+}
+
+/// How much rope is left behind what the ropes run through.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct RopesView {
+    /// Loaded ropes, those of which the same is said together.
+    pub lines: Vec<RopeLine>,
+    /// What else is to be known ("at that call; less by now", "not checked: no rig was entered"); empty: nothing.
+    pub note: String,
+}
+
+/// What is left of one rope, or of several alike.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct RopeLine {
+    /// Names ("rope one and rope two").
+    pub ropes: String,
+    /// Metres left; `None`: not known.
+    pub left_m: Option<f64>,
+    /// In words ("12.4 m left", "rope length not known").
+    pub words: String,
+    /// Less than the guidelines ask to spare.
+    pub near: bool,
 }
 
 /// A phase inside the motion: a knot pass, a reset, a change-over.

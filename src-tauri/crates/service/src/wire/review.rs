@@ -100,6 +100,10 @@ pub struct Tape {
     pub heights: Vec<(f64, f64)>,
     /// The rig and state the team was on, from when.
     pub rigs: Vec<TapeRig>,
+    /// What was done inside the motion.
+    pub phases: Vec<TapePhase>,
+    /// How much rope was left, from when.
+    pub ropes: Vec<TapeRopes>,
     /// What was flagged, and when.
     pub flags: Vec<TapeFlag>,
     /// Entry numbers in the order of the line.
@@ -126,6 +130,25 @@ pub struct TapeRig {
     pub rig: String,
     /// Id of its state.
     pub state: String,
+}
+
+/// A phase inside the motion.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct TapePhase {
+    /// In words ("change-over to raise").
+    pub words: String,
+    pub from_ms: f64,
+    /// `None`: still.
+    pub to_ms: Option<f64>,
+}
+
+/// How much rope was left from a moment.
+#[derive(Clone, Debug, Serialize, TS)]
+#[allow(missing_docs)]
+pub struct TapeRopes {
+    pub at_ms: f64,
+    pub lines: Vec<super::RopeLine>,
 }
 
 /// Something that was flagged.

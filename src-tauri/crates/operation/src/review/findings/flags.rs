@@ -10,6 +10,7 @@ fn detail_of(flag: &str) -> String {
         "no_load_test" => "the rig is loaded and watched before a person hangs on it over the edge".into(),
         "handover_unconfirmed" => "both say it: who gives a role and who takes it".into(),
         "par_after_event" => "everyone is counted after an event, besides the interval".into(),
+        "rope_end_near" => "length of the rope less rope for knots, its way above the edge as the rig places it, and metres out as called".into(),
         "clock_jump" => "order and lengths of time go on by the machine's running clock; each entry keeps the time of day it was written at".into(),
         other => other.replace('_', " "),
     }

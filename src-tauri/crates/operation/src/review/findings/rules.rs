@@ -42,6 +42,10 @@ pub(super) fn rule(state: &State, id: &str) -> (String, String) {
             &p.motionless_min.source,
         ),
         "span_of_control" => limit(format!("one person leads {} at most", p.span_most.value), &p.span_most.source),
+        "rope_end_near" => limit(
+            format!("{} m of rope are left to spare", g.rope_spare_m.value),
+            &g.rope_spare_m.source,
+        ),
         "moved_on_failing_check" => limit(
             "the load moves on a rig that meets the required margins, or a person accepts by name what does not".into(),
             &g.required_margin.source,
@@ -112,6 +116,7 @@ pub(super) fn sure(id: &str) -> Sure {
         | "on_rope_long"
         | "role_held_long"
         | "motionless_in_harness"
+        | "rope_end_near"
         | "readbacks"
         | "clock_jump"
         | "time_out_of_range" => Sure::Measured,

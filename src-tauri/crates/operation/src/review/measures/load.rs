@@ -1,4 +1,4 @@
-//! The load: its speed between called heights, and resets of the hauling system.
+//! The load: its speed between called heights, how much rope was left, and resets of the hauling system.
 
 use super::{Measured, seconds};
 use crate::event::Payload;
@@ -40,6 +40,27 @@ pub struct Reset {
     pub until_raise_s: Option<f64>,
 }
 
+/// The least that was left of a rope.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, TS)]
+pub struct RopeLeast {
+    /// Name of the rig.
+    pub rig: String,
+    /// Id of the rope in it.
+    pub rope: String,
+    /// Its name.
+    pub label: String,
+    /// The least, m; `None`: not known.
+    pub left_m: Option<f64>,
+    /// Metres out below the edge then.
+    pub out_m: Option<f64>,
+    /// Less than the guidelines ask to spare.
+    pub near: bool,
+    /// In words ("12.4 m left", "rope length not known").
+    pub words: String,
+    /// The entry it rests on: the call of metres, or the rig.
+    pub seq: u64,
+}
+
 /// Less movement than this between two calls says nothing of the speed, ms.
 const LEAST_MS: i64 = 1000;
 
@@ -79,6 +100,43 @@ pub(super) fn speeds(state: &State, end: i64) -> Measured<Vec<Speed>> {
               them (stops left out; under 1 s, or over a rest landed or tied off, it is not given); down is positive; as exact as \
               the heights that were called"
             .into(),
+        value: list,
+    }
+}
+
+/// The least rope left on each loaded rope of each rig.
+pub(super) fn ropes(state: &State) -> Measured<Vec<RopeLeast>> {
+    let mut list: Vec<RopeLeast> = vec![];
+    for at in &state.ropes.list {
+        for rope in &at.ropes {
+            let now = RopeLeast {
+                rig: at.rig.to_string(),
+                rope: rope.rope.to_string(),
+                label: rope.label.to_string(),
+                left_m: rope.left.ok(),
+                out_m: at.out,
+                near: rope.near,
+                words: rope.words(),
+                seq: at.seq,
+            };
+            match list.iter_mut().find(|r| r.rig == now.rig && r.rope == now.rope) {
+                None => list.push(now),
+                Some(least) => {
+                    let less = now.left_m.is_some_and(|left| least.left_m.is_none_or(|was| left < was));
+                    if less {
+                        *least = now;
+                    }
+                }
+            }
+        }
+    }
+    Measured {
+        how: format!(
+            "length of the rope as it was said, less rope for knots, less its way above the edge as the rig places it, less \
+             metres out as they were called; stretch is left out; a rope whose length nobody said is not known; {} m to spare \
+             are asked ({})",
+            state.guidelines.rope_spare_m.value, state.guidelines.rope_spare_m.source
+        ),
         value: list,
     }
 }

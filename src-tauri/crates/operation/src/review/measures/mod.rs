@@ -5,6 +5,7 @@
 
 mod drills;
 mod load;
+mod phases;
 mod rigs;
 mod roles;
 mod rows;
@@ -13,7 +14,8 @@ mod stops;
 mod times;
 
 pub use drills::{CalledLoss, DrillMeasures};
-pub use load::{Reset, Speed};
+pub use load::{Reset, RopeLeast, Speed};
+pub use phases::PhaseTime;
 pub use rigs::{CheckMade, MovingMinute, MovingSpell, RigChange, RigMeasures, Standing, StandingTime};
 pub use roles::{DoubledSpell, Exposure, RoleMeasures, RoleSpell, VacantSpell, ZoneSpell};
 pub use rows::{MeasureRow, MeasureTable, named};
@@ -53,6 +55,8 @@ pub struct Measures {
     pub milestones: Measured<Vec<Milestone>>,
     /// Time in each motion, in the motions' order.
     pub motions: Measured<Vec<MotionTime>>,
+    /// Time in each phase inside the motions: knot pass, reset, change-over; those that were had.
+    pub phases: Measured<Vec<PhaseTime>>,
     /// Stops.
     pub stops: Measured<StopMeasures>,
     /// From STOP to “stopped”, by operator.
@@ -61,6 +65,8 @@ pub struct Measures {
     pub drills: Measured<DrillMeasures>,
     /// Speed between called heights, oldest first.
     pub speeds: Measured<Vec<Speed>>,
+    /// The least rope that was left on each loaded rope of each rig, in the order they came into use.
+    pub ropes: Measured<Vec<RopeLeast>>,
     /// Resets of the hauling system, oldest first.
     pub resets: Measured<Vec<Reset>>,
     /// Orders and what came back.
@@ -89,10 +95,12 @@ pub fn measures(state: &State, now_ms: i64) -> Measures {
         missing: missing(state),
         milestones: times::milestones(state),
         motions: times::motions(state, end),
+        phases: phases::phases(state, end),
         stops: stops::stops(state, end),
         reactions: stops::reactions(state),
         drills: drills::drills(state),
         speeds: load::speeds(state, end),
+        ropes: load::ropes(state),
         resets: load::resets(state),
         closed_loop: said::closed_loop(state),
         pars: times::pars(state, end),

@@ -76,10 +76,12 @@ impl Measures {
         vec![
             table("Times", &self.milestones.how, self.milestone_rows()),
             table("Time in each motion", &self.motions.how, self.motion_rows()),
+            table("Time in each phase", &self.phases.how, self.phase_rows()),
             table("Stops", &self.stops.how, self.stop_rows()),
             table("STOP to stopped, by operator", &self.reactions.how, self.reaction_rows()),
             table("Losses called into the drill", &self.drills.how, self.drill_rows()),
             table("Speed between called heights", &self.speeds.how, self.speed_rows()),
+            table("Rope left", &self.ropes.how, self.rope_rows()),
             table("Resets", &self.resets.how, self.reset_rows()),
             table("Closed loop", &self.closed_loop.how, self.loop_rows()),
             table("PAR", &self.pars.how, self.par_rows()),
@@ -123,6 +125,36 @@ impl Measures {
             row(t.motion.replace('_', " "), value, t.entries.clone())
         })
         .collect()
+    }
+
+    fn phase_rows(&self) -> Vec<MeasureRow> {
+        let each = self.phases.value.iter().map(|t| {
+            let times = match t.spells {
+                1 => String::new(),
+                n => format!(", {n} times, longest {}", clock_span(t.longest_s)),
+            };
+            let unsaid = match (t.unsaid, t.spells) {
+                (0, _) => String::new(),
+                (_, 1) => "; not reported done".into(),
+                (n, of) => format!("; not reported done {n} of {of}"),
+            };
+            let lasts = if t.lasts { "; still lasts" } else { "" };
+            let value =
+                format!("{}{times}{unsaid}{lasts}{}", clock_span(t.total_s), restart(t.across_restart));
+            row(&t.words, value, t.entries.clone())
+        });
+        each.collect()
+    }
+
+    fn rope_rows(&self) -> Vec<MeasureRow> {
+        let each = self.ropes.value.iter().map(|r| {
+            let out = r.out_m.filter(|_| r.left_m.is_some());
+            let out = out.map_or(String::new(), |out| format!(", at {out} m out"));
+            let near = if r.near { "; less than is asked to spare" } else { "" };
+            let least = if r.left_m.is_some() { "least: " } else { "" };
+            row(format!("{} of “{}”", r.label, r.rig), format!("{least}{}{out}{near}", r.words), vec![r.seq])
+        });
+        each.collect()
     }
 
     fn stop_rows(&self) -> Vec<MeasureRow> {
