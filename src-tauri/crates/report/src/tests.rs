@@ -7,7 +7,7 @@ use crate::input::*;
 use crate::kit::{Book, MEASURE, Page};
 use crate::pages;
 use drawing::list::{Anchor, Item};
-use drawing::metrics::{self, PT};
+use drawing::metrics::{self, Lead, PT};
 
 /// A text on a page with the box it fills.
 #[derive(Clone, Debug)]
@@ -113,7 +113,89 @@ fn check(name: &str, input: &ReportInput) -> Book {
         assert!(all.contains(&group), "{name}: the head is missing");
     }
     assert!(!book.pages.is_empty() && book.bookmarks.iter().all(|b| b.page < book.pages.len()));
+    leads(name, &book);
     book
+}
+
+/// What leads somewhere lies on words that say where, and leads to the place that has them.
+fn leads(name: &str, book: &Book) {
+    for (number, page) in book.pages.iter().enumerate() {
+        let all = boxes(page);
+        for (i, touch) in page.touches.iter().enumerate() {
+            let [left, top, right, bottom] = touch.area;
+            let over = |b: &&TextBox| {
+                b.left >= left - 0.01
+                    && b.right <= right + 0.01
+                    && b.top >= top - 0.01
+                    && b.bottom <= bottom + 0.01
+            };
+            let under = all.iter().find(over);
+            let said = under
+                .map_or_else(|| panic!("{name}, page {}: {touch:?} on nothing", number + 1), |b| &b.text);
+            let last = said.rsplit([' ', ',']).next().unwrap_or_default();
+            match touch.lead {
+                Lead::Entry(seq) => {
+                    let Some((at, y)) = book.entries.get(&seq) else { continue };
+                    let there = boxes(&book.pages[*at]);
+                    let row = there.iter().find(|b| b.text == seq.to_string() && (b.top - y).abs() < 4.0);
+                    assert!(row.is_some(), "{name}: entry {seq} does not stand at {at}, {y}");
+                }
+                Lead::Place(at, y) => {
+                    // A long title goes on over the line: its last piece has the number.
+                    let goes_on = page.touches.get(i + 1).is_some_and(|next| next.lead == touch.lead);
+                    let right = goes_on || last == (at + 1).to_string();
+                    assert!(right, "{name}: “{said}” leads to page {}", at + 1);
+                    let head = book.bookmarks.iter().find(|b| b.level == 1 && b.page == at && b.y == y);
+                    assert!(head.is_some(), "{name}: “{said}” leads to no head");
+                }
+            }
+        }
+    }
+}
+
+/// Everything that page one leads to, by its words.
+fn leads_of_page_one(book: &Book) -> Vec<(String, Lead)> {
+    let page = &book.pages[0];
+    let words = |touch: &crate::kit::page::Touch| {
+        let [left, top, right, bottom] = touch.area;
+        let within = |b: &&TextBox| {
+            b.left >= left - 0.01 && b.right <= right + 0.01 && b.top >= top && b.bottom <= bottom
+        };
+        boxes(page).iter().filter(within).map(|b| b.text.clone()).collect::<Vec<_>>().join(" ")
+    };
+    page.touches.iter().map(|touch| (words(touch), touch.lead)).collect()
+}
+
+#[test]
+fn page_one_leads_to_every_section_and_to_the_entries_it_names() {
+    let input = invented::operation();
+    let book = check("contents", &input);
+    let found = leads_of_page_one(&book);
+    let sections: Vec<_> = book.bookmarks.iter().filter(|b| b.level == 1 && b.page > 0).collect();
+    assert!(sections.len() > 5);
+    for mark in sections {
+        let title = mark.title.split_once(' ').expect("a number").1;
+        let wanted = (format!("{title} {}", mark.page + 1), Lead::Place(mark.page, mark.y));
+        assert!(found.contains(&wanted), "{wanted:?} in {found:?}");
+    }
+    let named =
+        input.review.findings.iter().find(|f| f.departs).and_then(|f| f.entries.first()).expect("an entry");
+    assert!(found.contains(&(named.to_string(), Lead::Entry(*named))), "{named} in {found:?}");
+    assert!(book.entries.len() == input.log.len(), "every entry has a place");
+}
+
+#[test]
+fn the_contents_name_what_they_leave_out() {
+    let mut input = invented::operation();
+    let one = input.rigs[0].clone();
+    input.rigs =
+        (0..40).map(|n| RigChapter { name: format!("lower of section number {n}"), ..one.clone() }).collect();
+    let book = check("forty rigs", &input);
+    let found = leads_of_page_one(&book);
+    let rest = found.iter().find(|(words, _)| words.contains("more rigs, from")).expect("the rest, counted");
+    let listed = found.iter().filter(|(words, _)| words.starts_with("Rig: lower of section")).count();
+    assert!(rest.0.starts_with(&format!("{} more rigs", 40 - listed)), "{listed} and {}", rest.0);
+    assert!(found.iter().any(|(words, _)| words.starts_with("Lessons")), "{found:?}");
 }
 
 fn pages_of<'a>(book: &'a Book, section: &str) -> Vec<&'a Page> {

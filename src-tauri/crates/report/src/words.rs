@@ -1,6 +1,8 @@
 //! Times, numbers and lists in the words of the report.
 
+use crate::kit::Rich;
 use chrono::{DateTime, Datelike, FixedOffset, Timelike};
+use drawing::metrics::Lead;
 
 const DAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
 const MONTHS: [&str; 12] = [
@@ -126,10 +128,16 @@ pub fn entries(numbers: &[u64]) -> String {
 
 /// Numbers as ranges: "83–86, 103"; three in a row make a range.
 pub fn ranges(numbers: &[u64]) -> String {
+    let range = |(from, to): (u64, u64)| if from == to { from.to_string() } else { format!("{from}–{to}") };
+    runs(numbers).into_iter().map(range).collect::<Vec<_>>().join(", ")
+}
+
+/// First and last of each range; a number alone is both. Sorted, each number once.
+fn runs(numbers: &[u64]) -> Vec<(u64, u64)> {
     let mut sorted = numbers.to_vec();
     sorted.sort_unstable();
     sorted.dedup();
-    let mut out: Vec<String> = Vec::new();
+    let mut out: Vec<(u64, u64)> = Vec::new();
     let mut i = 0;
     while i < sorted.len() {
         let mut j = i;
@@ -137,13 +145,31 @@ pub fn ranges(numbers: &[u64]) -> String {
             j += 1;
         }
         if j >= i + 2 {
-            out.push(format!("{}–{}", sorted[i], sorted[j]));
+            out.push((sorted[i], sorted[j]));
         } else {
-            out.extend(sorted[i..=j].iter().map(u64::to_string));
+            out.extend(sorted[i..=j].iter().map(|n| (*n, *n)));
         }
         i = j + 1;
     }
-    out.join(", ")
+    out
+}
+
+/// [`entries`], each number leading to its entry; of more than `most` the first, and how many there are.
+pub fn entries_leading(numbers: &[u64], most: usize) -> Rich {
+    let shown = &numbers[..numbers.len().min(most)];
+    let mut out = match numbers.len() {
+        0 => return Rich::new(),
+        1 => Rich::from("entry "),
+        _ => Rich::from("entries "),
+    };
+    for (i, (from, to)) in runs(shown).into_iter().enumerate() {
+        let gap = if i > 0 { ", " } else { "" };
+        out = out.plain(gap).leading(from.to_string(), Lead::Entry(from));
+        if from != to {
+            out = out.plain("–").leading(to.to_string(), Lead::Entry(to));
+        }
+    }
+    if numbers.len() > most { out.plain(format!(" … {} in all", numbers.len())) } else { out }
 }
 
 /// "a, b and c".
@@ -222,6 +248,14 @@ mod tests {
         assert_eq!(entries(&[103, 83, 84, 85, 86, 86]), "entries 83–86, 103");
         assert_eq!(entries(&[71]), "entry 71");
         assert_eq!(ranges(&[1, 2]), "1, 2");
+        for (numbers, most, words) in [
+            (&[103, 83, 84, 85, 86, 86][..], 9, "entries 83–86, 103"),
+            (&[71], 9, "entry 71"),
+            (&[], 9, ""),
+            (&[1, 2, 3, 4, 9], 4, "entries 1–4 … 5 in all"),
+        ] {
+            assert_eq!(entries_leading(numbers, most).words(), words);
+        }
         assert_eq!(list(&["a", "b", "c"]), "a, b and c");
         assert_eq!(first_digits("055f80e542421111", 3), "055f 80e5 4242 …");
         assert_eq!(number(38.0), "38");

@@ -57,6 +57,41 @@ fn bookmarks_name_sections_rigs_and_hours() {
 }
 
 #[test]
+fn the_contents_and_entry_numbers_can_be_touched() {
+    let input = invented::operation();
+    let file = load(&report::write(&input).expect("report"));
+    let pages = file.get_pages();
+    let mut of_first = Vec::new();
+    let mut all = 0;
+    for (number, id) in &pages {
+        let page = file.get_dictionary(*id).expect("a page");
+        let Ok(links) = page.get(b"Annots").and_then(Object::as_array) else { continue };
+        for link in links {
+            let link = link.as_dict().expect("an annotation");
+            assert_eq!(link.get(b"Subtype").and_then(Object::as_name).expect("kind"), b"Link");
+            let to = link.get(b"Dest").and_then(Object::as_array).expect("a place");
+            let to = to[0].as_reference().expect("a page");
+            let at = pages.iter().find(|(_, id)| **id == to).expect("a page of this file").0;
+            let corners: Vec<f32> = link
+                .get(b"Rect")
+                .and_then(Object::as_array)
+                .expect("an area")
+                .iter()
+                .map(|n| n.as_float().expect("a number"))
+                .collect();
+            assert!(corners[0] < corners[2] && corners[1] < corners[3] && corners[3] < 842.0, "{corners:?}");
+            all += 1;
+            if *number == 1 {
+                of_first.push(*at);
+            }
+        }
+    }
+    let sections = 7;
+    assert!(of_first.len() > sections && all > of_first.len(), "{of_first:?}, {all}");
+    assert!((2..=pages.len() as u32).contains(of_first.iter().max().expect("a page")));
+}
+
+#[test]
 fn identity_and_dates_come_from_the_record() {
     let input = invented::operation();
     let bytes = report::write(&input).expect("report");

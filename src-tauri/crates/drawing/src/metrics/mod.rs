@@ -7,7 +7,7 @@ mod clean;
 mod wrap;
 
 pub use clean::{clean, is_drawable, missing};
-pub use wrap::{Run, fit, line_width, wrap, wrap_runs};
+pub use wrap::{Lead, Run, fit, line_width, wrap, wrap_runs};
 
 use crate::list::Face;
 use std::sync::OnceLock;

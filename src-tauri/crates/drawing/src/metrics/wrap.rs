@@ -13,6 +13,15 @@ const UNITS: [&str; 35] = [
     "lb", "t", "°", "°C", "°F", "deg", "%", "m/s", "m/s²", "J", "kJ", "kB", "MB", "bytes", "pt", "V", "W",
 ];
 
+/// Where a stretch of text leads when it is touched in a file that can be touched.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Lead {
+    /// To an entry of the log, by its number.
+    Entry(u64),
+    /// To a place: page, from 0, and mm from its top.
+    Place(usize, f64),
+}
+
 /// A stretch of text of one look.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
@@ -24,12 +33,14 @@ pub struct Run {
     pub ink: Ink,
     /// Struck through: what was said before a correction.
     pub struck: bool,
+    /// Where it leads.
+    pub lead: Option<Lead>,
 }
 
 impl Run {
     /// Black regular text.
     pub fn plain(text: impl Into<String>) -> Run {
-        Run { text: text.into(), face: Face::Regular, ink: Ink::Ink, struck: false }
+        Run { text: text.into(), face: Face::Regular, ink: Ink::Ink, struck: false, lead: None }
     }
     /// Black bold text.
     pub fn bold(text: impl Into<String>) -> Run {
@@ -51,7 +62,10 @@ impl Run {
         Run { text, ..self.clone() }
     }
     fn same_look(&self, other: &Run) -> bool {
-        self.face == other.face && self.ink == other.ink && self.struck == other.struck
+        self.face == other.face
+            && self.ink == other.ink
+            && self.struck == other.struck
+            && self.lead == other.lead
     }
 }
 

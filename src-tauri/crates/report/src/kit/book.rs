@@ -5,6 +5,7 @@ use super::rich::cut;
 use super::{MEASURE, Paper, TOP};
 use drawing::list::{Anchor, Face, Ink};
 use drawing::{Stroke, Type, metrics, pen, size};
+use std::collections::BTreeMap;
 
 /// A bookmark.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +44,8 @@ pub struct Book {
     pub y: f64,
     /// Bookmarks in reading order.
     pub bookmarks: Vec<Bookmark>,
+    /// Where each entry of the log stands: page, from 0, and mm from its top.
+    pub entries: BTreeMap<u64, (usize, f64)>,
     /// Where the margins lie.
     pub frame: Frame,
 }
@@ -73,7 +76,14 @@ impl Book {
 
     /// The same with margins of its own.
     pub fn framed(paper: Paper, section: &str, frame: Frame) -> Self {
-        let mut book = Book { paper, pages: Vec::new(), y: frame.top, bookmarks: Vec::new(), frame };
+        let mut book = Book {
+            paper,
+            pages: Vec::new(),
+            y: frame.top,
+            bookmarks: Vec::new(),
+            entries: BTreeMap::new(),
+            frame,
+        };
         book.open(section);
         book
     }

@@ -2,7 +2,7 @@
 
 use super::rich::Rich;
 use drawing::list::{Anchor, DisplayList, Ink, Item};
-use drawing::metrics::{self, PT};
+use drawing::metrics::{self, Lead, PT};
 use drawing::{Mark, Run, Stroke, Type, pen, size};
 use std::ops::{Deref, DerefMut};
 
@@ -15,6 +15,15 @@ pub struct Span {
     pub times: (i64, i64),
 }
 
+/// A stretch of a page that leads somewhere when it is touched.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Touch {
+    /// Left, top, right and bottom, mm from the top left.
+    pub area: [f64; 4],
+    /// Where it leads.
+    pub lead: Lead,
+}
+
 /// A page under way.
 #[derive(Clone, Debug)]
 pub struct Page {
@@ -24,6 +33,8 @@ pub struct Page {
     pub section: String,
     /// What the page shows of the log.
     pub span: Option<Span>,
+    /// What on it leads somewhere.
+    pub touches: Vec<Touch>,
 }
 
 impl Deref for Page {
@@ -42,7 +53,8 @@ impl DerefMut for Page {
 impl Page {
     /// An empty page of a section.
     pub fn new(width: f64, height: f64, section: &str) -> Self {
-        Page { list: DisplayList::new(width, height), section: section.into(), span: None }
+        let list = DisplayList::new(width, height);
+        Page { list, section: section.into(), span: None, touches: Vec::new() }
     }
 
     /// A level rule from `x`, `width` mm long, `weight` pt.
@@ -87,6 +99,11 @@ impl Page {
                     let y = at.1 - 0.26 * size * PT;
                     let end = x + metrics::width(run.text.trim_end(), run.face, size);
                     self.list.line((x - 0.2, y), (end + 0.2, y), Stroke::solid(Ink::Ink, pen::FINE));
+                }
+                if let Some(lead) = run.lead {
+                    let end = x + metrics::width(run.text.trim_end(), run.face, size);
+                    let area = [x - 0.3, at.1 - 0.85 * size * PT, end + 0.3, at.1 + 0.3 * size * PT];
+                    self.touches.push(Touch { area, lead });
                 }
             }
             x += width;

@@ -2,7 +2,7 @@
 
 use drawing::Run;
 use drawing::list::Face;
-use drawing::metrics;
+use drawing::metrics::{self, Lead};
 
 /// Text of several looks.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -44,6 +44,17 @@ impl Rich {
     /// Adds struck text: words that a correction replaced.
     pub fn struck(self, text: impl Into<String>) -> Self {
         self.add(Run::struck(text))
+    }
+
+    /// Adds plain text that leads somewhere.
+    pub fn leading(self, text: impl Into<String>, lead: Lead) -> Self {
+        self.add(Run { lead: Some(lead), ..Run::plain(text) })
+    }
+
+    /// The same text, all of it leading to a place.
+    pub fn to(mut self, lead: Lead) -> Self {
+        self.0.iter_mut().for_each(|run| run.lead = Some(lead));
+        self
     }
 
     /// Adds another text.

@@ -313,6 +313,11 @@ impl Table {
 
     fn part_of_row(&self, book: &mut Book, row: &Row, laid: &Laid, (start, take): (usize, usize), air: f64) {
         let (left, y) = (book.left(), book.y);
+        if let Some(entry) = row.entry {
+            // A row that goes on over the page is found where it begins.
+            let place = (book.pages.len() - 1, y);
+            book.entries.entry(entry.seq).or_insert(place);
+        }
         let page = book.page();
         if let Some(entry) = row.entry {
             let span = page

@@ -6,6 +6,7 @@ use crate::kit::table::{EntryOfRow, left, right};
 use crate::kit::{Book, MEASURE, Rich, Row, Table};
 use crate::words::Clock;
 use drawing::Mark;
+use drawing::metrics::Lead;
 use drawing::size;
 
 /// Sets the section.
@@ -120,10 +121,10 @@ fn said(entry: &LogRow) -> Rich {
 fn heard(entry: &LogRow, input: &ReportInput, clock: Clock) -> Rich {
     let mut parts: Vec<Rich> = Vec::new();
     if let Some(by) = entry.corrected_by {
-        parts.push(Rich::new().bold(format!("corrected by {by}")));
+        parts.push(Rich::new().bold(format!("corrected by {by}")).to(Lead::Entry(by)));
     }
     if let Some(what) = entry.corrects {
-        parts.push(format!("corrects {what}").into());
+        parts.push(Rich::from(format!("corrects {what}")).to(Lead::Entry(what)));
     }
     if let Some(happened) = entry.happened_ms {
         parts.push(Rich::new().bold(format!("happened {}", when(entry.at_ms, happened, clock))));
@@ -151,7 +152,9 @@ fn heard(entry: &LogRow, input: &ReportInput, clock: Clock) -> Rich {
     for heard in &entry.heard {
         match heard.what {
             Hearing::After(_) => {}
-            Hearing::Wrong(seq) => parts.push(Rich::new().rubric(format!("wrong, {seq}"))),
+            Hearing::Wrong(seq) => {
+                parts.push(Rich::new().rubric(format!("wrong, {seq}")).to(Lead::Entry(seq)));
+            }
             Hearing::Never => parts.push(Rich::new().rubric(format!("not by {}", heard.role))),
         }
     }

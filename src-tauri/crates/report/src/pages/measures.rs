@@ -8,7 +8,7 @@ use drawing::Mark;
 use drawing::size;
 
 /// Entries named beside a finding; a finding on more of them says how many.
-const MOST_ENTRIES: usize = 24;
+pub const MOST_ENTRIES: usize = 24;
 
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
@@ -48,12 +48,8 @@ fn tables(book: &mut Book, measures: &[MeasureTable]) {
 }
 
 fn measure_row(row: &MeasureRow) -> Row {
-    let entries = match row.entries.len() {
-        0 => String::new(),
-        n if n > MOST_ENTRIES => format!("{} … {n} in all", words::entries(&row.entries[..MOST_ENTRIES])),
-        _ => words::entries(&row.entries),
-    };
-    Row::new(vec![row.words.as_str().into(), row.value.as_str().into(), entries.into()])
+    let entries = words::entries_leading(&row.entries, MOST_ENTRIES);
+    Row::new(vec![row.words.as_str().into(), row.value.as_str().into(), entries])
 }
 
 fn findings(book: &mut Book, findings: &[Finding]) {
@@ -103,15 +99,10 @@ pub fn mark(finding: &Finding) -> Mark {
 }
 
 fn row(number: usize, finding: &Finding, people: bool) -> Row {
-    let entries = match finding.entries.len() {
-        0 => "–".into(),
-        n if n > MOST_ENTRIES => {
-            format!("{} … {n} in all", words::entries(&finding.entries[..MOST_ENTRIES]))
-        }
-        _ => words::entries(&finding.entries),
-    };
-    let rests = if finding.sure.is_empty() { entries } else { format!("{entries}; {}", finding.sure) };
-    let mut cells: Vec<Rich> = vec![number.to_string().into(), whole(finding), rests.into()];
+    let entries = words::entries_leading(&finding.entries, MOST_ENTRIES);
+    let entries = if entries.is_empty() { "–".into() } else { entries };
+    let rests = if finding.sure.is_empty() { entries } else { entries.plain(format!("; {}", finding.sure)) };
+    let mut cells: Vec<Rich> = vec![number.to_string().into(), whole(finding), rests];
     if people {
         cells.push(if finding.people.is_empty() { "–".into() } else { finding.people.as_str().into() });
     }

@@ -5,6 +5,7 @@ use crate::input::{RigChapter, Signed, StoredCheck};
 use crate::kit::table::left;
 use crate::kit::{Book, Rich, Row, Table};
 use crate::words::{self, Clock};
+use drawing::metrics::Lead;
 
 /// All checks, acceptances and signatures, in the order they were written.
 pub fn set(book: &mut Book, chapter: &RigChapter, clock: Clock) {
@@ -54,7 +55,8 @@ fn check_row(chapter: &RigChapter, check: &StoredCheck, replaced: bool, clock: C
         words::first_digits(&report.guidelines_digest, 2),
         report.engine.trim_start_matches("engine ")
     ));
-    let cells = vec![clock.hms(check.at_ms).into(), format!("check {}", check.seq).into(), "–".into(), shown];
+    let there = Rich::from(format!("check {}", check.seq)).to(Lead::Entry(check.seq));
+    let cells = vec![clock.hms(check.at_ms).into(), there, "–".into(), shown];
     Row::new(cells)
 }
 
@@ -74,5 +76,6 @@ fn signed_row(signed: &Signed, chapter: &RigChapter, clock: Clock) -> Row {
     if !signed.reason.is_empty() {
         shown = format!("{shown}: “{}”", signed.reason);
     }
-    Row::new(vec![clock.hms(signed.at_ms).into(), Rich::new().bold(what), who.into(), shown.into()])
+    let there = Rich::new().bold(what).to(Lead::Entry(signed.seq));
+    Row::new(vec![clock.hms(signed.at_ms).into(), there, who.into(), shown.into()])
 }

@@ -1,10 +1,14 @@
 //! Page 1: the whole on one page, always. The picture gives way first, then findings, then rigs.
 
+use super::measures::MOST_ENTRIES;
 use super::said;
 use crate::input::{ReportInput, RigChapter};
+use crate::kit::book::Bookmark;
 use crate::kit::page::shortened;
 use crate::kit::{Book, MEASURE, Page, Rich, column, columns};
 use crate::words::{self, Clock};
+use drawing::list::Anchor;
+use drawing::metrics::Lead;
 use drawing::picture;
 use drawing::{Type, metrics, pen, size};
 use rig::findings::CAUTION;
@@ -27,6 +31,9 @@ struct Room {
 
 /// Nothing is cut while this fits; the second is for words without end.
 const ROOMS: [Room; 2] = [Room { fact: 8, finding: 9 }, Room { fact: 3, finding: 3 }];
+
+/// Lines that the contents may take.
+const CONTENTS: usize = 3;
 
 /// Height of caution and record at the foot, mm.
 const FOOT: f64 = 20.6;
@@ -220,9 +227,10 @@ impl<'a> Sheet<'a> {
         text
     }
 
-    fn page_of(&self, number: &str) -> Option<usize> {
+    /// "page 12", leading there.
+    fn page_of(&self, number: &str) -> Option<Rich> {
         let mark = self.book.bookmarks.iter().find(|b| b.level == 1 && b.title.starts_with(number));
-        mark.map(|b| b.page + 1)
+        mark.map(|b| Rich::new().leading(format!("page {}", b.page + 1), Lead::Place(b.page, b.y)))
     }
 
     fn findings(&self, page: &mut Page, most: usize) -> f64 {
@@ -231,7 +239,10 @@ impl<'a> Sheet<'a> {
         page.rule(x, y, width, pen::MED);
         page.bold(x, y + 4.6, "What stands out", size::M);
         if let Some(at) = self.page_of("6 ") {
-            page.right(x + width, y + 4.6, &format!("all findings: page {at}"), size::XS);
+            let words = Rich::from("all findings: ").then(at);
+            for line in words.wrap(width, size::XS).iter().take(1) {
+                page.set_line((x + width, y + 4.6), line, size::XS, Anchor::End);
+            }
         }
         y += 6.6;
         let chosen = said::chosen(&self.input.review.findings, most);
@@ -246,13 +257,8 @@ impl<'a> Sheet<'a> {
                 y += 1.5;
                 continue;
             }
-            let entries = metrics::fit(
-                &words::entries(&finding.entries),
-                drawing::Face::Regular,
-                size::XS,
-                width - 4.6,
-            );
-            page.regular(x + 4.6, y + metrics::baseline(size::XS, 3.0), &entries, size::XS);
+            let entries = words::entries_leading(&finding.entries, MOST_ENTRIES);
+            page.short_paragraph((x + 4.6, y - 0.1), &entries, width - 4.6, size::XS, 1);
             y += 4.7;
         }
         y
@@ -269,18 +275,25 @@ impl<'a> Sheet<'a> {
         }
         y = page.short_paragraph((x, y), &said::critical(self.input), width, size::S, 2 * lines + 1) + 1.4;
         for rig in self.input.rigs.iter().take(most) {
-            y = Self::one_rig(page, rig, (x, y), width, lines);
+            y = self.one_rig(page, rig, (x, y), width, lines);
         }
         let rest = self.input.rigs.len().saturating_sub(most);
         if rest > 0 {
             let more = words::several(rest as u64, "more rig", "more rigs");
-            let from = self.page_of("3 ").map_or(String::new(), |p| format!(", from page {p}"));
-            y = page.paragraph((x, y), &format!("{more}{from}").into(), width, size::S);
+            let from = self.page_of("3 ").map_or(Rich::new(), |page| Rich::from(", from ").then(page));
+            y = page.paragraph((x, y), &Rich::from(more).then(from), width, size::S);
         }
         y
     }
 
-    fn one_rig(page: &mut Page, rig: &RigChapter, (x, mut y): (f64, f64), width: f64, most: usize) -> f64 {
+    fn one_rig(
+        &self,
+        page: &mut Page,
+        rig: &RigChapter,
+        (x, mut y): (f64, f64),
+        width: f64,
+        most: usize,
+    ) -> f64 {
         let name = format!("{}  {}", words::capital(&rig.name), said::rig_facts(rig));
         let name = crate::kit::rich::cut(name.trim(), width, size::S, drawing::Face::Bold);
         page.bold(x, y + metrics::baseline(size::S, 3.6), &name, size::S);
@@ -295,15 +308,16 @@ impl<'a> Sheet<'a> {
         y + 0.8
     }
 
-    /// Where each section begins.
+    /// The contents: where each section begins, leading there. Rigs without end share one place.
     fn page_lines(&self) -> Vec<Vec<drawing::Run>> {
-        let mut listed = Vec::new();
-        for mark in self.book.bookmarks.iter().filter(|b| b.level == 1) {
-            let title = mark.title.split_once(' ').map_or(mark.title.as_str(), |(_, title)| title);
-            listed.push(format!("{title} {}", mark.page + 1));
+        let sections: Vec<&Bookmark> = self.book.bookmarks.iter().filter(|b| b.level == 1).collect();
+        let whole = contents(&sections, usize::MAX).wrap(MEASURE, size::XS);
+        if whole.len() <= CONTENTS {
+            return whole;
         }
-        let text = Rich::new().bold("Pages ").plain(listed.join(" · "));
-        shortened(&text, MEASURE, size::XS, 2)
+        let fewer = (0..self.input.rigs.len()).rev().map(|most| contents(&sections, most));
+        let fitting = fewer.map(|text| text.wrap(MEASURE, size::XS)).find(|lines| lines.len() <= CONTENTS);
+        fitting.unwrap_or_else(|| shortened(&contents(&sections, 0), MEASURE, size::XS, CONTENTS))
     }
 
     fn foot(&self, page: &mut Page) {
@@ -330,13 +344,38 @@ impl<'a> Sheet<'a> {
             let line = Rich::new().mono(four.join(" ")).wrap(right, size::S);
             page.lines((rx, top + 5.6 + i as f64 * 3.6), &line[..1.min(line.len())], size::S);
         }
-        let verify = self.page_of("7 ").map_or(String::new(), |p| format!("; how to verify it: page {p}"));
+        let verify =
+            self.page_of("7 ").map_or(Rich::new(), |page| Rich::from("; how to verify it: ").then(page));
         let attached = if self.input.names_removed {
             "Names were removed: nothing is attached"
         } else {
             "The record is attached to this PDF"
         };
-        let words = format!("Head of the record (SHA-256). {attached}{verify}.");
-        page.short_paragraph((rx, top + 13.6), &words.into(), right, size::XS, 2);
+        let words = Rich::from(format!("Head of the record (SHA-256). {attached}")).then(verify).plain(".");
+        page.short_paragraph((rx, top + 13.6), &words, right, size::XS, 2);
     }
+}
+
+/// Sections with their pages, of the rigs the first `most` by name and the rest counted.
+fn contents(sections: &[&Bookmark], most: usize) -> Rich {
+    let mut text = Rich::new().bold("Contents");
+    let is_rig = |mark: &&&Bookmark| mark.title.starts_with("3 ");
+    let rest = sections.iter().filter(is_rig).count().saturating_sub(most);
+    let mut rigs = 0;
+    for (i, mark) in sections.iter().enumerate() {
+        let mut title =
+            mark.title.split_once(' ').map_or(mark.title.as_str(), |(_, title)| title).to_string();
+        if is_rig(&mark) {
+            rigs += 1;
+            if rigs - 1 > most {
+                continue;
+            }
+            if rigs > most {
+                title = words::several(rest as u64, "more rig, from", "more rigs, from");
+            }
+        }
+        let gap = if i == 0 { "  " } else { " · " };
+        text = text.plain(gap).leading(format!("{title} {}", mark.page + 1), Lead::Place(mark.page, mark.y));
+    }
+    text
 }

@@ -5,7 +5,7 @@ use super::{About, RECORD_NAME};
 use crate::ReportError;
 use crate::kit::Book;
 use crate::kit::book::Bookmark;
-use drawing::metrics::PT;
+use drawing::metrics::{Lead, PT};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
@@ -22,6 +22,7 @@ pub fn finish(file: &mut Document, book: &Book, about: &About<'_>) -> Result<(),
         attach(file, record, about.at)?;
     }
     outline(file, &book.bookmarks, book.sheet().1)?;
+    touches(file, book)?;
     let catalog = catalog(file)?;
     catalog.set("Lang", Object::string_literal("en"));
     catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
@@ -163,10 +164,46 @@ fn entry(
     pages: &[ObjectId],
     height: f64,
 ) -> Result<Dictionary, ReportError> {
-    let page = pages.get(mark.page).ok_or_else(|| broken("a bookmark names a page that is not there"))?;
-    let top = ((height - mark.y) / PT).round() as i64 + 4;
-    let place = vec![(*page).into(), "XYZ".into(), Object::Null, top.into(), Object::Null];
+    let place = place(pages, mark.page, mark.y, height)?;
     Ok(dictionary! { "Title" => utf16(&mark.title), "Parent" => parent, "Dest" => place })
+}
+
+/// A place as PDF names it: a little above, so that what stands there is seen whole.
+fn place(pages: &[ObjectId], page: usize, y: f64, height: f64) -> Result<Vec<Object>, ReportError> {
+    let page = pages.get(page).ok_or_else(|| broken("something leads to a page that is not there"))?;
+    let top = ((height - y) / PT).round() as i64 + 4;
+    Ok(vec![(*page).into(), "XYZ".into(), Object::Null, top.into(), Object::Null])
+}
+
+/// What on each page leads to another place. An entry that stands on no page leads nowhere: its number is then only a number.
+fn touches(file: &mut Document, book: &Book) -> Result<(), ReportError> {
+    let (pages, height): (Vec<ObjectId>, f64) = (file.page_iter().collect(), book.sheet().1);
+    for (page, id) in book.pages.iter().zip(&pages) {
+        let mut links = Vec::new();
+        for touch in &page.touches {
+            let to = match touch.lead {
+                Lead::Entry(seq) => book.entries.get(&seq).copied(),
+                Lead::Place(page, y) => Some((page, y)),
+            };
+            let Some((at, y)) = to else { continue };
+            let [left, top, right, bottom] = touch.area;
+            let corners = [left, height - bottom, right, height - top];
+            let area: Vec<Object> = corners.iter().map(|mm| hundredths(mm / PT)).collect();
+            links.push(Object::from(dictionary! {
+                "Type" => "Annot", "Subtype" => "Link", "F" => 4, "Border" => vec![0.into(), 0.into(), 0.into()],
+                "Rect" => area, "Dest" => place(&pages, at, y, height)?,
+            }));
+        }
+        if !links.is_empty() {
+            file.get_dictionary_mut(*id).map_err(broken)?.set("Annots", links);
+        }
+    }
+    Ok(())
+}
+
+/// Points to a hundredth: shorter in the file, and the same on every machine.
+fn hundredths(points: f64) -> Object {
+    Object::Real(((points * 100.0).round() / 100.0) as f32)
 }
 
 /// Packs every stream. The tightest level takes twice as long for two hundredths less.
