@@ -93,5 +93,8 @@ export const review = (): Promise<ReviewView> => call('review')
 export const records = (find: string): Promise<Records> => call('records', { find })
 /** The open operation beside the last ones of its team. */
 export const compare = (): Promise<CompareView> => call('compare')
+/** Units of a report's figures: m, kN, kg, or ft, lbf, lb. */
+export type Units = 'si' | 'us'
+
 /** Writes the report beside the operation file; answers its path. */
-export const report = (): Promise<string> => call('report')
+export const report = (units: Units): Promise<string> => call('report', { units })

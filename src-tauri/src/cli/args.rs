@@ -51,6 +51,9 @@ pub enum Command {
     Review {
         /// The operation file.
         file: PathBuf,
+        /// Units of lengths and speeds in words; measures in JSON are SI.
+        #[arg(long, value_enum, default_value_t = Figures::Si)]
+        units: Figures,
     },
     /// This operation beside the last ones of the same team in the same folder: readbacks, reaction to STOP, times.
     Compare {
@@ -92,6 +95,9 @@ pub enum Command {
         /// With numbers in place of names; the record is then not attached, its head and count stand alone.
         #[arg(long)]
         no_names: bool,
+        /// Units of its figures; what was said and stored in words stays as recorded.
+        #[arg(long, value_enum, default_value_t = Figures::Si)]
+        units: Figures,
     },
     /// Writes the record for other programs, fills the standard forms, or packs all of it into one zip.
     Export {
@@ -109,6 +115,9 @@ pub enum Command {
         /// The sheets of forms and report.
         #[arg(long, value_enum, default_value_t = Sheet::A4)]
         paper: Sheet,
+        /// Units of the figures in forms and report.
+        #[arg(long, value_enum, default_value_t = Figures::Si)]
+        units: Figures,
     },
     /// Looks whether this machine, and an operation file, will do: disk, clock, file, lock, fonts, display, versions.
     Doctor {
@@ -136,6 +145,24 @@ impl From<Sheet> for service::paper::Paper {
         match sheet {
             Sheet::A4 => service::paper::Paper::A4,
             Sheet::Letter => service::paper::Paper::Letter,
+        }
+    }
+}
+
+/// Units of figures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Figures {
+    /// m, kN, kg.
+    Si,
+    /// ft, lbf, lb.
+    Us,
+}
+
+impl From<Figures> for service::paper::Units {
+    fn from(figures: Figures) -> Self {
+        match figures {
+            Figures::Si => service::paper::Units::Si,
+            Figures::Us => service::paper::Units::Us,
         }
     }
 }

@@ -90,16 +90,16 @@ fn command(args: Args) -> Done {
         Command::Sum(sum) => sum::run(sum, json),
         Command::Log { command } => log::run(command, json),
         Command::State { file, at } => record::state(&file, at.as_deref(), json),
-        Command::Review { file } => review::run(&file, json),
-        Command::Report { file, pdf, paper, patient, no_names } => {
-            let asked = Asked { paper: paper.into(), patient, no_names };
+        Command::Review { file, units } => review::run(&file, units.into(), json),
+        Command::Report { file, pdf, paper, patient, no_names, units } => {
+            let asked = Asked { paper: paper.into(), patient, no_names, units: units.into() };
             record::report(&file, &pdf, &asked, json)
         }
         Command::Compare { file } => review::compare(&file, json),
         Command::Records { folder, find } => records::run(&folder, find.as_deref(), json),
         Command::Seal { file, person, reason } => review::seal(&file, &person, &reason, json),
-        Command::Export { file, to, out, no_names, paper } => {
-            let asked = Asked { paper: paper.into(), no_names, ..Asked::default() };
+        Command::Export { file, to, out, no_names, paper, units } => {
+            let asked = Asked { paper: paper.into(), no_names, units: units.into(), ..Asked::default() };
             export::run(&file, to, &out, &asked, json)
         }
         Command::Doctor { file } => doctor::run(file.as_deref(), json),

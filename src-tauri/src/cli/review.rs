@@ -4,13 +4,14 @@ use super::{Done, print, tell};
 use crate::stamp::{Clock, now_words};
 use serde_json::json;
 use service::Session;
+use service::paper::Units;
 use service::review::Reviewed;
 use std::path::Path;
 
 /// Measures and findings. A record that is not whole is reviewed as far as it goes, and that is told on standard error:
 /// exit 1 when it was altered, 3 when part of it is missing.
-pub fn run(file: &Path, json: bool) -> Done {
-    let review = service::review::of_file(file)?;
+pub fn run(file: &Path, units: Units, json: bool) -> Done {
+    let review = service::review::of_file(file, units)?;
     if json {
         print::json(&review)?;
     } else {

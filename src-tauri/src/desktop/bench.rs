@@ -6,6 +6,7 @@ use crate::stamp::{Clock, now_words};
 use serde_json::Value;
 use service::findings::CAUTION;
 use service::folder::NewOperation;
+use service::paper::Units;
 use service::rig_draft::{self, Edit};
 use service::wire::{
     Acked, Asked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start, TemplateView,
@@ -162,8 +163,8 @@ impl Bench {
     }
 
     /// Writes the report beside the operation file.
-    pub fn report(&mut self) -> Answer<String> {
-        let pdf = folder::report_beside(self.session()?)?;
+    pub fn report(&mut self, units: Units) -> Answer<String> {
+        let pdf = folder::report_beside(self.session()?, units)?;
         Ok(pdf.display().to_string())
     }
 

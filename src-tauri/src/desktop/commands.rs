@@ -4,6 +4,7 @@
 use super::desk::{Answer, Desk};
 use serde_json::Value;
 use service::folder::NewOperation;
+use service::paper::Units;
 use service::rig_draft::Edit;
 use service::wire::{
     Acked, Asked, Candidate, CompareView, Health, LineRow, Records, ReviewView, RigDraft, RigDrawing, Sifted,
@@ -145,10 +146,10 @@ pub async fn records(desk: AtDesk<'_>, find: String) -> Answer<Records> {
     service::records::records(&folder, &find)
 }
 
-/// Writes the PDF beside the operation file; answers its path.
+/// Writes the PDF beside the operation file, its figures in these units (SI without them); answers its path.
 #[tauri::command]
-pub async fn report(desk: AtDesk<'_>) -> Answer<String> {
-    desk.ask(|bench| bench.report()).await
+pub async fn report(desk: AtDesk<'_>, units: Option<Units>) -> Answer<String> {
+    desk.ask(move |bench| bench.report(units.unwrap_or_default())).await
 }
 
 /// Whether this machine and the open file will do.

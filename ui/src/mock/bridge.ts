@@ -62,6 +62,8 @@ export class MockBridge {
   /** What the window last said of its unsaved entries, and whether it was closed. */
   told: [number, boolean] = [0, false]
   left = false
+  /** The units that the last report was asked for in. */
+  reportIn = ''
   commanderOpen = false
   /** Set by tests and by `?flag`: flags of the movement. */
   movementFlags: DatedFlag[] = []
@@ -144,7 +146,10 @@ export class MockBridge {
       this.mirror = path === null ? null : { path: String(path), standing: 'kept', count: this.record.count, why: '' }
       return this.view()
     },
-    report: () => '/home/scribe/Ledgebook/Kestrel Wall.pdf',
+    report: ({ units }) => {
+      this.reportIn = String(units)
+      return '/home/scribe/Ledgebook/Kestrel Wall.pdf'
+    },
   }
 
   view(): View {

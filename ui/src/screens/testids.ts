@@ -136,6 +136,7 @@ export const ID = {
   addY: 'add-y',
 
   reviewReport: 'review-report',
+  reviewUnits: 'review-units',
   reviewReportPath: 'review-report-path',
   reviewClose: 'review-close',
   reviewCloseConfirm: 'review-close-confirm',

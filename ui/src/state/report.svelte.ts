@@ -7,6 +7,8 @@ class Report {
   /** Path of the last report. */
   file = $state('')
   trouble = $state.raw<Trouble | null>(null)
+  /** Units of the next one's figures. */
+  units = $state<api.Units>('si')
 }
 
 export const reportState = new Report()
@@ -15,11 +17,16 @@ export async function writeReport(): Promise<void> {
   if (reportState.state === 'writing') return
   reportState.state = 'writing'
   try {
-    reportState.file = await api.report()
+    reportState.file = await api.report(reportState.units)
     reportState.state = 'written'
     reportState.trouble = null
   } catch (error) {
     reportState.trouble = api.asTrouble(error, 'report')
     reportState.state = 'failed'
   }
+}
+
+/** The report's figures in the other units. */
+export function otherUnits(): void {
+  reportState.units = reportState.units === 'si' ? 'us' : 'si'
 }

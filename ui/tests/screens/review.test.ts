@@ -43,6 +43,21 @@ describe('Review', () => {
     expect(screen.getByTestId(ID.reviewEntries).textContent).toContain('edge clear?')
   })
 
+  it('writes the report in the units that are chosen', async () => {
+    const button = (): string => screen.getByTestId(ID.reviewUnits).textContent ?? ''
+    await fireEvent.click(screen.getByTestId(ID.reviewReport))
+    await settle()
+    expect(bridge.reportIn).toBe('si')
+    expect(button()).toContain('in m, kN, kg')
+    await press('u')
+    expect(button()).toContain('in ft, lbf, lb')
+    await fireEvent.click(screen.getByTestId(ID.reviewReport))
+    await settle()
+    expect(bridge.reportIn).toBe('us')
+    await press('u')
+    expect(button()).toContain('in m, kN, kg')
+  })
+
   it('names a role’s worst delay, or that it never read back', () => {
     const words = screen.getAllByTestId(ID.reviewReadback).map((row) => row.textContent?.replace(/\s+/g, ' ').trim())
     expect(words).toContain('rope two 9 s')

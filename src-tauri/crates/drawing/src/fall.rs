@@ -4,7 +4,9 @@
 use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Ink, Stroke};
 use crate::metrics::{self, PT};
+use crate::words::length;
 use ::rig::findings::{FallFinding, FallOutcome, Percentiles};
+use ::rig::units::{Kind, Side, Units};
 use serde::Serialize;
 use ts_rs::TS;
 
@@ -29,7 +31,12 @@ const BEYOND: f64 = 1.5;
 
 /// Draws a fall `width` mm wide, type `larger` times as large as on paper.
 pub fn draw(fall: &FallFinding, width: f64, larger: f64) -> FallPicture {
-    let page = Page { set: Type::regular(size::S * larger), larger, width };
+    draw_in(Units::Si, fall, width, larger)
+}
+
+/// The same with its figures in the units asked for. What the check stored in words stays as it was stored.
+pub fn draw_in(units: Units, fall: &FallFinding, width: f64, larger: f64) -> FallPicture {
+    let page = Page { set: Type::regular(size::S * larger), larger, width, units };
     match (fall.outcome, fall.fall_m) {
         (FallOutcome::Stops | FallOutcome::MayNotStop, Some(metres)) => page.band(fall, metres),
         _ => page.words(fall),
@@ -40,6 +47,7 @@ struct Page {
     set: Type,
     larger: f64,
     width: f64,
+    units: Units,
 }
 
 impl Page {
@@ -119,7 +127,7 @@ impl Page {
         );
         let label = (x + 8.6 * large, over - 1.0 * large - self.leading());
         if let Some(free) = fall.free_length_m {
-            list.text(label, &format!("{free:.1} m of rope"), self.set);
+            list.text(label, &format!("{} of rope", length(self.units, free, 1)), self.set);
             list.text((label.0, label.1 + self.leading()), "free above it", self.set);
         }
         if !near {
@@ -192,7 +200,7 @@ impl Page {
                 &[(x + half, *y), (x + half + 2.6 * large, level), (words - 0.8 * large, level)],
                 leader,
             );
-            let figure = metres.map_or_else(|| "no stop".to_string(), |m| format!("{m:.2} m"));
+            let figure = metres.map_or_else(|| "no stop".to_string(), |m| length(self.units, m, 2));
             let heavy = if metres.is_none() { self.bold().ink(Ink::Rubric) } else { self.bold() };
             let wide = list.text((words, *place), &figure, heavy);
             list.text((words + wide + 1.4 * large, *place), name, self.set);
@@ -202,7 +210,8 @@ impl Page {
     /// What stands under the ground.
     fn below(&self, fall: &FallFinding) -> Vec<(String, Type)> {
         let percent = |share: f64| format!("{:.0} in 100", (share * 100.0).ceil());
-        let mut out = vec![(format!("{}, {:.1} m below", fall.below, fall.clearance_m), self.bold())];
+        let clear = length(self.units, fall.clearance_m, 1);
+        let mut out = vec![(format!("{}, {clear} below", fall.below), self.bold())];
         if let Some(reaches) = fall.reaches.filter(|r| *r > 0.0) {
             out.push((format!("reached in {} runs", percent(reaches)), self.bold().ink(Ink::Rubric)));
         }
@@ -210,11 +219,13 @@ impl Page {
             out.push((format!("nothing stops it in {} runs", percent(never)), self.bold().ink(Ink::Rubric)));
         }
         if let Some((p50, p90)) = fall.peak_force_kn.and_then(|p| p.p50.zip(p.p90)) {
-            out.push((format!("pull on the load: half {p50:.2} kN, 9 in 10 under {p90:.2} kN"), self.set));
+            let pull = |kn: f64| self.units.told(Kind::Force, kn, &format!("{kn:.2}"), Side::Near);
+            let words = format!("pull on the load: half {}, 9 in 10 under {}", pull(p50), pull(p90));
+            out.push((words, self.set));
         }
         if let Some([_, to]) = fall.reaches_between_m.first() {
-            let words =
-                format!("lower than {to:.1} m over the {}, 1 in 10 runs or more reach it", fall.below);
+            let high = length(self.units, *to, 1);
+            let words = format!("lower than {high} over the {}, 1 in 10 runs or more reach it", fall.below);
             out.push((words, self.set));
         }
         let assumed = fall.parameters.iter().filter(|p| p.assumed).count();

@@ -12,6 +12,7 @@ use drawing::moment::Span;
 use drawing::pattern::MOTIONS;
 use proptest::prelude::*;
 use rig::findings::Verdict;
+use rig::units::Units;
 
 const HALF: f64 = 85.2;
 const FULL: f64 = 174.0;
@@ -30,7 +31,7 @@ fn empty_charts_say_so() {
         (exposure(&[], HALF, None), "nobody was on rope or in a zone, by the entries"),
         (delays(&[], FULL), "no order asked for a readback"),
         (stop_times(&[], HALF, 0), "nobody called a stop"),
-        (speed(&[], &[], HALF, 22.0, 0), "fewer than two heights were called in one run"),
+        (speed(&[], &[], HALF, 22.0, 0, Units::Si), "fewer than two heights were called in one run"),
     ];
     for (list, words) in cases {
         assert_eq!(faults(&list), Vec::<String>::new());
@@ -114,7 +115,9 @@ proptest! {
     #[test]
     fn no_speed_chart_has_a_fault(heights in prop::collection::vec((0i64..20_000_000, -5.0f64..300.0), 0..40), spans in prop::collection::vec((0i64..20_000_000, 0usize..9, 1i64..900_000), 0..20)) {
         let spans: Vec<Span> = spans.into_iter().map(|(from_ms, m, long)| Span { motion: MOTIONS[m].0, slow: false, from_ms, to_ms: Some(from_ms + long) }).collect();
-        prop_assert_eq!(faults(&speed(&heights, &spans, HALF, 22.0, 60)), Vec::<String>::new());
+        for units in [Units::Si, Units::Us] {
+            prop_assert_eq!(faults(&speed(&heights, &spans, HALF, 22.0, 60, units)), Vec::<String>::new());
+        }
     }
 
     #[test]

@@ -9,6 +9,7 @@ use drawing::moment::Span;
 use drawing::pattern::MOTIONS;
 use drawing::{DisplayList, Item};
 use proptest::prelude::*;
+use rig::units::Units;
 
 fn groups(list: &DisplayList) -> Vec<(String, String)> {
     let group = |item: &Item| match item {
@@ -188,7 +189,7 @@ proptest! {
     ) {
         let spans = spans.into_iter().map(|(from_ms, m, slow, long)| Span { motion: MOTIONS[m].0, slow, from_ms, to_ms: (long % 9 != 0).then_some(from_ms + long) }).collect();
         let count = entries.len();
-        let input = LineInput { start_ms: 0, end_ms: 30_000_000, offset_min: -330, edge_height_m: edge, entries, spans, heights };
+        let input = LineInput { start_ms: 0, end_ms: 30_000_000, offset_min: -330, edge_height_m: edge, entries, spans, heights, units: if count % 2 == 0 { Units::Si } else { Units::Us } };
         let pages = pieces(&input, first, 250.0);
         prop_assert_eq!(all_faults(&pages), Vec::<String>::new());
         prop_assert!(count == 0 || !pages.is_empty());
@@ -203,7 +204,7 @@ proptest! {
     ) {
         let entries = entries.into_iter().map(|(e, at, far)| Entry { at_ms: if far { at } else { e.at_ms }, ..e }).collect();
         let spans = spans.into_iter().map(|(from_ms, m, to)| Span { motion: MOTIONS[m].0, slow: false, from_ms, to_ms: Some(to) }).collect();
-        let input = LineInput { start_ms: ends.0, end_ms: ends.1, offset_min: 840, edge_height_m: Some(22.0), entries, spans, heights };
+        let input = LineInput { start_ms: ends.0, end_ms: ends.1, offset_min: 840, edge_height_m: Some(22.0), entries, spans, heights, units: Units::Us };
         prop_assert_eq!(all_faults(&pieces(&input, 200.0, 250.0)), Vec::<String>::new());
     }
 }

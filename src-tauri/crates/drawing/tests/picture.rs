@@ -9,6 +9,7 @@ use drawing::pattern::MOTIONS;
 use drawing::picture::{PictureInput, draw, height, legend};
 use fixtures::lower_and_raise;
 use proptest::prelude::*;
+use rig::units::Units;
 
 #[test]
 fn the_picture_of_a_lower_and_a_raise_has_no_fault_and_numbers_its_stops() {
@@ -28,9 +29,13 @@ fn the_picture_of_a_lower_and_a_raise_has_no_fault_and_numbers_its_stops() {
 fn an_empty_operation_says_what_is_missing() {
     let picture = draw(&PictureInput::default(), 174.0, 30.0);
     assert_eq!(faults(&picture.list), Vec::<String>::new());
-    let texts = texts(&picture.list);
-    assert!(texts.iter().any(|t| t == "no height of the load was called"));
-    assert!(texts.iter().any(|t| t == "? m") && texts.iter().any(|t| t == "no motion was recorded"));
+    let said = texts(&picture.list);
+    assert!(said.iter().any(|t| t == "no height of the load was called"));
+    assert!(said.iter().any(|t| t == "? m") && said.iter().any(|t| t == "no motion was recorded"));
+    let us = draw(&PictureInput { units: Units::Us, ..PictureInput::default() }, 174.0, 30.0);
+    assert!(
+        texts(&us.list).iter().any(|t| t == "? ft") && texts(&us.list).iter().all(|t| !t.ends_with(" m"))
+    );
 }
 
 fn any_input() -> impl Strategy<Value = PictureInput> {
@@ -68,6 +73,7 @@ fn any_input() -> impl Strategy<Value = PictureInput> {
                 edge_zone: zones,
                 orders,
                 pars,
+                units: if offset % 2 == 0 { Units::Si } else { Units::Us },
             }
         })
 }
@@ -102,6 +108,7 @@ proptest! {
             edge_zone: vec![(times[2], times[3])],
             orders: times.iter().map(|t| (*t, t % 2 == 0)).collect(),
             pars: times.iter().map(|t| (*t, Some(t.wrapping_mul(3)))).collect(),
+            units: if ends.0 % 2 == 0 { Units::Si } else { Units::Us },
         };
         prop_assert_eq!(faults(&draw(&input, 174.0, 30.0).list), Vec::<String>::new());
     }

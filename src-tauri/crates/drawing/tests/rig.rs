@@ -9,6 +9,7 @@ use drawing::{DisplayList, Item};
 use fixtures::rigs::{findings, loss, lower, people, raise};
 use proptest::prelude::*;
 use rig::Rig;
+use rig::units::Units;
 use std::collections::BTreeMap;
 
 fn options() -> RigDrawingOptions<'static> {
@@ -187,8 +188,9 @@ proptest! {
         let accepted: BTreeMap<String, String> = [("leg_1a".to_string(), names[3].clone())].into();
         let (found, (lost, parts)) = (findings(&rig), loss(&rig));
         let form = if is_paper { Form::Paper } else { Form::Screen { scale } };
+        let units = if scale > 1.4 { Units::Us } else { Units::Si };
         for lost in [None, Some(Lost { loss: &lost, parts: &parts, fall: None })] {
-            let options = RigDrawingOptions { people: people.clone(), accepted: accepted.clone(), lost, form, height, width: SCREEN_WIDTH };
+            let options = RigDrawingOptions { people: people.clone(), accepted: accepted.clone(), lost, form, height, width: SCREEN_WIDTH, units };
             let picture = draw(&rig, &found, &options);
             prop_assert_eq!(faults(&picture.list), Vec::<String>::new());
         }

@@ -11,6 +11,7 @@ use rig::findings::{LossMode, StateFindings, Verdict};
 use rig::guidelines::Guidelines;
 use rig::model::PartKind;
 use rig::templates;
+use rig::units::Units;
 use std::collections::BTreeMap;
 
 /// Values to try for each template: names and texts of parameters.
@@ -35,6 +36,7 @@ fn sheets() -> Vec<(&'static str, RigDrawingOptions<'static>)> {
         ("large type", RigDrawingOptions { form: large, ..RigDrawingOptions::window() }),
         ("A4", paper(235.0)),
         ("Letter", paper(217.0)),
+        ("Letter in feet and pounds", RigDrawingOptions { units: Units::Us, ..paper(217.0) }),
         ("a short page", paper(150.0)),
     ]
 }

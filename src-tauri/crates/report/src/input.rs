@@ -3,6 +3,7 @@
 
 use rig::findings::CheckReport;
 use rig::model::Rig;
+use rig::units::Units;
 use serde::{Deserialize, Serialize};
 
 /// Everything the report prints.
@@ -13,6 +14,9 @@ pub struct ReportInput {
     /// The sheet.
     #[serde(skip)]
     pub paper: Paper,
+    /// Units of every figure; what was said and stored in words stays as it is.
+    #[serde(skip)]
+    pub units: Units,
     /// A page on the patient too: who may read it is for the team to say, so it is asked for.
     #[serde(default)]
     pub patient_page: bool,
@@ -55,10 +59,11 @@ impl ReportInput {
     pub fn asked(&self) -> String {
         let yes = |yes: bool| if yes { "yes" } else { "no" };
         format!(
-            "paper={} patient={} names={}",
+            "paper={} patient={} names={} units={}",
             self.paper.word(),
             yes(self.patient_page),
-            yes(!self.names_removed)
+            yes(!self.names_removed),
+            self.units.word()
         )
     }
 }

@@ -3,6 +3,7 @@
 use crate::kit::Rich;
 use chrono::{DateTime, Datelike, FixedOffset, Timelike};
 use drawing::metrics::Lead;
+use rig::units::{Kind, Side, Units};
 
 const DAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
 const MONTHS: [&str; 12] = [
@@ -204,9 +205,14 @@ pub fn number(value: f64) -> String {
     if text == "-0" { "0".into() } else { text.into() }
 }
 
-/// A height to a tenth of a metre, "17.4".
-pub fn metres(value: f64) -> String {
-    number((value * 10.0).round() / 10.0)
+/// A height to a tenth of a metre, "17.4 m", in the units asked for.
+pub fn metres(units: Units, value: f64) -> String {
+    units.told(Kind::Length, value, &number((value * 10.0).round() / 10.0), Side::Near)
+}
+
+/// A mass as it was entered, "250 kg", in the units asked for.
+pub fn mass(units: Units, kilograms: f64) -> String {
+    units.told(Kind::Mass, kilograms, &number(kilograms), Side::Near)
 }
 
 /// What stands before the colon of "reached: awake, talking", in words.
@@ -260,7 +266,9 @@ mod tests {
         assert_eq!(first_digits("055f80e542421111", 3), "055f 80e5 4242 …");
         assert_eq!(number(38.0), "38");
         assert_eq!(number(22.5), "22.5");
-        assert_eq!((metres(17.3736), metres(34.0)), ("17.4".into(), "34".into()));
+        assert_eq!((metres(Units::Si, 17.3736), metres(Units::Si, 34.0)), ("17.4 m".into(), "34 m".into()));
+        assert_eq!((metres(Units::Us, 17.3736), metres(Units::Us, 34.0)), ("57 ft".into(), "112 ft".into()));
+        assert_eq!((mass(Units::Si, 250.0), mass(Units::Us, 250.0)), ("250 kg".into(), "551 lb".into()));
         assert_eq!((head("reached: awake"), head("packaged")), ("reached".into(), "packaged".into()));
     }
 }

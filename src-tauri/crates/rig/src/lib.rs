@@ -11,6 +11,7 @@ pub mod model;
 pub mod quantity;
 mod read;
 pub mod templates;
+pub mod units;
 mod validate;
 
 pub use error::RigError;

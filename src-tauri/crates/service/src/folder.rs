@@ -1,6 +1,7 @@
 //! The folder operations are kept in.
 
 use crate::Session;
+use crate::paper::{Asked, Units};
 use crate::wire::{Found, Trouble};
 use operation::Step;
 use serde_json::{Map, Value};
@@ -106,9 +107,9 @@ fn about(file: &Path) -> Found {
 ///
 /// # Errors
 /// When the record cannot be read or the report not be written.
-pub fn report_beside(session: &Session) -> Result<PathBuf, Trouble> {
+pub fn report_beside(session: &Session, units: Units) -> Result<PathBuf, Trouble> {
     let pdf = session.file().with_extension("pdf");
-    let made = crate::paper::report(session.file(), &crate::paper::Asked::default())?;
+    let made = crate::paper::report(session.file(), &Asked { units, ..Asked::default() })?;
     crate::rehearse::write_whole(&pdf, &made.bytes)?;
     Ok(pdf)
 }

@@ -1,6 +1,7 @@
 //! The report of an operation, and the way back: whether a report is what its own record gives.
 
 use crate::report_input::input;
+use crate::review;
 use crate::session::PROGRAM;
 use crate::unnamed::Names;
 use crate::wire::Trouble;
@@ -8,6 +9,7 @@ use journal::{Journal, JournalError, Stored, Verified};
 use operation::State;
 pub use report::input::Paper;
 use report::input::ReportInput;
+pub use rig::units::Units;
 use std::path::Path;
 
 /// How a report is asked for.
@@ -19,6 +21,8 @@ pub struct Asked {
     pub patient: bool,
     /// With numbers in place of names, and nothing attached.
     pub no_names: bool,
+    /// Units of its figures.
+    pub units: Units,
 }
 
 impl Asked {
@@ -31,6 +35,7 @@ impl Asked {
                 ("paper", "letter") => asked.paper = Paper::Letter,
                 ("patient", yes @ ("yes" | "no")) => asked.patient = yes == "yes",
                 ("names", yes @ ("yes" | "no")) => asked.no_names = yes == "no",
+                ("units", word) => asked.units = Units::of(word)?,
                 _ => return None,
             }
         }
@@ -40,6 +45,10 @@ impl Asked {
     pub(crate) fn set(&self, mut input: ReportInput, state: &State) -> Result<ReportInput, Trouble> {
         input.paper = self.paper;
         input.patient_page = self.patient;
+        if self.units != Units::Si {
+            input.units = self.units;
+            input.review.measures = review::tables_of(state, self.units);
+        }
         if !self.no_names {
             return Ok(input);
         }

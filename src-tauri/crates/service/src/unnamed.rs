@@ -217,12 +217,12 @@ impl Names {
     /// # Errors
     /// When it cannot be put together again, which is a fault of this program.
     pub fn hide_report(&self, input: ReportInput) -> Result<ReportInput, serde_json::Error> {
-        let (paper, patient_page) = (input.paper, input.patient_page);
+        let (paper, patient_page, units) = (input.paper, input.patient_page, input.units);
         let mut value = serde_json::to_value(&input)?;
         self.hide_in(&mut value);
         let mut hidden: ReportInput = serde_json::from_value(value)?;
         hidden.names_removed = true;
-        (hidden.paper, hidden.patient_page) = (paper, patient_page);
+        (hidden.paper, hidden.patient_page, hidden.units) = (paper, patient_page, units);
         Ok(hidden)
     }
 }

@@ -64,7 +64,10 @@ fn what_came_since_is_read_and_written_as_ever() {
         drop(journal);
         let export = service::export::of_file(&copy, service::export::Kind::Jsonl).unwrap().0;
         assert!(export == std::fs::read(fixture_in(folder, "every-kind.jsonl")).unwrap(), "{folder}");
-        let review = serde_json::to_value(service::review::of_file(&copy).unwrap().findings).unwrap();
+        let review = serde_json::to_value(
+            service::review::of_file(&copy, service::paper::Units::Si).unwrap().findings,
+        )
+        .unwrap();
         for (id, said) in facts_in(folder)["said"].as_object().unwrap() {
             let found = review.as_array().unwrap().iter().find(|f| f["id"] == **id).unwrap();
             let people: Vec<&str> =

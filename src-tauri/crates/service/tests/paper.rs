@@ -77,7 +77,7 @@ fn a_report_proves_itself_however_it_was_asked_for() {
     let dir = played(&whole());
     for paper in [Paper::A4, Paper::Letter] {
         for patient in [false, true] {
-            let made = made(&operation(&dir), &Asked { paper, patient, no_names: false });
+            let made = made(&operation(&dir), &Asked { paper, patient, no_names: false, ..Asked::default() });
             let Verdict::Consistent(found) = verify(&saved(&dir, &made.bytes), None).unwrap() else {
                 panic!("{paper:?}, patient {patient}: altered")
             };
@@ -162,7 +162,8 @@ fn what_is_missing_is_said_and_the_report_is_made() {
     ] {
         let dir = played(&steps);
         for paper in [Paper::A4, Paper::Letter] {
-            let made = made(&operation(&dir), &Asked { paper, patient: true, no_names: false });
+            let made =
+                made(&operation(&dir), &Asked { paper, patient: true, no_names: false, ..Asked::default() });
             assert!(made.left_out.is_none(), "{name}");
             let Some(text) = text_of(&made.bytes) else { return };
             for words in &said {

@@ -84,6 +84,7 @@ export function keyGroups(view: View): KeyGroup[] {
         [['Enter'], 'the entries of a finding'],
         [['a', 'x', 'n'], 'agree, set aside, add'],
         [['q', 'k'], 'gear out of use, sealed copy'],
+        [['u'], 'units of the report’s figures'],
         [['Space', '+', '−'], 'replay, its speed'],
         [[',', '.', 'f'], 'entry before, after; next flag'],
         [['c'], 'close the operation, in two steps'],

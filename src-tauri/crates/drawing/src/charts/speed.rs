@@ -1,10 +1,11 @@
-//! Metres a minute between called heights, as steps; one run beside the other at one scale.
+//! Metres (or feet) a minute between called heights, as steps; one run beside the other at one scale.
 
 use super::{S, XS, nice_step};
 use crate::build::{Type, pen, size};
 use crate::list::{DisplayList, Ink, Stroke};
 use crate::moment::{Local, Span};
 use crate::picture::runs_of;
+use ::rig::units::{Kind, Units};
 
 /// The chart, `height` mm high over its axis. `heights` are called heights over the ground.
 pub fn speed(
@@ -13,6 +14,7 @@ pub fn speed(
     width: f64,
     height: f64,
     offset_min: i32,
+    units: Units,
 ) -> DisplayList {
     let mut list = DisplayList::new(width, height + 7.4);
     let runs: Vec<Vec<(i64, f64)>> =
@@ -27,7 +29,7 @@ pub fn speed(
         list.height = 6.0;
         return list;
     }
-    let steps: Vec<Vec<Step>> = runs.iter().map(|run| speeds(run)).collect();
+    let steps: Vec<Vec<Step>> = runs.iter().map(|run| speeds(run, units)).collect();
     let top = steps.iter().flatten().map(|s| s.rate).fold(1.0, f64::max);
     let step = nice_step(top, 4.0);
     let full = (top / step).ceil() * step;
@@ -70,13 +72,13 @@ struct Step {
     rate: f64,
 }
 
-/// Metres a minute from each call to the next; two calls of one second say nothing.
-fn speeds(run: &[(i64, f64)]) -> Vec<Step> {
+/// Metres or feet a minute from each call to the next; two calls of one second say nothing.
+fn speeds(run: &[(i64, f64)], units: Units) -> Vec<Step> {
     let pairs = run.iter().zip(run.iter().skip(1)).filter(|(a, b)| b.0.saturating_sub(a.0) >= 1000);
     pairs
         .map(|(a, b)| {
             let minutes = (b.0 as f64 - a.0 as f64) / 60_000.0;
-            Step { from: a.0, to: b.0, rate: ((b.1 - a.1) / minutes).abs() }
+            Step { from: a.0, to: b.0, rate: units.value(Kind::Speed, ((b.1 - a.1) / minutes).abs()) }
         })
         .collect()
 }

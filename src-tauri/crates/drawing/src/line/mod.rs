@@ -12,6 +12,7 @@ mod place;
 
 use crate::list::DisplayList;
 use crate::moment::{Span, in_sequence};
+use ::rig::units::Units;
 
 /// What the line shows. Times are ms since the epoch.
 #[derive(Clone, Debug, Default)]
@@ -30,6 +31,8 @@ pub struct LineInput {
     pub spans: Vec<Span>,
     /// Called heights of the load over the ground, m.
     pub heights: Vec<(i64, f64)>,
+    /// Units of its heights.
+    pub units: Units,
 }
 
 /// An entry as it hangs on the line.

@@ -9,6 +9,7 @@ use crate::list::{DisplayList, Ink, Stroke};
 use crate::moment::{Local, duration};
 use crate::pattern::{self, Axis, Motion, Stretch};
 use crate::picture::runs_of;
+use ::rig::units::{Kind, Side, Units};
 
 /// Middle of the rope.
 pub const MIDDLE: f64 = 80.0;
@@ -200,12 +201,20 @@ fn load(list: &mut DisplayList, input: &LineInput, page: &Page<'_>) {
         }
     }
     if any {
-        let number = if full < 1000.0 { format!("{full:.1}") } else { ">999".to_string() };
+        let (units, unit) = (input.units, input.units.unit(Kind::Length));
+        let shown = format!("{full:.1}");
+        let known = if units == Units::Si {
+            shown.clone()
+        } else {
+            units.figure(Kind::Length, full, &shown, Side::Near)
+        };
+        let number = if units.value(Kind::Length, full) < 1000.0 { known } else { ">999".to_string() };
         let (number, set) = match number.strip_suffix(".0") {
             Some(whole) => (whole.to_string(), Type::regular(size::XS)),
-            None => (number, Type::regular(size::S)),
+            None if number.contains('.') => (number, Type::regular(size::S)),
+            None => (number, Type::regular(size::XS)),
         };
-        list.text((left + wide / 2.0, 2.8), "height, m", Type::regular(size::XS).middle());
+        list.text((left + wide / 2.0, 2.8), &format!("height, {unit}"), Type::regular(size::XS).middle());
         list.text((left, 6.0), "0", Type::regular(size::XS).middle());
         list.text((WIDTH, 6.0), &number, set.end());
     }

@@ -6,6 +6,8 @@ use crate::list::{DisplayList, Ink, Stroke};
 use crate::marks;
 use crate::moment::{Axis, Span};
 use crate::pattern::Motion;
+use crate::words::short_length;
+use ::rig::units::{Kind, Units};
 
 /// Most stops that are numbered.
 const NUMBERED: usize = 8;
@@ -52,7 +54,11 @@ pub fn draw(list: &mut DisplayList, input: &PictureInput, axis: &Axis, top: f64,
 }
 
 /// "38 m", "12.5 m"; whole metres from a hundred on.
-fn metres(value: f64) -> String {
+fn height(units: Units, value: f64) -> String {
+    if units != Units::Si {
+        let far = value >= 9999.5 * 0.3048;
+        return if far { format!(">9999 {}", units.unit(Kind::Length)) } else { short_length(units, value) };
+    }
     let tenths = (value * 10.0).round() / 10.0;
     if value >= 9999.5 {
         ">9999 m".to_string()
@@ -71,7 +77,8 @@ fn frame(list: &mut DisplayList, input: &PictureInput, scale: &Scale) {
     list.line((axis.x, at_edge), (right, at_edge), Stroke::solid(Ink::Ink, pen::MED));
     list.line((axis.x, foot), (right, foot), Stroke::solid(Ink::Ink, pen::MED));
     list.hatch(axis.x, foot, axis.width, 1.6, 1.1, Ink::Ink, pen::HAIR);
-    let number = edge.map_or_else(|| "? m".to_string(), metres);
+    let (units, unit) = (input.units, input.units.unit(Kind::Length));
+    let number = edge.map_or_else(|| format!("? {unit}"), |m| height(units, m));
     // A number with a decimal point is never below 8 pt.
     let set = Type::regular(if number.contains('.') { size::S } else { size::XS }).end();
     // Where loads were called far over the edge, its words stand clear of the ground's.
@@ -79,7 +86,7 @@ fn frame(list: &mut DisplayList, input: &PictureInput, scale: &Scale) {
     list.text((0.0, edge_words + 1.0), "edge", Type::bold(size::S));
     list.text((axis.x - 1.4, edge_words + 1.0), &number, set);
     list.text((0.0, foot + 0.4), "ground", Type::bold(size::S));
-    list.text((axis.x - 1.4, foot + 0.4), "0 m", Type::regular(size::XS).end());
+    list.text((axis.x - 1.4, foot + 0.4), &format!("0 {unit}"), Type::regular(size::XS).end());
     let mut taken = vec![edge_words, foot];
     let middle = (edge_words + foot) / 2.0;
     if foot - edge_words > 8.0 {
@@ -87,17 +94,18 @@ fn frame(list: &mut DisplayList, input: &PictureInput, scale: &Scale) {
     }
     let step = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0]
         .into_iter()
-        .find(|step| step / scale.full_m * scale.curve >= 5.0);
+        .find(|step| units.to_si(Kind::Length, *step) / scale.full_m * scale.curve >= 5.0);
     let Some(step) = step else { return };
-    let mut metres = step;
-    while metres < scale.full_m {
-        let y = scale.level(metres);
+    // The scale counts in its own unit.
+    let mut value = step;
+    while units.to_si(Kind::Length, value) < scale.full_m {
+        let y = scale.level(units.to_si(Kind::Length, value));
         if taken.iter().all(|other| (other - y).abs() >= 3.2) {
             list.line((axis.x - 0.9, y), (axis.x, y), Stroke::solid(Ink::Ink, pen::HAIR));
-            list.text((axis.x - 1.4, y + 0.9), &format!("{metres:.0}"), Type::regular(size::XS).end());
+            list.text((axis.x - 1.4, y + 0.9), &format!("{value:.0}"), Type::regular(size::XS).end());
             taken.push(y);
         }
-        metres += step;
+        value += step;
     }
 }
 

@@ -14,6 +14,7 @@ use crate::marks::Mark;
 use crate::metrics;
 use crate::moment::{Axis, Local, Span};
 use crate::pattern;
+use ::rig::units::Units;
 
 /// What the picture shows. Times are ms since the epoch.
 #[derive(Clone, Debug, Default)]
@@ -42,6 +43,8 @@ pub struct PictureInput {
     pub orders: Vec<(i64, bool)>,
     /// Accountability reports, and when each had been due if it came late.
     pub pars: Vec<(i64, Option<i64>)>,
+    /// Units of its heights.
+    pub units: Units,
 }
 
 /// The picture.

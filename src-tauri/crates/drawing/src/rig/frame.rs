@@ -10,6 +10,7 @@ use crate::metrics::{self, Run, wrap_runs};
 use ::rig::findings::LossFinding;
 use ::rig::model::{PartKind, Standing};
 use ::rig::quantity::BandKn;
+use ::rig::units::{Kind, Units};
 
 /// Room of the rock under the ground line.
 const ROCK: f64 = 2.6;
@@ -31,9 +32,9 @@ pub fn head(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
     if widths.largest <= 0.0 {
         unsolved(list, sheet, widths);
     } else if sheet.is_paper() {
-        width_scale(list, widths);
+        width_scale(list, widths, sheet.options.units);
     } else {
-        let (unit, words) = unit(widths);
+        let (unit, words) = unit(widths, sheet.options.units);
         let set = sheet.type_of(false, false);
         strand_bar(list, widths, 4.0, BandKn { low: unit, nominal: unit, high: unit });
         let wide = list.text((9.6, 3.0 + scale), &words, set);
@@ -64,12 +65,17 @@ fn lost_words(list: &mut DisplayList, loss: &LossFinding) {
     }
 }
 
-/// The largest round force that is drawn, with its words.
-fn unit(widths: &ropes::Widths) -> (f64, String) {
-    let top = widths.largest.max(0.01);
-    let round = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0];
-    let unit = round.into_iter().rev().find(|unit| *unit <= top).unwrap_or(0.01);
-    (unit, format!("{} kN", short(unit)))
+/// The largest force that is round in these units and drawn, in kN, with its words.
+fn unit(widths: &ropes::Widths, units: Units) -> (f64, String) {
+    let top = units.value(Kind::Force, widths.largest.max(0.01));
+    let least = if units == Units::Si { 0.01 } else { 2.0 };
+    let round = [
+        0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0,
+        2000.0, 5000.0, 10_000.0, 20_000.0,
+    ];
+    let most = if units == Units::Si { 100.0 } else { 20_000.0 };
+    let unit = round.into_iter().rev().find(|unit| *unit <= top.min(most)).unwrap_or(least);
+    (units.to_si(Kind::Force, unit), format!("{} {}", short(unit), units.unit(Kind::Force)))
 }
 
 /// "0.25", "1".
@@ -101,13 +107,14 @@ fn unsolved(list: &mut DisplayList, sheet: &Sheet<'_>, widths: &ropes::Widths) {
 }
 
 /// Three tensions as wide as they are drawn, and nominal over high.
-fn width_scale(list: &mut DisplayList, widths: &ropes::Widths) {
-    let (unit, words) = unit(widths);
+fn width_scale(list: &mut DisplayList, widths: &ropes::Widths, units: Units) {
+    let (unit, words) = unit(widths, units);
     let set = Type::regular(size::S).middle();
     for (x, share) in [(124.0, 0.25), (135.5, 0.5), (147.0, 1.0)] {
         let force = unit * share;
         strand_bar(list, widths, x, BandKn { low: force, nominal: force, high: force });
-        list.text((x, 8.6), if share == 1.0 { words.clone() } else { short(force) }.as_str(), set);
+        let part = short(units.value(Kind::Force, force));
+        list.text((x, 8.6), if share == 1.0 { words.clone() } else { part }.as_str(), set);
     }
     strand_bar(list, widths, 164.0, BandKn { low: unit * 0.5, nominal: unit * 0.5, high: unit });
     list.text((WIDTH, 8.6), "nominal, high", Type::regular(size::XS).end());

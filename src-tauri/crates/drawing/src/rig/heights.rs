@@ -7,10 +7,13 @@ use super::{Sheet, leaders, ropes, symbols};
 use crate::build::{Type, left_of, pen};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
 use crate::metrics::PT;
+use crate::words::short_length;
 use ::rig::model::PartKind;
+use ::rig::units::Kind;
 
-/// Steps of the scale, m.
-const STEPS: [f64; 12] = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
+/// Steps of the scale, in its own unit.
+const STEPS: [f64; 14] =
+    [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0];
 
 /// Lines that words keep clear of, each with how near it may come, mm.
 struct Taken(Vec<(At, At, f64)>);
@@ -83,11 +86,10 @@ fn crosses(a: At, b: At, low: At, high: At) -> bool {
     from < to
 }
 
-/// "14 m", "0.5 m".
-fn number(metres: f64) -> String {
-    let words = format!("{metres:.1}");
-    let words = words.strip_suffix(".0").map_or(words.clone(), str::to_string);
-    format!("{words} m")
+/// "14 m", "0.5 ft": a number of the scale, in its own unit.
+fn number(value: f64, unit: &str) -> String {
+    let words = format!("{value:.1}");
+    format!("{} {unit}", words.strip_suffix(".0").unwrap_or(&words))
 }
 
 /// The numbers on the axis, over whatever lies there.
@@ -95,30 +97,35 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &[Placed<'_>]) {
     let layout = &sheet.layout;
     let x = layout.axis();
     let taken = Taken::new(sheet, placed);
+    let units = sheet.options.units;
+    let (unit, metre) = (units.unit(Kind::Length), units.to_si(Kind::Length, 1.0));
     let height = sheet.rig.edge.height.to_metres();
     let small = sheet.type_of(false, true).end();
     let set = |words: &str| if words.contains('.') { sheet.type_of(false, false).end() } else { small };
     let lift = 0.9 * sheet.scale();
     let (begins, note) =
-        load_height(list, sheet, &taken, &format!("drawn at {}", number(layout.load_height())));
-    let (ground, lowest) = edge_words(list, sheet, &taken, &number(height), begins);
+        load_height(list, sheet, &taken, &format!("drawn at {}", short_length(units, layout.load_height())));
+    let (ground, lowest) = edge_words(list, sheet, &taken, &short_length(units, height), begins);
     list.text((0.0, layout.ground - 1.0 * sheet.scale()), &ground, sheet.type_of(true, false));
-    if note < x - 2.8 - small.width("0 m") - 0.8 {
-        list.text_on_patch((x - 2.8, layout.ground - sheet.scale()), "0 m", small, 0.3);
+    let nought = number(0.0, unit);
+    if note < x - 2.8 - small.width(&nought) - 0.8 {
+        list.text_on_patch((x - 2.8, layout.ground - sheet.scale()), &nought, small, 0.3);
     }
-    let Some(per_metre) = layout.per_metre() else { return };
-    let step = STEPS.into_iter().find(|step| step * per_metre >= 12.0).unwrap_or(height.max(1.0));
+    // From here in the scale's own unit.
+    let Some(per_unit) = layout.per_metre().map(|mm| mm * metre) else { return };
+    let height = units.value(Kind::Length, height);
+    let step = STEPS.into_iter().find(|step| step * per_unit >= 12.0).unwrap_or(height.max(1.0));
     for i in 1..400 {
-        let metres = f64::from(i) * step / 5.0;
-        let y = layout.ground - metres * per_metre;
-        if metres >= height || y < layout.edge {
+        let value = f64::from(i) * step / 5.0;
+        let y = layout.ground - value * per_unit;
+        if value >= height || y < layout.edge {
             break;
         }
         let big = i % 5 == 0;
         let length = if big { 1.8 } else { 0.8 };
         list.line((x - length, y), (x, y), Stroke::solid(Ink::Ink, if big { pen::FINE } else { pen::HAIR }));
         let clear = y - lowest > 4.1 * sheet.scale() && layout.ground - y > 4.0 * sheet.scale();
-        let words = number(metres);
+        let words = number(value, unit);
         let (at, set) = ((x - 2.8, y + lift), set(&words));
         let left = at.0 - set.width(&words);
         if big && clear && !meets_load(sheet, note, left, y) && taken.through(at, &words, set) == 0 {

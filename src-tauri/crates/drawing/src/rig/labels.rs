@@ -7,8 +7,10 @@ use super::{Sheet, ropes, symbols};
 use crate::list::Ink;
 use crate::marks::Mark;
 use crate::metrics::{self, Run, wrap_runs};
+use crate::words::length;
 use ::rig::findings::{FallFinding, FallOutcome, Percentiles, Verdict};
 use ::rig::model::{DeviceClass, DeviceState, HandTask, Line, Part, PartKind};
+use ::rig::units::{Kind, Side, Units};
 
 /// A label.
 #[derive(Clone, Debug)]
@@ -168,7 +170,8 @@ fn at_litter(sheet: &Sheet<'_>) -> At {
     match symbols::litter_middle(sheet) {
         None => (0.0, layout.rings + 10.0),
         Some((x, y)) if layout.person => {
-            let words = sheet.type_of(true, false).width(&super::layout::load_words(sheet.rig));
+            let words =
+                sheet.type_of(true, false).width(&super::layout::load_words(sheet.rig, sheet.options.units));
             (x - words / 2.0 - 1.2, y)
         }
         Some((x, y)) => (x - layout.litter_width / 2.0, y),
@@ -193,7 +196,7 @@ fn of_part<'a>(sheet: &Sheet<'a>, part: &'a Part) -> Label<'a> {
         text.push(vec![Run::rubric("lost")]);
     } else {
         let was = sheet.options.lost.and(sheet.now.get(part.id.as_str()).copied());
-        text.extend(margin_words(sheet.is_paper(), finding, was).map(vec_clean));
+        text.extend(margin_words(sheet.is_paper(), sheet.options.units, finding, was).map(vec_clean));
         if !idle {
             text.extend(verdict_line(sheet.is_paper(), verdict, finding).map(vec_clean));
         }
@@ -416,24 +419,28 @@ fn fall<'a>(sheet: &Sheet<'_>) -> Label<'a> {
                 return Label { mark: None, ..free(sheet, Mark::Moves, text, Beside::Nothing) };
             }
             (FallOutcome::Dropped, _) => {
-                let ground = format!("dropped, {:.1} m to the {}", fall.clearance_m, fall.below);
+                let down = length(sheet.options.units, fall.clearance_m, 1);
+                let ground = format!("dropped, {down} to the {}", fall.below);
                 (Mark::Dropped, vec![vec![Run::bold(head)], vec![Run::rubric(ground)]])
             }
-            (FallOutcome::Stops | FallOutcome::MayNotStop, Some(metres)) => banded(head, fall, metres),
+            (FallOutcome::Stops | FallOutcome::MayNotStop, Some(metres)) => {
+                banded(head, fall, metres, sheet.options.units)
+            }
             _ => (Mark::NotChecked, not("")),
         },
     };
     free(sheet, mark, text, Beside::Nothing)
 }
 
-fn banded(head: &str, fall: &FallFinding, metres: Percentiles) -> (Mark, Vec<Vec<Run>>) {
+fn banded(head: &str, fall: &FallFinding, metres: Percentiles, units: Units) -> (Mark, Vec<Vec<Run>>) {
     let (Some(p10), Some(p90)) = (metres.p10, metres.p90) else {
         let never = Run::rubric("in many runs nothing stops it");
         return (Mark::Dropped, vec![vec![Run::bold(head)], vec![never]]);
     };
-    let band = format!("{p10:.1} to {p90:.1} m");
+    let from = units.figure(Kind::Length, p10, &format!("{p10:.1}"), Side::Near);
+    let band = format!("{from} to {}", length(units, p90, 1));
     if p90 >= fall.clearance_m {
-        let reaches = format!("{band}, {} {:.1} m below", fall.below, fall.clearance_m);
+        let reaches = format!("{band}, {} {} below", fall.below, length(units, fall.clearance_m, 1));
         return (Mark::FallsShort, vec![vec![Run::bold(head)], vec![Run::rubric(reaches)]]);
     }
     let text = vec![vec![Run::bold(head)], vec![Run::plain(format!("{band} (8 in 10 runs)"))]];

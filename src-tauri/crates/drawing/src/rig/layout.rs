@@ -5,6 +5,7 @@ use crate::build::{Type, size};
 use crate::list::Seg;
 use ::rig::findings::StateFindings;
 use ::rig::model::{HandTask, Line, Part, PartKind, Rig, State};
+use ::rig::units::{Kind, Side, Units};
 use std::collections::BTreeMap;
 
 /// Least and most room between edge and ground, mm.
@@ -83,7 +84,8 @@ impl<'a> Layout<'a> {
             rings: 0.0,
             off_scale: false,
             litter_half: 0.6 + 2.4 * type_scale,
-            litter_width: (Type::bold(size::S * type_scale).width(&load_words(rig)) + 8.0).max(34.0),
+            litter_width: (Type::bold(size::S * type_scale).width(&load_words(rig, options.units)) + 8.0)
+                .max(34.0),
             person: is_person(rig),
             own: (own_edge, own_rings),
         };
@@ -257,8 +259,9 @@ fn is_person(rig: &Rig) -> bool {
 }
 
 /// "load 250 kg".
-pub fn load_words(rig: &Rig) -> String {
-    format!("load {:.0} kg", rig.load.mass.to_kilograms())
+pub fn load_words(rig: &Rig, units: Units) -> String {
+    let mass = rig.load.mass.to_kilograms();
+    format!("load {}", units.told(Kind::Mass, mass, &format!("{mass:.0}"), Side::Near))
 }
 
 /// y of the edge on the rig's own drawing: where its edge parts lie.

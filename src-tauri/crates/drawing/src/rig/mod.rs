@@ -23,6 +23,7 @@ use crate::build::{Type, size};
 use crate::list::{DisplayList, Ink};
 use ::rig::findings::{FallFinding, LossFinding, PartFinding, StateFindings};
 use ::rig::model::{Part, Rig};
+use ::rig::units::Units;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Width of the sheet on paper, mm.
@@ -73,6 +74,8 @@ pub struct RigDrawingOptions<'a> {
     pub height: f64,
     /// Width of the sheet on a screen, mm; paper has its own.
     pub width: f64,
+    /// Units of its figures.
+    pub units: Units,
 }
 
 impl RigDrawingOptions<'_> {
@@ -91,6 +94,7 @@ impl Default for RigDrawingOptions<'_> {
             form: Form::Paper,
             height: 230.0,
             width: SCREEN_WIDTH,
+            units: Units::Si,
         }
     }
 }

@@ -425,7 +425,12 @@ pub fn load(list: &mut DisplayList, sheet: &Sheet<'_>) {
         }
         figure(list, (middle.0, sheet.layout.rings));
         let set = sheet.type_of(true, false).middle();
-        list.text_on_patch((middle.0, y + 1.0 * sheet.scale()), &load_words(sheet.rig), set, 0.3);
+        list.text_on_patch(
+            (middle.0, y + 1.0 * sheet.scale()),
+            &load_words(sheet.rig, sheet.options.units),
+            set,
+            0.3,
+        );
         return;
     }
     let half = sheet.layout.litter_half;
@@ -435,7 +440,7 @@ pub fn load(list: &mut DisplayList, sheet: &Sheet<'_>) {
         let bridle = [(x + out * 9.0, top), (*x, *ring_y), (x - out * 5.0, top)];
         list.polyline(&bridle, Stroke::solid(Ink::Ink, pen::MED).rounded());
     }
-    let (words, set) = (load_words(sheet.rig), sheet.type_of(true, false).middle());
+    let (words, set) = (load_words(sheet.rig, sheet.options.units), sheet.type_of(true, false).middle());
     let wide = sheet.layout.litter_width;
     list.round_rect(
         middle.0 - wide / 2.0,

@@ -2,8 +2,9 @@
 
 use crate::list::Ink;
 use crate::metrics::Run;
-use crate::words::{kilonewtons, ratio, strength};
+use crate::words::{force, ratio, strength_in};
 use ::rig::findings::{PartFinding, Verdict};
+use ::rig::units::{Kind, Units};
 
 /// The high force of a finding, when it is solved.
 fn force_of(finding: &PartFinding) -> Option<f64> {
@@ -23,6 +24,7 @@ pub fn is_idle(finding: &PartFinding) -> bool {
 /// "1.56 of 17.1 kN · 11.0 : 1" on paper, "11.0:1 was 18.1:1" on screen; `was`: before a loss.
 pub fn margin_words(
     paper: bool,
+    units: Units,
     finding: Option<&PartFinding>,
     was: Option<&PartFinding>,
 ) -> Option<Vec<Run>> {
@@ -32,17 +34,17 @@ pub fn margin_words(
         return Some(with_was(vec![Run::plain("no load")], None, if paper { was } else { None }));
     }
     let margin = margin_of(finding);
-    let (force, known) = (force_of(finding), finding.strength_kn.filter(|s| s.is_finite()));
+    let (high, known) = (force_of(finding), finding.strength_kn.filter(|s| s.is_finite()));
     if !paper {
         let shown = margin.map(|m| vec![Run::bold(short_ratio(m))]);
         return shown.map(|runs| with_was(runs, margin, was));
     }
-    if force.is_none() && known.is_none() {
+    if high.is_none() && known.is_none() {
         return None;
     }
-    let force = force.map_or("?".to_string(), kilonewtons);
-    let known = known.map_or("?".to_string(), strength);
-    let mut words = format!("{force} of {known} kN");
+    let high = high.map_or("?".to_string(), |high| force(units, high));
+    let known = known.map_or("?".to_string(), |known| strength_in(units, known));
+    let mut words = format!("{high} of {known} {}", units.unit(Kind::Force));
     if let Some(margin) = margin {
         words.push_str(&format!(" · {}", ratio(margin)));
     }
@@ -120,18 +122,19 @@ mod tests {
     #[test]
     fn what_is_known_and_what_is_not() {
         let holds = finding(Some(1.55), Some(17.16), Verdict::Holds);
-        assert_eq!(text(margin_words(true, Some(&holds), None)), "1.55 of 17.1 kN · 11.0 : 1");
-        assert_eq!(text(margin_words(false, Some(&holds), None)), "11.0:1");
+        assert_eq!(text(margin_words(true, Units::Si, Some(&holds), None)), "1.55 of 17.1 kN · 11.0 : 1");
+        assert_eq!(text(margin_words(true, Units::Us, Some(&holds), None)), "349 of 3850 lbf · 11.0 : 1");
+        assert_eq!(text(margin_words(false, Units::Si, Some(&holds), None)), "11.0:1");
         let unrated = finding(Some(1.8), None, Verdict::NotChecked);
-        assert_eq!(text(margin_words(true, Some(&unrated), None)), "1.80 of ? kN");
-        assert_eq!(text(margin_words(false, Some(&unrated), None)), "");
+        assert_eq!(text(margin_words(true, Units::Si, Some(&unrated), None)), "1.80 of ? kN");
+        assert_eq!(text(margin_words(false, Units::Si, Some(&unrated), None)), "");
         assert_eq!(
             text(verdict_line(true, Verdict::NotChecked, Some(&unrated))),
             "not checked · tree, no rating"
         );
         let unsolved = finding(None, Some(22.0), Verdict::NotChecked);
-        assert_eq!(text(margin_words(true, Some(&unsolved), None)), "? of 22 kN");
-        assert_eq!(text(margin_words(true, None, None)), "");
+        assert_eq!(text(margin_words(true, Units::Si, Some(&unsolved), None)), "? of 22 kN");
+        assert_eq!(text(margin_words(true, Units::Si, None, None)), "");
         assert_eq!(text(verdict_line(true, Verdict::NotChecked, None)), "not checked");
         let short = finding(Some(1.33), Some(12.2), Verdict::FallsShort);
         assert_eq!(text(verdict_line(true, Verdict::FallsShort, Some(&short))), "falls short of 10.0 : 1");
@@ -141,10 +144,10 @@ mod tests {
     fn after_a_loss_the_margin_before_stands_beside_when_it_changed() {
         let (before, after) =
             (finding(Some(1.0), Some(20.0), Verdict::Holds), finding(Some(2.0), Some(20.0), Verdict::Holds));
-        assert_eq!(text(margin_words(false, Some(&after), Some(&before))), "10.0:1 was 20.0:1");
-        assert_eq!(text(margin_words(false, Some(&after), Some(&after))), "10.0:1");
+        assert_eq!(text(margin_words(false, Units::Si, Some(&after), Some(&before))), "10.0:1 was 20.0:1");
+        assert_eq!(text(margin_words(false, Units::Si, Some(&after), Some(&after))), "10.0:1");
         let idle = finding(Some(0.0), Some(20.0), Verdict::Holds);
-        assert_eq!(text(margin_words(false, Some(&idle), Some(&before))), "no load");
-        assert_eq!(text(margin_words(true, Some(&idle), Some(&before))), "no load was 20.0:1");
+        assert_eq!(text(margin_words(false, Units::Si, Some(&idle), Some(&before))), "no load");
+        assert_eq!(text(margin_words(true, Units::Si, Some(&idle), Some(&before))), "no load was 20.0:1");
     }
 }

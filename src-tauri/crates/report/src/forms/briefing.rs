@@ -63,7 +63,7 @@ fn situation(input: &ReportInput, clock: Clock) -> Vec<Rich> {
     let mut out = vec![said::outcome(input, clock)];
     let mut place = input.operation.place.clone();
     if let Some(height) = input.operation.edge_height_m {
-        let edge = format!("edge {} m above the ground", words::metres(height));
+        let edge = format!("edge {} above the ground", words::metres(input.units, height));
         place = if place.is_empty() { edge } else { format!("{place}; {edge}") };
     }
     if !place.is_empty() {

@@ -8,6 +8,7 @@ use drawing::list::DisplayList;
 use drawing::moment::duration;
 use drawing::pattern::{MOTIONS, Motion};
 use drawing::{metrics, pen, size};
+use rig::units::Units;
 
 /// Height of the curve of speeds, mm.
 const SPEED: f64 = 22.0;
@@ -170,14 +171,16 @@ fn stops_and_speed(book: &mut Book, input: &ReportInput, numbered: &[usize]) {
         .enumerate()
         .map(|(i, stop)| stop_time(stop, numbered.iter().position(|at| *at == i).map(|n| n + 1)))
         .collect();
-    let times: DisplayList = charts::stop_times(&stops, columns(6), input.operation.offset_min);
+    let offset_min = input.operation.offset_min;
+    let times: DisplayList = charts::stop_times(&stops, columns(6), offset_min);
     let speeds =
-        charts::speed(&input.review.heights, &spans(input), columns(6), SPEED, input.operation.offset_min);
+        charts::speed(&input.review.heights, &spans(input), columns(6), SPEED, offset_min, input.units);
     let height = times.height.max(speeds.height) + HEAD + 1.0;
     book.need(height);
     let note = if stops.len() > 4 { format!("4 worst of {}", stops.len()) } else { "by rope".into() };
     half_head(book, false, "From STOP to stopped", &note);
-    half_head(book, true, "Speed between called heights", "metres a minute");
+    let unit = if input.units == Units::Si { "metres a minute" } else { "feet a minute" };
+    half_head(book, true, "Speed between called heights", unit);
     let (x, y) = (book.left(), book.y + HEAD);
     book.page().place(&times, x, y);
     book.page().place(&speeds, x + column(6), y + 1.0);

@@ -4,26 +4,34 @@
 use crate::input::StoredCheck;
 use crate::kit::{Book, MEASURE, Rich};
 use drawing::fall;
+use drawing::words::length;
 use drawing::{metrics, size};
 use rig::findings::{FallFinding, FallOutcome, LossFinding, LossVerdict, StateFindings};
+use rig::units::{Kind, Side, Units};
 
 /// Stills beside each other, and what is between them, mm.
 const STILLS: usize = 3;
 const GAP: f64 = 4.0;
 
 /// What stands under "drop and peak" for a loss.
-pub fn drop(state: &StateFindings, loss: &LossFinding) -> Rich {
+pub fn drop(state: &StateFindings, loss: &LossFinding, units: Units) -> Rich {
     let quiet = loss.verdict == LossVerdict::Held && !loss.moves;
     let Some(fall) = loss.fall.and_then(|n| state.falls.get(n)) else {
         return if quiet { "does not move".into() } else { "not checked".into() };
     };
     match (fall.outcome, fall.fall_m) {
         (FallOutcome::Stays, _) => "does not move".into(),
-        (FallOutcome::Dropped, _) => format!("{:.1} m to the {}", fall.clearance_m, fall.below).into(),
+        (FallOutcome::Dropped, _) => {
+            format!("{} to the {}", length(units, fall.clearance_m, 1), fall.below).into()
+        }
         (FallOutcome::Stops | FallOutcome::MayNotStop, Some(m)) => {
-            let metres = |m: Option<f64>| m.map_or_else(|| "no stop".to_string(), |m| format!("{m:.1}"));
-            let band = format!("{} – {} – {} m", metres(m.p10), metres(m.p50), metres(m.p90));
-            let peak = fall.peak_force_kn.and_then(|p| p.p90).map(|kn| format!("; {kn:.1} kN"));
+            let far = |m: f64| units.figure(Kind::Length, m, &format!("{m:.1}"), Side::Near);
+            let metres = |m: Option<f64>| m.map_or_else(|| "no stop".to_string(), far);
+            let unit = units.unit(Kind::Length);
+            let band = format!("{} – {} – {} {unit}", metres(m.p10), metres(m.p50), metres(m.p90));
+            let pull =
+                |kn: f64| format!("; {}", units.told(Kind::Force, kn, &format!("{kn:.1}"), Side::Near));
+            let peak = fall.peak_force_kn.and_then(|p| p.p90).map(pull);
             let reaches = m.p90.is_none_or(|p90| p90 >= fall.clearance_m);
             let text = format!("{band}{}", peak.unwrap_or_default());
             if reaches { Rich::new().rubric(text) } else { text.into() }
@@ -34,7 +42,8 @@ pub fn drop(state: &StateFindings, loss: &LossFinding) -> Rich {
 
 /// Whether two losses are told the same fall.
 pub fn same(state: &StateFindings, a: &LossFinding, b: &LossFinding) -> bool {
-    drop(state, a) == drop(state, b)
+    // In the units that everything is kept in: others may round two falls to one.
+    drop(state, a, Units::Si) == drop(state, b, Units::Si)
 }
 
 /// What the column of falls holds.
@@ -49,7 +58,7 @@ pub fn note(state: &StateFindings) -> String {
 }
 
 /// The deepest falls to scale, with what they rest on.
-pub fn stills(book: &mut Book, check: &StoredCheck) {
+pub fn stills(book: &mut Book, check: &StoredCheck, units: Units) {
     let mut falls: Vec<&FallFinding> =
         check.report.main.falls.iter().filter(|f| f.fall_m.is_some()).collect();
     if falls.is_empty() {
@@ -69,7 +78,7 @@ pub fn stills(book: &mut Book, check: &StoredCheck) {
         })
         .collect();
     let head = 3.6 * heads.iter().map(Vec::len).max().unwrap_or(1) as f64 + 1.6;
-    let pictures: Vec<_> = falls.iter().map(|fall| fall::draw(fall, width, 1.0)).collect();
+    let pictures: Vec<_> = falls.iter().map(|fall| fall::draw_in(units, fall, width, 1.0)).collect();
     let tallest = pictures.iter().map(|p| p.list.height).fold(0.0, f64::max);
     book.need((tallest + head + 12.0).min(book.full()));
     book.sub_head(
@@ -86,22 +95,24 @@ pub fn stills(book: &mut Book, check: &StoredCheck) {
         page.place(&picture.list, x, top + head);
     }
     book.y = top + head + tallest + 2.0;
-    let words = rests_on(falls[0]);
+    let words = rests_on(falls[0], units);
     super::rigs::set_long(book, &words);
     book.y += 4.0;
 }
 
 /// What moves the deepest fall most, and the known limits.
-fn rests_on(fall: &FallFinding) -> Rich {
-    let metres = |m: Option<f64>| m.map_or_else(|| "no stop".to_string(), |m| format!("{m:.2} m"));
+fn rests_on(fall: &FallFinding, units: Units) -> Rich {
+    let metres = |m: Option<f64>| m.map_or_else(|| "no stop".to_string(), |m| length(units, m, 2));
     let most: Vec<String> = fall
         .parameters
         .iter()
         .take(4)
         .map(|p| {
-            let unit = if p.unit.is_empty() { String::new() } else { format!(" {}", p.unit) };
+            let (least, unit) = units.of_word(&p.unit, p.low, &p.low.to_string());
+            let (most, _) = units.of_word(&p.unit, p.high, &p.high.to_string());
+            let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
             let [low, high] = p.moves_m;
-            format!("{} {} to {}{unit} ({} to {})", p.label, p.low, p.high, metres(low), metres(high))
+            format!("{} {least} to {most}{unit} ({} to {})", p.label, metres(low), metres(high))
         })
         .collect();
     let assumed = fall.parameters.iter().filter(|p| p.assumed).count();

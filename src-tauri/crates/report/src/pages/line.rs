@@ -41,6 +41,7 @@ fn line_input(input: &ReportInput) -> LineInput {
         entries: input.log.iter().map(|row| entry(row, &by_seq, &short)).collect(),
         spans: spans(input),
         heights: input.review.heights.clone(),
+        units: input.units,
     }
 }
 

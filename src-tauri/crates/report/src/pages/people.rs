@@ -73,7 +73,7 @@ fn site_facts(input: &ReportInput) -> Vec<(String, String)> {
     let facts = &input.operation;
     let mut place = facts.place.clone();
     if let Some(height) = facts.edge_height_m {
-        let words = format!("edge {} m above the ground", words::metres(height));
+        let words = format!("edge {} above the ground", words::metres(input.units, height));
         place = if place.is_empty() { words } else { format!("{place}; {words}") };
     }
     let mut out = vec![

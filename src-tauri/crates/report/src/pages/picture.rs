@@ -27,6 +27,7 @@ pub fn draw(input: &ReportInput, curve: f64) -> Picture {
         edge_zone: stays("edge"),
         orders: orders.map(|order| (order.at_ms, order.heard.iter().any(|h| silent(&h.what)))).collect(),
         pars: input.review.pars.iter().map(|par| (par.at_ms, par.due_ms)).collect(),
+        units: input.units,
     };
     picture::draw(&shown, MEASURE, curve)
 }

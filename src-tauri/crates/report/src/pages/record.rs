@@ -6,6 +6,7 @@ use crate::kit::rich::cut;
 use crate::kit::{Book, MEASURE, Rich, column, columns};
 use crate::words::{self, Clock};
 use drawing::{Face, metrics, pen, size};
+use rig::units::Units;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -132,6 +133,11 @@ impl Record {
             ),
             ("Head", hash_lines(&head)),
         ];
+        if input.units == Units::Us {
+            let words = "ft, lbf, lb: 1 ft = 0.3048 m, 1 lbf = 4.4482216152605 N, 1 lb = 0.45359237 kg, exact \
+                         (NIST SP 811); as many digits as the SI figure warrants";
+            facts.push(("Units", vec![words.into()]));
+        }
         if input.names_removed {
             facts.push(("Attached", vec!["nothing: names were removed from this copy".into()]));
         } else {

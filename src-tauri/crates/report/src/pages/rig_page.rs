@@ -9,13 +9,14 @@ use drawing::rig::{RigDrawingOptions, draw, small};
 use drawing::size;
 use rig::findings::{HandsOff, StateFindings, Verdict};
 use rig::model::Rig;
+use rig::units::Units;
 use std::collections::BTreeMap;
 
 /// Widths of the picture of a rig that was replaced, mm: the first that the page has room for.
 const SMALL: [f64; 4] = [46.0, 40.0, 36.0, 32.0];
 
 /// Sets the drawing of the rig as it was checked, on what the page leaves.
-pub fn set(book: &mut Book, chapter: &RigChapter, check: &StoredCheck) {
+pub fn set(book: &mut Book, chapter: &RigChapter, check: &StoredCheck, units: Units) {
     let Some(rig) = check.rig.as_ref() else {
         book.nothing("The rig as it was checked is not in the record: it cannot be drawn.");
         return;
@@ -24,15 +25,16 @@ pub fn set(book: &mut Book, chapter: &RigChapter, check: &StoredCheck) {
         people: people(check),
         accepted: accepted(chapter, check),
         height: book.room(),
+        units,
         ..RigDrawingOptions::default()
     };
     place(book, draw(rig, &check.report.main, &options).list);
 }
 
 /// Sets the drawing of a rig that no check stands for: no force, no margin, every part “not checked”.
-pub fn entered(book: &mut Book, rig: &Rig) {
+pub fn entered(book: &mut Book, rig: &Rig, units: Units) {
     let nothing = nothing_found(rig);
-    let options = RigDrawingOptions { height: book.room(), ..RigDrawingOptions::default() };
+    let options = RigDrawingOptions { height: book.room(), units, ..RigDrawingOptions::default() };
     place(book, draw(rig, &nothing, &options).list);
 }
 

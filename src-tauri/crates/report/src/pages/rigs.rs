@@ -8,8 +8,9 @@ use crate::words::{self, Clock};
 use drawing::Mark;
 use drawing::charts;
 use drawing::size;
-use drawing::words::{kilonewtons, ratio, strength};
+use drawing::words::{force, ratio, strength_in};
 use rig::findings::{LossFinding, LossVerdict, PartFinding, RuleFinding, StateFindings, Verdict};
+use rig::units::Units;
 use std::collections::BTreeMap;
 
 /// Sets the section.
@@ -34,7 +35,7 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
         unchecked(book, input, chapter);
         return;
     };
-    super::rig_page::set(book, chapter, check);
+    super::rig_page::set(book, chapter, check, input.units);
     book.same_section();
     if chapter.stale {
         let words = Rich::new()
@@ -45,12 +46,12 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     }
     parts(book, input, chapter, check);
     rules(book, check);
-    losses(book, check);
-    super::falls::stills(book, check);
+    losses(book, check, input.units);
+    super::falls::stills(book, check, input.units);
     pairs(book, check);
     other_states(book, check);
     rest(book, chapter, check, clock);
-    changed(book, chapter, check);
+    changed(book, chapter, check, input.units);
 }
 
 /// Margins, signatures and what was replaced: closer, when that saves a page with next to nothing on it.
@@ -78,18 +79,18 @@ fn unchecked(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     let Some(rig) = &chapter.rig else { return };
     book.same_section();
     book.sub_head("As entered", "not checked: nothing in this drawing was computed");
-    super::rig_page::entered(book, rig);
+    super::rig_page::entered(book, rig, input.units);
 }
 
 /// The rig as it stands now, where it was changed after its last check.
-fn changed(book: &mut Book, chapter: &RigChapter, check: &StoredCheck) {
+fn changed(book: &mut Book, chapter: &RigChapter, check: &StoredCheck, units: Units) {
     let (Some(now), true) = (&chapter.rig, chapter.stale) else { return };
     if check.rig.as_ref() == Some(now) {
         return;
     }
     book.same_section();
     book.sub_head("As changed after the check", "not checked: nothing in this drawing was computed");
-    super::rig_page::entered(book, now);
+    super::rig_page::entered(book, now, units);
 }
 
 /// "check 34 at 15:39:05, state “lowering” · signed by rigging lead and safety officer".
@@ -154,12 +155,16 @@ pub fn required(value: f64) -> String {
 fn parts(book: &mut Book, input: &ReportInput, chapter: &RigChapter, check: &StoredCheck) {
     let mut parts: Vec<&PartFinding> = check.report.main.parts.iter().collect();
     parts.sort_by_key(|part| part.verdict);
-    let rows = parts.into_iter().map(|part| part_row(part, chapter, check)).collect();
+    let rows = parts.into_iter().map(|part| part_row(part, chapter, check, input.units)).collect();
+    let (force, strength) = match input.units {
+        Units::Si => ("force, kN", "strength, kN"),
+        Units::Us => ("force, lbf", "strength, lbf"),
+    };
     let head = [
         left("verdict", 24.0),
         left("part", 46.0),
-        left("force, kN", 27.0),
-        right("strength, kN", 17.0),
+        left(force, 27.0),
+        right(strength, 17.0),
         right("margin", 13.0),
         right("required", 12.5),
         left("rests on", 34.5),
@@ -171,11 +176,11 @@ fn parts(book: &mut Book, input: &ReportInput, chapter: &RigChapter, check: &Sto
     book.y += 1.6;
 }
 
-fn part_row(part: &PartFinding, chapter: &RigChapter, check: &StoredCheck) -> Row {
+fn part_row(part: &PartFinding, chapter: &RigChapter, check: &StoredCheck, units: Units) -> Row {
     let force = part
         .force_kn
-        .map_or("not solved".into(), |f| [f.low, f.nominal, f.high].map(kilonewtons).join(" – "));
-    let strong = part.strength_kn.map_or("unknown".into(), strength);
+        .map_or("not solved".into(), |f| [f.low, f.nominal, f.high].map(|kn| force(units, kn)).join(" – "));
+    let strong = part.strength_kn.map_or("unknown".into(), |kn| strength_in(units, kn));
     let margin = match part.margin {
         Some(margin) => ratio(margin),
         // It holds without a margin only where it carries nothing in this state.
@@ -241,7 +246,7 @@ fn rules(book: &mut Book, check: &StoredCheck) {
 }
 
 /// Losses with the same end are one row; every one of them is named.
-fn losses(book: &mut Book, check: &StoredCheck) {
+fn losses(book: &mut Book, check: &StoredCheck, units: Units) {
     let main = &check.report.main;
     let always = |loss: &LossFinding| loss.lost.iter().all(|id| main.always_critical.contains(id));
     let mut losses: Vec<&LossFinding> = main.losses.iter().collect();
@@ -261,7 +266,7 @@ fn losses(book: &mut Book, check: &StoredCheck) {
         }
     }
     let mut rows: Vec<Row> =
-        groups.iter().map(|(labels, loss)| loss_row(main, labels, loss, always(loss))).collect();
+        groups.iter().map(|(labels, loss)| loss_row(main, labels, (loss, always(loss)), units)).collect();
     let names = labels(check);
     let lost = |id: &&String| main.losses.iter().any(|loss| loss.lost == [(*id).clone()]);
     let others: Vec<String> =
@@ -286,7 +291,12 @@ fn losses(book: &mut Book, check: &StoredCheck) {
     book.y += 3.0;
 }
 
-fn loss_row(state: &StateFindings, labels: &[&str], loss: &LossFinding, always: bool) -> Row {
+fn loss_row(
+    state: &StateFindings,
+    labels: &[&str],
+    (loss, always): (&LossFinding, bool),
+    units: Units,
+) -> Row {
     let weakest =
         loss.weakest.as_ref().map_or("unknown".into(), |w| format!("{}, {}", w.label, ratio(w.margin)));
     let weakest = if loss.verdict == LossVerdict::Dropped { "–".into() } else { weakest };
@@ -296,7 +306,8 @@ fn loss_row(state: &StateFindings, labels: &[&str], loss: &LossFinding, always: 
         lost = lost.plain("always critical: ");
         end = end.plain("; cannot be doubled by the wearer");
     }
-    let cells = vec![lost.plain(labels.join("; ")), end, weakest.into(), super::falls::drop(state, loss)];
+    let cells =
+        vec![lost.plain(labels.join("; ")), end, weakest.into(), super::falls::drop(state, loss, units)];
     Row::new(cells).marked(1, Mark::from(loss.verdict))
 }
 

@@ -8,6 +8,7 @@ use crate::words::{self, Clock};
 use drawing::words::ratio;
 use drawing::{Face, Mark, size};
 use rig::findings::{LossVerdict, PartFinding, StateFindings, Verdict};
+use rig::units::Units;
 
 /// Departures first; the last place goes to something that was good, when there is any.
 pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
@@ -101,7 +102,7 @@ pub fn facts(input: &ReportInput, clock: Clock) -> Vec<(&'static str, String)> {
     let operation = &input.operation;
     let mut place = if operation.place.is_empty() { "not entered".into() } else { operation.place.clone() };
     if let Some(height) = operation.edge_height_m {
-        place.push_str(&format!("; edge {} m", words::metres(height)));
+        place.push_str(&format!("; edge {}", words::metres(input.units, height)));
     }
     let end = match operation.closed_ms {
         Some(end) if clock.same_day(operation.opened_ms, end) => format!("to {}", clock.hm(end)),
@@ -232,10 +233,21 @@ pub fn critical(input: &ReportInput) -> Rich {
 }
 
 /// "38 m, 250 kg".
-pub fn rig_facts(rig: &RigChapter) -> String {
+pub fn rig_facts(rig: &RigChapter, units: Units) -> String {
     let Some(entered) = &rig.rig else { return rig.title.clone() };
-    let height = words::metres(entered.edge.height.to_metres());
-    format!("{height} m, {} kg", words::number(entered.load.mass.to_kilograms()))
+    let height = words::metres(units, entered.edge.height.to_metres());
+    format!("{height}, {}", words::mass(units, entered.load.mass.to_kilograms()))
+}
+
+/// Which units the figures are in, where they are not those the record is kept in; empty else.
+pub fn units_words(units: Units) -> &'static str {
+    match units {
+        Units::Si => "",
+        Units::Us => {
+            "Figures are in ft, lbf and lb, converted from the record’s SI values. What was said, and what a check \
+             stored in words, stands as recorded, in SI."
+        }
+    }
 }
 
 /// A line of a rig: its mark, the whole, and the same without the names, for a page that has no room for them.

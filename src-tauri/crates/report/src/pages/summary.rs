@@ -294,7 +294,7 @@ impl<'a> Sheet<'a> {
         width: f64,
         most: usize,
     ) -> f64 {
-        let name = format!("{}  {}", words::capital(&rig.name), said::rig_facts(rig));
+        let name = format!("{}  {}", words::capital(&rig.name), said::rig_facts(rig, self.input.units));
         let name = crate::kit::rich::cut(name.trim(), width, size::S, drawing::Face::Bold);
         page.bold(x, y + metrics::baseline(size::S, 3.6), &name, size::S);
         y += 4.2;
@@ -308,8 +308,18 @@ impl<'a> Sheet<'a> {
         y + 0.8
     }
 
-    /// The contents: where each section begins, leading there. Rigs without end share one place.
+    /// What stands over caution and record: the contents, and the units where they are not SI.
     fn page_lines(&self) -> Vec<Vec<drawing::Run>> {
+        let mut lines = self.contents();
+        let units = said::units_words(self.input.units);
+        if !units.is_empty() {
+            lines.extend(Rich::new().bold("Units  ").plain(units).wrap(MEASURE, size::XS));
+        }
+        lines
+    }
+
+    /// Where each section begins, leading there. Rigs without end share one place.
+    fn contents(&self) -> Vec<Vec<drawing::Run>> {
         let sections: Vec<&Bookmark> = self.book.bookmarks.iter().filter(|b| b.level == 1).collect();
         let whole = contents(&sections, usize::MAX).wrap(MEASURE, size::XS);
         if whole.len() <= CONTENTS {

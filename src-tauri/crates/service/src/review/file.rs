@@ -7,6 +7,7 @@ use operation::review::{Finding, findings};
 use operation::step::Purpose;
 use operation::{Entry, State};
 use rig::guidelines::Guidelines;
+use rig::units::Units;
 use serde::Serialize;
 use std::path::Path;
 
@@ -59,11 +60,11 @@ pub fn entries(file: &Path) -> Result<(Vec<Stored>, Option<Trouble>), Trouble> {
     Ok((rows, short.map(Trouble::from)))
 }
 
-/// The review of a file as of its last entry.
+/// The review of a file as of its last entry, its tables in words in the units asked for; its measures are in SI.
 ///
 /// # Errors
 /// When it cannot be read, or has not one whole entry.
-pub fn of_file(file: &Path) -> Result<Reviewed, Trouble> {
+pub fn of_file(file: &Path, units: Units) -> Result<Reviewed, Trouble> {
     let (rows, trouble) = entries(file)?;
     let entries: Vec<Entry> = rows.into_iter().map(|row| row.entry).collect();
     let state = State::replay(Guidelines::defaults(), &entries);
@@ -77,7 +78,7 @@ pub fn of_file(file: &Path) -> Result<Reviewed, Trouble> {
     Ok(Reviewed {
         operation: Operation { name: facts.name.clone(), place: facts.place.clone(), purpose: facts.purpose },
         trouble,
-        tables: measures.tables(),
+        tables: measures.tables_in(units),
         measures,
         findings: findings(&state, now_ms),
     })

@@ -15,6 +15,7 @@ use operation::clock::Now;
 use operation::review::{self, findings, findings_with, measures, named, quantile};
 use operation::state::State;
 use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Review, Stop};
+use rig::units::Units;
 use std::collections::HashSet;
 
 /// The review as the screen shows it.
@@ -138,6 +139,11 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         heights: heights(state),
         measures: measures(state, now_ms).tables().into_iter().map(table).collect(),
     }
+}
+
+/// The measures as the report prints them, in other units.
+pub fn tables_of(state: &State, units: Units) -> Vec<MeasureTable> {
+    measures(state, state.last_line_ms()).tables_in(units).into_iter().map(table).collect()
 }
 
 fn table(of: operation::review::measures::MeasureTable) -> MeasureTable {

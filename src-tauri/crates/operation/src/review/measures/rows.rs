@@ -2,6 +2,7 @@
 
 use super::{LoopMeasure, Measures, Standing, said::NOT_SAID};
 use crate::review::clock_span;
+use rig::units::{Kind, Side, Units};
 use serde::Serialize;
 use ts_rs::TS;
 
@@ -68,6 +69,11 @@ pub fn named(m: &Measures) -> Vec<(String, String)> {
 impl Measures {
     /// Everything in words, in the order a reader goes through it.
     pub fn tables(&self) -> Vec<MeasureTable> {
+        self.tables_in(Units::Si)
+    }
+
+    /// The same with lengths and speeds in the units asked for.
+    pub fn tables_in(&self, units: Units) -> Vec<MeasureTable> {
         let table = |head: &str, how: &str, rows: Vec<MeasureRow>| MeasureTable {
             head: head.into(),
             how: how.into(),
@@ -80,8 +86,8 @@ impl Measures {
             table("Stops", &self.stops.how, self.stop_rows()),
             table("STOP to stopped, by operator", &self.reactions.how, self.reaction_rows()),
             table("Losses called into the drill", &self.drills.how, self.drill_rows()),
-            table("Speed between called heights", &self.speeds.how, self.speed_rows()),
-            table("Rope left", &self.ropes.how, self.rope_rows()),
+            table("Speed between called heights", &self.speeds.how, self.speed_rows(units)),
+            table("Rope left", &self.ropes.how, self.rope_rows(units)),
             table("Resets", &self.resets.how, self.reset_rows()),
             table("Closed loop", &self.closed_loop.how, self.loop_rows()),
             table("PAR", &self.pars.how, self.par_rows()),
@@ -146,13 +152,25 @@ impl Measures {
         each.collect()
     }
 
-    fn rope_rows(&self) -> Vec<MeasureRow> {
+    fn rope_rows(&self, units: Units) -> Vec<MeasureRow> {
+        let told = |m: f64, side| units.told(Kind::Length, m, &m.to_string(), side);
         let each = self.ropes.value.iter().map(|r| {
             let out = r.out_m.filter(|_| r.left_m.is_some());
-            let out = out.map_or(String::new(), |out| format!(", at {out} m out"));
+            let out = out.map_or(String::new(), |out| format!(", at {} out", told(out, Side::Near)));
+            let words = match r.left_m {
+                // Never more than there is.
+                Some(left) if units != Units::Si && left >= 0.0 => {
+                    format!("{} left", units.told(Kind::Length, left, &format!("{left:.1}"), Side::Down))
+                }
+                Some(left) if units != Units::Si => {
+                    let short = units.told(Kind::Length, -left, &format!("{:.1}", -left), Side::Up);
+                    format!("{short} short: metres or rope length are wrong")
+                }
+                _ => r.words.clone(),
+            };
             let near = if r.near { "; less than is asked to spare" } else { "" };
             let least = if r.left_m.is_some() { "least: " } else { "" };
-            row(format!("{} of “{}”", r.label, r.rig), format!("{least}{}{out}{near}", r.words), vec![r.seq])
+            row(format!("{} of “{}”", r.label, r.rig), format!("{least}{words}{out}{near}"), vec![r.seq])
         });
         each.collect()
     }
@@ -225,11 +243,15 @@ impl Measures {
         rows
     }
 
-    fn speed_rows(&self) -> Vec<MeasureRow> {
+    fn speed_rows(&self, units: Units) -> Vec<MeasureRow> {
         let each = self.speeds.value.iter().map(|v| {
             let way = if v.m_per_min < 0.0 { "up" } else { "down" };
-            let value = format!("{:.1} m/min {way}, {} moving", v.m_per_min.abs(), clock_span(v.moving_s));
-            row(format!("{} m to {} m out", v.from_m, v.to_m), value, vec![v.from_seq, v.to_seq])
+            let fast = v.m_per_min.abs();
+            let fast = units.told(Kind::Speed, fast, &format!("{fast:.1}"), Side::Near);
+            let value = format!("{fast} {way}, {} moving", clock_span(v.moving_s));
+            let [from, to] =
+                [v.from_m, v.to_m].map(|m| units.told(Kind::Length, m, &m.to_string(), Side::Near));
+            row(format!("{from} to {to} out"), value, vec![v.from_seq, v.to_seq])
         });
         each.collect()
     }
