@@ -1,6 +1,9 @@
 //! What the report prints. The service hands it in whole: every verdict as it was stored, every time
 //! as it was written. Times are ms since the epoch; `offset_min` is the local time's offset from UTC.
 
+mod brief;
+
+pub use brief::{Brief, BriefLine, BriefRead, BriefRole};
 use rig::findings::CheckReport;
 use rig::model::Rig;
 use rig::units::Units;
@@ -35,6 +38,9 @@ pub struct ReportInput {
     pub zones: Vec<ZoneStay>,
     /// Site and size-up as entered ("Hazards", "loose rock left of the fall line").
     pub site: Vec<(String, String)>,
+    /// The brief as it was read out.
+    #[serde(default)]
+    pub brief: Brief,
     /// Named moments, oldest first.
     pub benchmarks: Vec<Benchmark>,
     /// The patient's marks ("reached", "packaged", "handed over"), oldest first.

@@ -3,7 +3,7 @@
 use crate::rigs::digest;
 use crate::session::PROGRAM;
 use crate::wire::Trouble;
-use crate::{export, log_rows, review};
+use crate::{brief, export, log_rows, review};
 use journal::Stored;
 use operation::motion::Span;
 use operation::state::{Kept, RigState, State};
@@ -46,6 +46,7 @@ pub(crate) fn input(
         duties: duties(&state),
         zones: zones(&state),
         site,
+        brief: brief::of(&entries, &state),
         benchmarks: moments(&state.benchmarks),
         patient: moments(state.patient_way()),
         course: course(&state),

@@ -133,6 +133,51 @@ fn a_report_without_names_names_nobody_and_is_still_a_witness() {
     }
 }
 
+/// What was agreed when the brief was read out stands as it was then, and what came of it beside it.
+#[test]
+fn the_brief_stands_as_it_was_read_out() {
+    let note = |text: &str| json!({"do": "note", "from": "scribe", "text": text});
+    let mut steps = vec![
+        open(),
+        json!({"do": "check_in", "person": "Torvald Quist"}),
+        json!({"do": "assign", "role": "control", "person": "Torvald Quist"}),
+        note("plan: down the gully, litter first"),
+        note("abort: lightning within 10 km"),
+        json!({"do": "hazard", "text": "loose rock", "control": "nobody below"}),
+    ];
+    let text = |steps: &[Value]| {
+        let dir = played(steps);
+        text_of(&made(&operation(&dir), &Asked::default()).bytes)
+    };
+    let Some(unread) = text(&steps) else { return };
+    assert!(unread.contains("That the brief was read out is not in the record"), "{unread}");
+    steps.push(json!({"do": "report", "from": "control", "text": "Brief read out, all here"}));
+    steps.push(note("abort: lightning within 20 km"));
+    steps.push(json!({"do": "assign", "role": "scribe", "person": "Torvald Quist"}));
+    steps.push(note("signals: one long blast is stop"));
+    steps.push(json!({"do": "report", "from": "control", "text": "brief given again for the raise"}));
+    let read = text(&steps).unwrap();
+    for words in [
+        "Read out at 13:08:00 by control (Torvald Quist): “Brief read out, all here”, entry 7",
+        "Again at 13:12:00 by control (Torvald Quist): “brief given again for the raise”, entry 11",
+        "down the gully, litter first · entry 4",
+        "lightning within 10 km · entry 5",
+        "lightning within 20 km · entry 8",
+        "loose rock: nobody below",
+        "one long blast is stop · entry 10",
+        "1 blast: stop; 2 blasts: up",
+        "(from the guidelines; not agreed here)",
+    ] {
+        assert!(read.contains(words), "{words} is not in {read}");
+    }
+    let brief = read.split("what had been agreed when it was read out").nth(1).unwrap();
+    let brief = brief.split("The line").next().unwrap();
+    // Agreed only after it was read, and a role given later.
+    // Objective, patient, rig, channel and signals; and what the guidelines say of lost communications.
+    assert_eq!(brief.matches("not agreed").count(), 6, "{brief}");
+    assert!(!brief.contains("Scribe"), "{brief}");
+}
+
 #[test]
 fn what_is_missing_is_said_and_the_report_is_made() {
     let nothing_more = [json!({"do": "close"})];

@@ -1,6 +1,7 @@
-//! The pages, in order: summary; roles and site; the patient, when asked for; each rig; the line; the log; measures and findings;
+//! The pages, in order: summary; roles and site; the brief; the patient, when asked for; each rig; the line; the log; measures and findings;
 //! lessons, signatures, record. What is missing keeps its head and one line.
 
+mod brief;
 mod charts;
 mod falls;
 mod lanes;
@@ -31,6 +32,7 @@ use drawing::pattern::{self, Motion, Stretch};
 pub fn book(input: &ReportInput) -> Book {
     let mut book = Book::new(input.paper, "Summary");
     people::set(&mut book, input);
+    brief::set(&mut book, input);
     if input.patient_page {
         patient::set(&mut book, input);
     }
