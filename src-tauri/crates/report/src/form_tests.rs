@@ -36,6 +36,11 @@ const BLOCKS: [(&str, &[&str]); 4] = [
             "8. Current and Planned Actions, Strategies, and Tactics",
             "9. Current Organization",
             "10. Resource Summary",
+            "Resource Identifier",
+            "Date/Time Ordered",
+            "ETA",
+            "Arrived",
+            "Notes (location/assignment/status)",
         ],
     ),
     (

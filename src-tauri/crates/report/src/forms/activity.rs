@@ -1,6 +1,6 @@
 //! ICS 214, Activity Log.
 
-use super::frame::{self, Kind, for_the_pen, holder, period, title};
+use super::frame::{self, Kind, for_the_pen, holder, title};
 use crate::input::{LogRow, ReportInput};
 use crate::kit::table::left;
 use crate::kit::{Book, Rich, Row, Table};
@@ -37,13 +37,7 @@ pub fn set(input: &ReportInput) -> Book {
         book.y += 4.0;
     }
     activities(&mut book, input);
-    let (from, to) = period(input);
-    let head = [
-        ("1. Incident Name", 0.48, input.operation.name.clone()),
-        ("2. Operational Period: Date and Time From", 0.28, from),
-        ("Date and Time To", 0.24, to),
-    ];
-    frame::finish(&mut book, &KIND, input, &head);
+    frame::finish(&mut book, &KIND, input, &frame::name_and_period(input));
     book
 }
 

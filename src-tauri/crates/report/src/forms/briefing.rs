@@ -169,7 +169,7 @@ fn resources(book: &mut Book, input: &ReportInput, clock: Clock) {
         for_the_pen(book, 18.0, "for the pen: nobody was checked in");
         return;
     }
-    // From memory: the reprints that were read broke off before these columns.
+    // As an agency's reprint of the form has them (`forms/mod.rs`).
     let head = [
         left("Resource", 42.0),
         left("Resource Identifier", 42.0),

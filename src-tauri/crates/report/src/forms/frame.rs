@@ -124,8 +124,18 @@ pub fn moment(clock: Clock, ms: i64) -> String {
     format!("{}, {}", clock.short_date(ms), clock.hm(ms))
 }
 
+/// Blocks 1 and 2 of the forms that are kept for a period.
+pub fn name_and_period(input: &ReportInput) -> [Block; 3] {
+    let (from, to) = period(input);
+    [
+        ("1. Incident Name", 0.48, input.operation.name.clone()),
+        ("2. Operational Period: Date and Time From", 0.28, from),
+        ("Date and Time To", 0.24, to),
+    ]
+}
+
 /// The operational period: from opening to closing, or left open.
-pub fn period(input: &ReportInput) -> (String, String) {
+fn period(input: &ReportInput) -> (String, String) {
     let clock = Clock::new(input.operation.offset_min);
     let end = input.operation.closed_ms.map_or(String::new(), |ms| moment(clock, ms));
     (moment(clock, input.operation.opened_ms), end)

@@ -2,8 +2,8 @@
 //!
 //! Block numbers and titles are those of the ICS Forms Booklet, FEMA 502-2, edition of September 2010 (a work of the US
 //! government, in the public domain): of 208, 211 and 214 as its block-by-block instructions print them, of 201 as its form
-//! does. They were read in reprints of the booklet, not in FEMA's own file; the columns of 201's
-//! block 10 are from memory. The layout is our own. What the record does not hold is left empty, for the pen: nothing is guessed.
+//! does. They were read in reprints of the booklet, not in FEMA's own file; the columns of 201's block 10 in the reprint of
+//! that form by the US Food and Drug Administration ("Incident Briefing (ICS 201)", updated 2/2011). The layout is our own. What the record does not hold is left empty, for the pen: nothing is guessed.
 
 mod activity;
 mod briefing;

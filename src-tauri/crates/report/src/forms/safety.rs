@@ -1,7 +1,7 @@
 //! ICS 208, Safety Message/Plan.
 
 use super::briefing::fact;
-use super::frame::{self, Kind, paragraphs, period, title};
+use super::frame::{self, Kind, paragraphs, title};
 use crate::input::ReportInput;
 use crate::kit::{Book, Rich};
 use crate::pages::said;
@@ -40,13 +40,7 @@ pub fn set(input: &ReportInput) -> Book {
     let used = page.regular(x + 40.0, y + 3.0, "Approved Site Safety Plan(s) Located At:", size::S);
     page.rule(x + 42.0 + used, y + 4.2, 174.0 - 42.0 - used, pen::HAIR);
     book.y += 8.0;
-    let (from, to) = period(input);
-    let head = [
-        ("1. Incident Name", 0.48, input.operation.name.clone()),
-        ("2. Operational Period: Date and Time From", 0.28, from),
-        ("Date and Time To", 0.24, to),
-    ];
-    frame::finish(&mut book, &KIND, input, &head);
+    frame::finish(&mut book, &KIND, input, &frame::name_and_period(input));
     book
 }
 
