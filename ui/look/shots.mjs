@@ -190,6 +190,17 @@ export const SHOTS = [
     await page.waitForTimeout(200)
   } },
   { name: 'review-add-sun', query: 'look=sun', before: press('Control+5', 'ArrowDown', 'Enter', 'n') },
+  { name: 'review-lesson', before: press('Control+5', 'l') },
+  { name: 'review-written-narrow', size: [1024, 768], before: press('Control+5', 'u', 'Control+p') },
+  { name: 'review-lesson-night-narrow', size: [1024, 768], query: 'look=night', before: async (page) => {
+    await press('Control+5', 'l')(page)
+    await page.getByTestId('lesson-text').fill('a spare roller on each edge, and someone who minds it')
+    await page.getByTestId('lesson-person').fill('Nina Vogel')
+    await page.getByTestId('lesson-who').fill('whoever keeps the ropes')
+    await page.getByTestId('lesson-when').fill('the next drill')
+    await page.getByTestId('form-lesson').locator('button[type=submit]').click()
+    await page.getByTestId('review-lessons').scrollIntoViewIfNeeded()
+  } },
   { name: 'review-replay', before: async (page) => {
     await press('Control+5', 'f')(page)
     await page.waitForTimeout(300)

@@ -36,6 +36,7 @@ export type Step = Common &
     | { do: 'set_aside'; of: string; person: string; reason: string }
     | { do: 'quarantine' | 'return_to_service'; gear: string; person: string; reason: string }
     | { do: 'seal'; person: string; reason: string }
+    | { do: 'lesson'; what: 'keep' | 'change'; person: string; text: string; who?: string; by_when?: string }
   )
 
 export const CONTROL = 'control'

@@ -123,7 +123,7 @@ describe('keys', () => {
     const asked = vi.spyOn(bridge, 'invoke')
     await key('p', { ctrlKey: true })
     await settle()
-    expect(asked).toHaveBeenCalledWith('report', {})
+    expect(asked).toHaveBeenCalledWith('report', { units: 'si' })
     expect(document.body.textContent).toContain('Kestrel Wall.pdf')
   })
 

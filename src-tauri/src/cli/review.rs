@@ -133,5 +133,12 @@ fn in_words(review: &Reviewed) -> String {
     if review.findings.is_empty() {
         text.push_str("  none\n");
     }
+    text.push_str(if review.lessons.is_empty() { "\nLessons\n  none entered\n" } else { "\nLessons\n" });
+    for l in &review.lessons {
+        let what = if l.change { "change" } else { "keep" };
+        let who = if l.who.is_empty() { String::new() } else { format!("; {} sees to it", l.who) };
+        let when = if l.by_when.is_empty() { String::new() } else { format!("; by {}", l.by_when) };
+        text.push_str(&format!("  {what}: {}{who}{when} · {} (entry {})\n", l.text, l.person, l.seq));
+    }
     text
 }

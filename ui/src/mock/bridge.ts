@@ -17,7 +17,7 @@ import { HEALTH } from './health'
 import { Recorder } from './recorder'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockRecords } from './records'
-import { mockCompare, mockReview, outOfUse, saidTo } from './review'
+import { learned, mockCompare, mockReview, outOfUse, saidTo } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { mockRopes, type Rope } from './ropes'
 import { ACT, afterStep, noted, peopleAt, silences } from './team'
@@ -126,7 +126,7 @@ export class MockBridge {
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     compare: () => mockCompare(),
     records: ({ find }) => mockRecords(String(find)),
-    review: () => mockReview(this.view(), saidTo(this.acted), outOfUse(this.acted)),
+    review: () => mockReview(this.view(), saidTo(this.acted), outOfUse(this.acted), learned(this.acted)),
     told: () => mockTold(this),
     commander_window: () => {
       this.commanderOpen = !this.commanderOpen

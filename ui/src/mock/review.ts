@@ -2,6 +2,7 @@
 import type { CompareView } from '../wire/CompareView'
 import type { ComparedRow } from '../wire/ComparedRow'
 import type { Item } from '../wire/Item'
+import type { LessonView } from '../wire/LessonView'
 import type { MotionSpan } from '../wire/MotionSpan'
 import type { ReviewView } from '../wire/ReviewView'
 import type { Step } from '../steps'
@@ -37,7 +38,7 @@ const RULES: Record<string, string> = {
 type Said = Partial<ReviewView['findings'][number]>
 
 /** `said`: what people said to findings, by their names. */
-export function mockReview(view: View, said: Map<string, Said> = new Map(), gear: [string, string][] = []): ReviewView {
+export function mockReview(view: View, said: Map<string, Said> = new Map(), gear: [string, string][] = [], lessons: LessonView[] = []): ReviewView {
   const until = view.operation.closed_ms ?? view.now_ms
   const at = (text: string): { at: number; seqs: number[] } => {
     const rows = view.rows.filter((row) => row.text.includes(text))
@@ -89,6 +90,7 @@ export function mockReview(view: View, said: Map<string, Said> = new Map(), gear
       { head: 'Resets', how: 'orders that begin with “reset”', rows: [] },
     ],
     quarantined: gear,
+    lessons,
     tape: {
       from_ms: view.operation.opened_ms,
       to_ms: until,
@@ -128,6 +130,15 @@ export function saidTo(steps: readonly Step[]): Map<string, Said> {
     out.set(step.of, { said, set_aside: !agrees })
   })
   return out
+}
+
+/** Lessons, from the steps. */
+export function learned(steps: readonly Step[]): LessonView[] {
+  return steps.flatMap((step, i): LessonView[] =>
+    step.do === 'lesson'
+      ? [{ seq: 400 + i, change: step.what === 'change', text: step.text, person: step.person, who: step.who ?? '', by_when: step.by_when ?? '' }]
+      : [],
+  )
 }
 
 /** Gear that is out of use, from the steps. */

@@ -43,6 +43,33 @@ describe('Review', () => {
     expect(screen.getByTestId(ID.reviewEntries).textContent).toContain('edge clear?')
   })
 
+  it('takes a lesson with who sees to it and by when, and shows it', async () => {
+    await press('l')
+    const type = async (id: string, value: string): Promise<void> => {
+      await fireEvent.input(screen.getByTestId(id), { target: { value } })
+      await settle()
+    }
+    const submit = (): HTMLElement => screen.getByTestId(ID.formLesson).querySelector<HTMLElement>('button[type=submit]') as HTMLElement
+    expect(submit().getAttribute('aria-disabled')).toBe('true')
+    await type(ID.lessonText, 'a spare roller on each edge')
+    await type(ID.lessonPerson, 'Somebody New')
+    await type(ID.lessonWho, 'whoever keeps the ropes')
+    await type(ID.lessonWhen, 'the next drill')
+    await fireEvent.click(submit())
+    await settle()
+    expect(bridge.acted.at(-1)).toEqual({
+      do: 'lesson',
+      what: 'change',
+      person: 'Somebody New',
+      text: 'a spare roller on each edge',
+      who: 'whoever keeps the ropes',
+      by_when: 'the next drill',
+    })
+    const shown = screen.getByTestId(ID.reviewLessons).textContent?.replace(/\s+/g, ' ') ?? ''
+    expect(shown).toContain('Change: a spare roller on each edge')
+    expect(shown).toContain('whoever keeps the ropes, by the next drill; said by Somebody New')
+  })
+
   it('writes the report in the units that are chosen', async () => {
     const button = (): string => screen.getByTestId(ID.reviewUnits).textContent ?? ''
     await fireEvent.click(screen.getByTestId(ID.reviewReport))

@@ -152,7 +152,8 @@ fn payload_of(
         | Act::Agree(_)
         | Act::SetAside(_)
         | Act::Quarantine(_)
-        | Act::ReturnToService(_)) => reviewed::payload(state, act, now, place)?,
+        | Act::ReturnToService(_)
+        | Act::Lesson(_)) => reviewed::payload(state, act, now, place)?,
         Act::Seal(a) => reviewed::sealed(a, computed, place)?,
     })
 }

@@ -2,8 +2,8 @@
 //! record means something alone.
 
 use crate::step::{
-    Benchmark, CheckIn, Close, Erase, Exercise, Gear, Hazard, Open, Par, Patient, Person, Report, RolePerson,
-    Use, Zone,
+    Benchmark, CheckIn, Close, Erase, Exercise, Gear, Hazard, Lesson, Open, Par, Patient, Person, Report,
+    RolePerson, Use, Zone,
 };
 use chrono::{DateTime, FixedOffset};
 use rig::findings::CheckReport;
@@ -12,9 +12,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
-/// Version of every payload written now. The shapes of version 1 are frozen with format 1 of the file: a stored shape that
-/// changes takes the next number in [`version_of`], and [`Payload::read`] learns to read both. Version 0 was never
-/// frozen: what of it reads as version 1 does, the rest is shown as it stands.
+/// Version of every payload written now. The shapes of version 1 are frozen with format 1 of the file: one that changes takes the
+/// next number in [`version_of`], and [`Payload::read`] reads both. Of version 0, never frozen, what does not read so is shown.
 pub const VERSION: u32 = 1;
 
 /// Version of the payload this program writes for a kind of event.
@@ -85,8 +84,7 @@ impl Entry {
     }
 }
 
-/// What of an entry the state is made from, borrowed: a long record is not copied text by text to be replayed. The fields are
-/// those of [`Entry`].
+/// What of an [`Entry`] the state is made from, borrowed: a long record is not copied text by text to be replayed.
 #[derive(Clone, Copy, Debug)]
 #[allow(missing_docs)]
 pub struct Lent<'a> {
@@ -373,6 +371,7 @@ pub enum Payload {
     Quarantined(Gear),
     ReturnedToService(Gear),
     Sealed(Sealed),
+    Lesson(Lesson),
 }
 
 /// A report's fields, for one shape of call.
@@ -437,6 +436,7 @@ impl Payload {
         "quarantined" => Quarantined,
         "returned_to_service" => ReturnedToService,
         "sealed" => Sealed,
+        "lesson" => Lesson,
     }
 
     /// The payload alone, as it is stored.
@@ -476,6 +476,7 @@ impl Payload {
                 | Payload::Quarantined(_)
                 | Payload::ReturnedToService(_)
                 | Payload::Sealed(_)
+                | Payload::Lesson(_)
         )
     }
 

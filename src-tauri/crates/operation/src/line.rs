@@ -117,7 +117,8 @@ pub fn said(state: &State, payload: &Payload) -> (String, String) {
         | Payload::SetAside(_)
         | Payload::Quarantined(_)
         | Payload::ReturnedToService(_)
-        | Payload::Sealed(_)) => crate::review::said(p),
+        | Payload::Sealed(_)
+        | Payload::Lesson(_)) => crate::review::said(p),
     }
 }
 

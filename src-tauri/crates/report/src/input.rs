@@ -2,8 +2,10 @@
 //! as it was written. Times are ms since the epoch; `offset_min` is the local time's offset from UTC.
 
 mod brief;
+mod lesson;
 
 pub use brief::{Brief, BriefLine, BriefRead, BriefRole};
+pub use lesson::Lesson;
 use rig::findings::CheckReport;
 use rig::model::Rig;
 use rig::units::Units;
@@ -58,6 +60,9 @@ pub struct ReportInput {
     pub spans: Vec<MotionSpan>,
     /// Measures and findings.
     pub review: Review,
+    /// Lessons that were entered, oldest first.
+    #[serde(default)]
+    pub lessons: Vec<Lesson>,
 }
 
 impl ReportInput {

@@ -1,7 +1,8 @@
 //! Makes the files that hold a format: `format_fixture SCRIPT.json DIR`. For a new version of a stored shape, into a
 //! new folder; what was made once is never made again, because its bytes are the test.
 //!
-//! `format_fixture SCRIPT.json DIR review` puts the entries of a review after it that are no steps, instead of the others.
+//! `format_fixture SCRIPT.json DIR review` puts the entries of a review after it that are no steps, instead of the others;
+//! `format_fixture SCRIPT.json DIR steps` puts nothing after it.
 //!
 //! Leaves `every-kind.ledge`, its export `every-kind.jsonl` and its mirror `every-kind.ledge.jsonl`.
 
@@ -22,10 +23,11 @@ fn stamp(n: u8) -> Stamp {
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let args: Vec<String> = std::env::args().skip(1).collect();
-    let (script, dir, review) = match args.as_slice() {
-        [script, dir] => (script, dir, false),
-        [script, dir, what] if what == "review" => (script, dir, true),
-        _ => return Err("SCRIPT DIR [review]".into()),
+    let (script, dir, events) = match args.as_slice() {
+        [script, dir] => (script, dir, of_format_1()?),
+        [script, dir, what] if what == "review" => (script, dir, of_review()?),
+        [script, dir, what] if what == "steps" => (script, dir, Vec::new()),
+        _ => return Err("SCRIPT DIR [review | steps]".into()),
     };
     let dir = PathBuf::from(dir);
     let record = dir.join("every-kind.ledge");
@@ -36,7 +38,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     service::rehearse::rehearse(&std::fs::read_to_string(script)?, &aside)?;
     std::fs::rename(aside.join(service::rehearse::OPERATION), &record)?;
     std::fs::remove_dir_all(&aside)?;
-    let events = if review { of_review()? } else { of_format_1()? };
     let mut journal = Journal::open(&record, "format_fixture")?;
     for (n, event) in (1..).zip(&events) {
         journal.append("base", event, &stamp(n))?;

@@ -1,7 +1,8 @@
 //! Names removed: each person becomes “Person 7” wherever the name stands, in whatever letters it was typed.
 //!
 //! A name is found as it was entered and by each of its words, without regard to case or accents. Words of the trade are
-//! never taken for a name, so an order stays an order. What cannot be found: a nickname, a misspelling, and the name of
+//! never taken for a name, so an order stays an order. Who sees to a lesson is taken for one where every word of it begins large.
+//! What cannot be found: a nickname, a misspelling, and the name of
 //! somebody no entry names as a person, such as a patient. Numbers go by the order people first stand in the record.
 
 use operation::event::{Call, Payload};
@@ -266,6 +267,13 @@ fn trade(state: &State) -> BTreeSet<String> {
     out
 }
 
+/// Who sees to a lesson may be a person or “whoever keeps the ropes”: a name is each of whose words begins large.
+fn looks_like_a_name(text: &str) -> bool {
+    let mut words =
+        text.split_whitespace().filter(|word| !PARTICLES.contains(&key(word).as_str())).peekable();
+    words.peek().is_some() && words.all(|word| !word.starts_with(char::is_lowercase))
+}
+
 /// Hands on each text of an entry that stands for a person, as first written and as it stands now.
 fn each_name(kept: &Kept, name: &mut impl FnMut(&str)) {
     for payload in [&kept.first, &kept.now].into_iter().flatten() {
@@ -285,8 +293,14 @@ fn each_name(kept: &Kept, name: &mut impl FnMut(&str)) {
             Payload::Agreed(j) | Payload::SetAside(j) => name(&j.person),
             Payload::Quarantined(g) | Payload::ReturnedToService(g) => name(&g.person),
             Payload::Sealed(s) => name(&s.person),
+            Payload::Lesson(l) => {
+                name(&l.person);
+                l.who.iter().filter(|who| looks_like_a_name(who)).for_each(|who| name(who));
+            }
             Payload::Par(par) => par.missing.iter().for_each(|person| name(person)),
             Payload::Corrected(c) => {
+                let who = c.fields.get("who").and_then(Value::as_str);
+                who.into_iter().filter(|who| looks_like_a_name(who)).for_each(&mut *name);
                 for field in ["person", "partner", "from", "to", "missing"] {
                     match c.fields.get(field) {
                         Some(Value::String(text)) => name(text),

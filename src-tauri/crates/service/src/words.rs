@@ -75,7 +75,8 @@ pub fn of(payload: &Payload) -> String {
         | Payload::SetAside(_)
         | Payload::Quarantined(_)
         | Payload::ReturnedToService(_)
-        | Payload::Sealed(_) => {
+        | Payload::Sealed(_)
+        | Payload::Lesson(_) => {
             let (person, words) = operation::review::said(payload);
             format!("{person} {words}")
         }

@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What was written since the format was frozen has a folder of its own.
-const SINCE: [&str; 1] = ["format-1-review"];
+const SINCE: [&str; 2] = ["format-1-review", "format-1-lessons"];
 
 fn fixture(name: &str) -> PathBuf {
     fixture_in("format-1", name)

@@ -24,7 +24,11 @@ fn played() -> (tempfile::TempDir, PathBuf) {
         {"at": "PT9M", "do": "readback", "from": "rope one operator", "of": "k", "text": "lower"},
         {"at": "PT10M", "do": "correct", "of": "k", "text": "lower, peric"},
         {"at": "PT11M", "do": "note", "from": "Ossian Grebe", "text": "-2m, quist looks well"},
-        {"at": "PT12M", "do": "close"}
+        {"at": "PT12M", "do": "close"},
+        {"at": "PT13M", "do": "lesson", "what": "change", "person": "Zlata Perić-Moor", "text": "ask quist first",
+            "who": "Berta Holmgren", "by_when": "the next drill"},
+        {"at": "PT14M", "do": "lesson", "what": "keep", "person": "Ossian Grebe", "text": "spare rollers",
+            "who": "whoever keeps the ropes"}
     ]);
     let script = json!({"format": "ledgebook-script/0", "start": "2026-05-14T23:52:07+02:00", "seed": 3, "steps": steps});
     let dir = tempfile::tempdir().unwrap();
@@ -33,7 +37,7 @@ fn played() -> (tempfile::TempDir, PathBuf) {
     (dir, file)
 }
 
-const NAMES: [&str; 7] = ["orvald", "uist", "lata", "Peri", "peric", "Moor", "rebe"];
+const NAMES: [&str; 8] = ["orvald", "uist", "lata", "Peri", "peric", "Moor", "rebe", "olmgren"];
 
 fn unpacked(bytes: &[u8]) -> BTreeMap<String, Vec<u8>> {
     let mut zip = zip::ZipArchive::new(std::io::Cursor::new(bytes)).unwrap();
@@ -41,8 +45,8 @@ fn unpacked(bytes: &[u8]) -> BTreeMap<String, Vec<u8>> {
     for i in 0..zip.len() {
         let mut file = zip.by_index(i).unwrap();
         let time = file.last_modified().unwrap();
-        // The last entry was written at four past midnight of the next day, by local time.
-        assert_eq!((time.year(), time.month(), time.day(), time.hour(), time.minute()), (2026, 5, 15, 0, 4));
+        // The last entry was written at six past midnight of the next day, by local time.
+        assert_eq!((time.year(), time.month(), time.day(), time.hour(), time.minute()), (2026, 5, 15, 0, 6));
         let name = file.name().unwrap().into_owned();
         let mut bytes = Vec::new();
         file.read_to_end(&mut bytes).unwrap();
@@ -96,6 +100,7 @@ fn without_names_nobody_is_named_in_any_file() {
     }
     let lines = String::from_utf8(files["record.jsonl"].clone()).unwrap();
     assert!(lines.contains("lower, Person 2") && lines.contains("Person 1 looks well"), "{lines}");
+    assert!(lines.contains("ask Person 1 first") && lines.contains("whoever keeps the ropes"), "{lines}");
     for line in lines.lines() {
         let line: Value = serde_json::from_str(line).unwrap();
         assert_eq!(line["names"], "removed");

@@ -179,6 +179,37 @@ fn the_brief_stands_as_it_was_read_out() {
 }
 
 #[test]
+fn lessons_are_printed_with_who_sees_to_them_and_nobody_is_named_without_names() {
+    let mut steps = whole();
+    steps.push(json!({"do": "lesson", "what": "change", "person": "Zlata Perić-Moor", "text": "a spare roller on each edge",
+        "who": "Berta Holmgren", "by_when": "the next drill"}));
+    steps.push(json!({"do": "lesson", "what": "keep", "person": "Torvald Quist", "text": "roll call before the edge"}));
+    let dir = played(&steps);
+    let report = made(&operation(&dir), &Asked::default());
+    let Some(text) = text_of(&report.bytes) else { return };
+    for words in [
+        "a spare roller on each edge",
+        "Berta Holmgren",
+        "the next drill",
+        "roll call before the edge",
+        "Keep too",
+        "Change too",
+    ] {
+        assert!(text.contains(words), "{words} is not in the report");
+    }
+    let proven = verify(&saved(&dir, &report.bytes), None).unwrap();
+    assert!(
+        matches!(proven, Verdict::Consistent(found) if found.pages.as_ref().is_some_and(|p| p.word() == "same"))
+    );
+    let nameless = made(&operation(&dir), &Asked { no_names: true, ..Asked::default() });
+    let text = text_of(&nameless.bytes).unwrap();
+    assert!(
+        text.contains("a spare roller on each edge") && !text.contains("Holmgren") && !text.contains("Berta"),
+        "{text}"
+    );
+}
+
+#[test]
 fn what_is_missing_is_said_and_the_report_is_made() {
     let nothing_more = [json!({"do": "close"})];
     let one = json!({"do": "check_in", "person": "Torvald Quist"});

@@ -85,6 +85,7 @@ export function keyGroups(view: View): KeyGroup[] {
         [['a', 'x', 'n'], 'agree, set aside, add'],
         [['q', 'k'], 'gear out of use, sealed copy'],
         [['u'], 'units of the report’s figures'],
+        [['l'], 'add a lesson'],
         [['Space', '+', '−'], 'replay, its speed'],
         [[',', '.', 'f'], 'entry before, after; next flag'],
         [['c'], 'close the operation, in two steps'],

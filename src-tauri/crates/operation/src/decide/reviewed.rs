@@ -1,4 +1,4 @@
-//! Steps of the review: what a person finds, agrees with, sets aside; gear taken out of use.
+//! Steps of the review: what a person finds, agrees with, sets aside; gear taken out of use; lessons.
 
 use super::{Computed, no_entry};
 use crate::event::{Found, Judged, Payload, Sealed};
@@ -29,6 +29,7 @@ pub(super) fn payload(
         Act::Agree(a) => Payload::Agreed(judged(&a.of, a.person, a.text)?),
         Act::SetAside(a) => Payload::SetAside(judged(&a.of, a.person, Some(a.reason))?),
         Act::Quarantine(a) => Payload::Quarantined(a),
+        Act::Lesson(l) => Payload::Lesson(l),
         Act::ReturnToService(a) => {
             let out = crate::review::quarantined(state);
             if !out.iter().any(|q| q.gear == a.gear) {

@@ -1,7 +1,8 @@
-//! Entries of the review in words, and gear that is out of use.
+//! Entries of the review in words, gear that is out of use, and lessons.
 
 use crate::event::Payload;
 use crate::state::State;
+use crate::step::Lesson;
 
 /// Who, and what an entry of the review says.
 pub fn said(payload: &Payload) -> (String, String) {
@@ -30,8 +31,45 @@ pub fn said(payload: &Payload) -> (String, String) {
                 s.copy, s.count, s.head, s.reason
             ),
         ),
+        Payload::Lesson(l) => (l.person.clone(), lesson_words(l)),
         other => (String::new(), other.kind().replace('_', " ")),
     }
+}
+
+/// “change: a spare roller on each edge (Ada, by the next drill)”.
+fn lesson_words(l: &Lesson) -> String {
+    let who = l.who.as_deref().filter(|w| !w.trim().is_empty());
+    let when = l.by_when.as_deref().filter(|w| !w.trim().is_empty());
+    let due = match (who, when) {
+        (None, None) => String::new(),
+        (Some(who), None) => format!(" ({who})"),
+        (None, Some(when)) => format!(" (by {when})"),
+        (Some(who), Some(when)) => format!(" ({who}, by {when})"),
+    };
+    format!("{}: {}{due}", l.what.word(), l.text)
+}
+
+/// A lesson as it stands now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Learned {
+    /// Entry number.
+    pub seq: u64,
+    /// When it was said.
+    pub at_ms: i64,
+    /// What was said.
+    pub lesson: Lesson,
+}
+
+/// Lessons as they stand now, oldest first.
+pub fn lessons(state: &State) -> Vec<Learned> {
+    let kept = state.happened().iter().filter_map(|seq| state.at(*seq));
+    kept.filter_map(|kept| match kept.now.as_deref() {
+        Some(Payload::Lesson(l)) => {
+            Some(Learned { seq: kept.seq, at_ms: kept.happened_ms, lesson: l.clone() })
+        }
+        _ => None,
+    })
+    .collect()
 }
 
 /// Gear that is out of use.

@@ -1,5 +1,6 @@
 //! What a step does: one shape for each `do` word.
 
+use super::LessonKind;
 use rig::guidelines::Guidelines;
 use rig::quantity::Length;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
@@ -44,6 +45,7 @@ pub enum Act {
     Quarantine(Gear),
     ReturnToService(Gear),
     Seal(Seal),
+    Lesson(Lesson),
 }
 
 macro_rules! step {
@@ -328,6 +330,19 @@ step!(
 );
 
 step!(
+    /// What is kept, or changed, after the operation: what, who sees to it and by when, in the words of who says it.
+    Lesson {
+        what: LessonKind,
+        person: String,
+        text: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        who: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        by_when: Option<String>,
+    }
+);
+
+step!(
     /// After an accident: a sealed copy of the operation file is made beside it.
     Seal { person: String, reason: String }
 );
@@ -396,7 +411,7 @@ fn vitals_schema(_: &mut SchemaGenerator) -> Schema {
 }
 
 /// All `do` words, for the error that lists them.
-pub const DO_WORDS: [&str; 31] = [
+pub const DO_WORDS: [&str; 32] = [
     "open",
     "close",
     "check_in",
@@ -428,6 +443,7 @@ pub const DO_WORDS: [&str; 31] = [
     "quarantine",
     "return_to_service",
     "seal",
+    "lesson",
 ];
 
 impl Act {
@@ -465,6 +481,7 @@ impl Act {
             Act::Quarantine(_) => 28,
             Act::ReturnToService(_) => 29,
             Act::Seal(_) => 30,
+            Act::Lesson(_) => 31,
         };
         DO_WORDS[at]
     }

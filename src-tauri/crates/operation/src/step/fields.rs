@@ -4,7 +4,7 @@ use super::StepError;
 use serde_json::{Map, Value};
 
 /// Word, fields it must have, fields it may have; a test holds this equal to the shapes in `act`.
-const FIELDS: [(&str, &[&str], &[&str]); 31] = [
+const FIELDS: [(&str, &[&str], &[&str]); 32] = [
     ("open", &["name", "purpose"], &["place", "edge_height", "guidelines"]),
     ("close", &[], &[]),
     ("check_in", &["person"], &["qualifications", "agency"]),
@@ -36,6 +36,7 @@ const FIELDS: [(&str, &[&str], &[&str]); 31] = [
     ("quarantine", &["gear", "person", "reason"], &[]),
     ("return_to_service", &["gear", "person", "reason"], &[]),
     ("seal", &["person", "reason"], &[]),
+    ("lesson", &["what", "person", "text"], &["who", "by_when"]),
 ];
 
 /// Refuses a step that lacks a field or has one that its word does not know.

@@ -9,9 +9,11 @@ use thiserror::Error;
 
 mod act;
 mod fields;
+mod lesson;
 mod time;
 
 pub use act::*;
+pub use lesson::LessonKind;
 pub use time::{clock_time, duration_ms, signed_duration_ms};
 
 /// The script file's format word.
@@ -291,6 +293,7 @@ fn check_texts(act: &Act, place: &str) -> Result<(), StepError> {
             .and_then(|()| empty("person", &a.person))
             .and_then(|()| empty("reason", &a.reason)),
         Act::Seal(a) => empty("person", &a.person).and_then(|()| empty("reason", &a.reason)),
+        Act::Lesson(a) => empty("person", &a.person).and_then(|()| empty("text", &a.text)),
         Act::Quarantine(a) | Act::ReturnToService(a) => empty("gear", &a.gear)
             .and_then(|()| empty("person", &a.person))
             .and_then(|()| empty("reason", &a.reason)),

@@ -5,6 +5,7 @@ mod brief;
 mod charts;
 mod falls;
 mod lanes;
+mod lessons;
 mod line;
 pub mod log;
 mod margins;

@@ -12,49 +12,24 @@ use std::collections::BTreeMap;
 
 /// Height of the signatures.
 const SIGNATURES: f64 = 52.0;
-/// Distance of pen lines.
-const PEN: f64 = 8.6;
 /// Roles that sign, in the order of their places.
 const SIGNING: [&str; 4] = ["incident commander", "safety officer", "rigging lead", "scribe"];
 
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
     book.open("Lessons, signatures, record");
-    book.head("7", "Lessons", "written on the day; lines are left for the pen");
+    let note = if input.lessons.is_empty() {
+        "none was entered; lines are left for the pen"
+    } else {
+        "as entered at the review; lines are left for the pen"
+    };
+    book.head("7", "Lessons", note);
     let record = Record::new(input);
-    let lines = ((book.room() - SIGNATURES - record.height() - 22.0) / PEN).floor().max(5.0) as usize;
-    lessons(book, lines * 4 / 9, lines - lines * 4 / 9);
+    super::lessons::set(book, input, SIGNATURES + record.height());
+    book.need(SIGNATURES);
     signatures(book, input);
     book.need(record.height());
     record.set(book);
-}
-
-/// Lines for the pen: what to keep, and what to change, by whom, by when.
-fn lessons(book: &mut Book, keep: usize, change: usize) {
-    let (x, mut y) = (book.left(), book.y);
-    let page = book.page();
-    page.bold(x, y + 2.8, "Keep", size::M);
-    y -= 2.0;
-    for _ in 0..keep {
-        y += PEN;
-        page.rule(x + column(2), y, columns(10), pen::HAIR);
-    }
-    y += 6.0;
-    page.bold(x, y + 2.8, "Change", size::M);
-    let starts = [column(2), column(8), column(10) + 7.0];
-    let widths = [columns(6), column(10) + 3.4 - column(8), MEASURE - column(10) - 7.0];
-    for ((start, width), title) in starts.iter().zip(widths).zip(["what", "who", "by when"]) {
-        page.regular(x + start, y + 2.8, title, size::XS);
-        page.rule(x + start, y + 4.4, width, pen::FINE);
-    }
-    y += 4.4;
-    for _ in 0..change {
-        y += PEN;
-        for (start, width) in starts.iter().zip(widths) {
-            page.rule(x + start, y, width, pen::HAIR);
-        }
-    }
-    book.y = y + 8.0;
 }
 
 /// The last person who held a role.

@@ -1,6 +1,6 @@
 //! The review of an operation file, for other programs and the command line: whatever can be read of it.
 
-use crate::wire::Trouble;
+use crate::wire::{LessonView, Trouble};
 use journal::{Journal, JournalError, Stored};
 use operation::review::measures::{MeasureTable, Measures, measures};
 use operation::review::{Finding, findings};
@@ -35,6 +35,8 @@ pub struct Reviewed {
     pub tables: Vec<MeasureTable>,
     /// Findings, departures first.
     pub findings: Vec<Finding>,
+    /// Lessons that were entered, oldest first.
+    pub lessons: Vec<LessonView>,
 }
 
 /// The entries of a file as far as they fit, and what keeps them from being all.
@@ -81,5 +83,6 @@ pub fn of_file(file: &Path, units: Units) -> Result<Reviewed, Trouble> {
         tables: measures.tables_in(units),
         measures,
         findings: findings(&state, now_ms),
+        lessons: super::lessons(&state),
     })
 }

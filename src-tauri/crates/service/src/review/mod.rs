@@ -10,7 +10,7 @@ pub use tape::tape;
 
 use crate::Session;
 use crate::view::span;
-use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
+use crate::wire::{FindingView, LessonView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
 use operation::clock::Now;
 use operation::review::{self, findings, findings_with, measures, named, quantile};
 use operation::state::State;
@@ -58,6 +58,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
             .collect(),
         tables: measured.tables(),
         measures: named(&measured),
+        lessons: lessons(state),
         quarantined: review::quarantined(state).into_iter().map(|q| (q.gear, q.reason)).collect(),
         findings: found
             .into_iter()
@@ -81,6 +82,22 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
         marks,
         ticks,
     }
+}
+
+/// Lessons as they stand now.
+fn lessons(state: &State) -> Vec<LessonView> {
+    let view = |learned: review::Learned| {
+        let of = learned.lesson;
+        LessonView {
+            seq: learned.seq,
+            change: of.what == operation::step::LessonKind::Change,
+            text: of.text,
+            person: of.person,
+            who: of.who.unwrap_or_default(),
+            by_when: of.by_when.unwrap_or_default(),
+        }
+    };
+    review::lessons(state).into_iter().map(view).collect()
 }
 
 /// Where the sealed copy lies that an entry tells of.

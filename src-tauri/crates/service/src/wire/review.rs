@@ -21,6 +21,8 @@ pub struct ReviewView {
     pub findings: Vec<FindingView>,
     /// Gear out of use, and why.
     pub quarantined: Vec<(String, String)>,
+    /// Lessons that were entered, oldest first.
+    pub lessons: Vec<LessonView>,
     /// The whole motion, for the overview.
     pub spans: Vec<MotionSpan>,
     /// Benchmarks and marks for the overview.
@@ -41,6 +43,23 @@ pub struct ReadbackMeasure {
     pub median_s: Option<f64>,
     pub p90_s: Option<f64>,
     pub worst_s: Option<f64>,
+}
+
+/// A lesson.
+#[derive(Clone, Debug, PartialEq, Serialize, TS)]
+pub struct LessonView {
+    /// Entry number.
+    pub seq: u64,
+    /// It asks for a change; false: for keeping what was.
+    pub change: bool,
+    /// What.
+    pub text: String,
+    /// Who said it.
+    pub person: String,
+    /// Who sees to it; empty: nobody was named.
+    pub who: String,
+    /// By when, in words; empty: not said.
+    pub by_when: String,
 }
 
 /// A finding.
