@@ -171,7 +171,8 @@ fn parts(book: &mut Book, input: &ReportInput, chapter: &RigChapter, check: &Sto
     ];
     let guidelines = &input.operation.guidelines;
     let by = if guidelines.is_empty() { String::new() } else { format!("; required by {guidelines}") };
-    let note = format!("low – nominal – high; margin is strength over high{by}");
+    let words = if input.units == Units::Si { "" } else { "; words as stored, in SI" };
+    let note = format!("low – nominal – high; margin is strength over high{by}{words}");
     Table::titled("Checks", &note, &head, rows).set(book);
     book.y += 1.6;
 }
