@@ -1,7 +1,7 @@
 import { render, screen } from '@testing-library/svelte'
 import { beforeEach, describe, expect, it, vi } from 'vitest'
 import Commander from '../src/commander/Commander.svelte'
-import { cellsOf, type Cell, RECENT_MS } from '../src/commander/cells'
+import { cellsOf, ropeWords, type Cell, RECENT_MS } from '../src/commander/cells'
 import { fit } from '../src/commander/fit'
 import { Watch } from '../src/commander/watch.svelte'
 import { mockTold } from '../src/mock/commander'
@@ -59,28 +59,45 @@ describe('what stands in the cells', () => {
   })
 
   it.each([
-    [[{ ropes: 'rope one and rope two', left_m: 42, words: '42 m left', near: false }], [['Rope left', '42 m', undefined]], ''],
-    [[{ ropes: 'rope one and rope two', left_m: null, words: 'rope length not known', near: false }], [['Rope left', 'not known', 'not_checked']], ''],
+    [[{ ropes: 'rope one and rope two', left_m: 42, words: '42 m left', near: false }], '42 m rope left', [], ''],
+    [[{ ropes: 'rope one and rope two', left_m: null, words: 'rope length not known', near: false }], 'rope left not known', [], ''],
+    [
+      [
+        { ropes: 'rope one', left_m: 12, words: '12 m left', near: false },
+        { ropes: 'rope two', left_m: null, words: 'rope length not known', near: false },
+      ],
+      'rope two not known',
+      [],
+      '',
+    ],
+    [
+      [
+        { ropes: 'rope one', left_m: 12, words: '12 m left', near: false },
+        { ropes: 'rope two', left_m: 9, words: '9 m left', near: false },
+      ],
+      'rope two 9 m left',
+      [],
+      '',
+    ],
     [
       [
         { ropes: 'rope one', left_m: 12, words: '12 m left', near: false },
         { ropes: 'rope two', left_m: 2, words: '2 m left', near: true },
       ],
-      [
-        ['Left, rope one', '12 m', undefined],
-        ['Left, rope two', '2 m', 'departs'],
-      ],
+      '',
+      [['Left, rope two', '2 m']],
       'amber',
     ],
-    [[{ ropes: 'rope one', left_m: -1, words: '1 m short: metres or rope length are wrong', near: true }], [['Rope left', 'too short', 'departs']], 'amber'],
-  ])('tells how much rope is left: %j', (lines, rows, tone) => {
+    [[{ ropes: 'rope one', left_m: -1, words: '1 m short: metres or rope length are wrong', near: true }], '', [['Rope left', 'too short']], 'amber'],
+  ])('tells how much rope is left: %j', (lines, words, rows, tone) => {
     const view = board()
     const rig = { name: 'lower', check: 'holds', signed: true }
     const motion = { ...view.motion, ropes: { lines, note: '' } }
     const told = cell({ ...view, rig, roles: [], motion }, 'roles')
-    expect([told.rows.map((row) => [row.lead, row.right, row.mark]), told.tone]).toEqual([rows, tone])
-    // Before the first call of metres there is nothing to say beside a rig.
-    expect(cell({ ...view, rig, roles: [], motion: { ...motion, metres_out: null } }, 'roles').rows).toEqual([])
+    expect([told.rows.map((row) => [row.lead, row.right]), told.tone]).toEqual([rows, tone])
+    expect(ropeWords({ ...view, motion })).toBe(words)
+    // Before the first call of metres there is nothing to say of them.
+    expect(ropeWords({ ...view, motion: { ...motion, metres_out: null } })).toBe('')
   })
 
   it('asks who is on a load that moves with nobody on it in the record', () => {

@@ -199,14 +199,13 @@ function roles(view: CommanderView): Cell {
   const [mark, words] = view.rig ? (RIG_WORDS[view.rig.check] ?? ['not_checked', view.rig.check]) : ['not_checked', 'none entered']
   const unsigned = view.rig !== null && !view.rig.signed
   const departs = vacant.length > 0 || unsigned || view.rig?.check !== 'holds'
-  const ropes = ropeRows(view)
-  const near = view.motion.ropes?.lines.some((line) => line.near) === true
+  const ropes = ropesNear(view)
   return {
     id: 'roles',
     name: 'Rig',
     right: words,
     mark,
-    tone: near || (departs && isMoving(view)) ? 'amber' : '',
+    tone: ropes.length > 0 || (departs && isMoving(view)) ? 'amber' : '',
     rows: [
       ...ropes,
       ...(unsigned ? [{ lead: 'nobody has signed it', right: '' }] : []),
@@ -215,13 +214,24 @@ function roles(view: CommanderView): Cell {
   }
 }
 
-/** How much rope is left: once where it is the same on each rope. Without metres or a rig the line's own window says why. */
-function ropeRows(view: CommanderView): Row[] {
+/** Ropes whose end is near, the least first: they come before all else of the rig. */
+function ropesNear(view: CommanderView): Row[] {
   const lines = view.motion.ropes?.lines ?? []
-  if (view.motion.metres_out === null) return []
-  return lines.map((line) => ({
+  const near = lines.filter((line) => line.near).sort((a, b) => (a.left_m ?? 0) - (b.left_m ?? 0))
+  return near.map((line) => ({
     lead: lines.length === 1 ? 'Rope left' : `Left, ${line.ropes}`,
-    right: line.left_m === null ? 'not known' : line.left_m < 0 ? 'too short' : line.words.replace(/ left$/, ''),
-    mark: line.near ? 'departs' : line.left_m === null ? 'not_checked' : undefined,
+    right: (line.left_m ?? 0) < 0 ? 'too short' : line.words.replace(/ left$/, ''),
+    mark: 'departs',
   }))
+}
+
+/** How much rope is left, in a few words for the head; empty while no end is in question: near ones fill a cell. */
+export function ropeWords(view: CommanderView): string {
+  const lines = view.motion.ropes?.lines ?? []
+  if (view.motion.metres_out === null || lines.some((line) => line.near)) return ''
+  const unknown = lines.find((line) => line.left_m === null)
+  if (unknown) return lines.length === 1 ? 'rope left not known' : `${unknown.ropes} not known`
+  const least = lines.reduce<(typeof lines)[number] | null>((a, b) => (a === null || (b.left_m ?? 0) < (a.left_m ?? 0) ? b : a), null)
+  if (least === null) return ''
+  return lines.length === 1 ? least.words.replace(/left$/, 'rope left') : `${least.ropes} ${least.words}`
 }
