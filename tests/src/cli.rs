@@ -68,9 +68,15 @@ pub fn run(args: &[&str]) -> Ran {
 /// When it cannot be started.
 pub fn run_in(dir: &Path, env: &[(&str, &str)], args: &[&str], input: &str) -> Ran {
     let mut child = start(dir, env, args);
-    // A program that ends before it has read everything closes the pipe: that is its right.
-    let _ = child.stdin.take().map(|mut to| to.write_all(input.as_bytes()));
-    let ended = child.wait_with_output().expect("the program ends");
+    let stdin = child.stdin.take();
+    // Written beside reading, or a long input and a long answer would wait for each other.
+    let ended = std::thread::scope(|beside| {
+        beside.spawn(|| {
+            // A program that ends before it has read everything closes the pipe: that is its right.
+            stdin.map(|mut to| to.write_all(input.as_bytes()))
+        });
+        child.wait_with_output().expect("the program ends")
+    });
     Ran {
         code: ended.status.code().unwrap_or(-1),
         out: String::from_utf8_lossy(&ended.stdout).into_owned(),
