@@ -281,9 +281,11 @@ fn falls_words(falls: &[FallFinding]) -> String {
     let mut text = String::from("How far it drops\n");
     for fall in falls {
         text.push_str(&format!("  {}\n    {}\n", fall.of.join("; "), fall.words));
-        if let Some([_, to]) = fall.reaches_between_m.first() {
-            let words = "hung lower than that over the ground, more than a tenth of the runs reach the";
-            text.push_str(&format!("    {to:.1} m: {words} {}\n", fall.below));
+        if !fall.swing.is_empty() {
+            text.push_str(&format!("    {}\n", fall.swing));
+        }
+        if let Some(words) = fall.reaches_words(&|m| format!("{m:.1} m")) {
+            text.push_str(&format!("    {words}\n"));
         }
         if fall.fall_m.is_some() {
             let most: Vec<String> = fall.parameters.iter().take(3).map(moved).collect();

@@ -21,7 +21,8 @@ pub fn verify(args: &[&str]) -> Done {
     let python = environment()?;
     println!("seed {seed}, {cases} cases");
     judged("verify_cases", &[seed, cases], &python, "verify.py")?;
-    judged("verify_drops", &[seed, cases], &python, "drops.py")
+    judged("verify_drops", &[seed, cases], &python, "drops.py")?;
+    judged("verify_swings", &[seed, cases], &python, "swings.py")
 }
 
 /// What an example of the engine prints, judged by a script of `tests/verify`.

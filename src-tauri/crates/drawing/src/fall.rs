@@ -6,6 +6,7 @@ use crate::list::{DisplayList, Ink, Stroke};
 use crate::metrics::{self, PT};
 use crate::words::length;
 use ::rig::findings::{FallFinding, FallOutcome, Percentiles};
+use ::rig::model::BelowKind;
 use ::rig::units::{Kind, Side, Units};
 use serde::Serialize;
 use ts_rs::TS;
@@ -140,7 +141,15 @@ impl Page {
         }
         let right = self.width;
         list.line((0.0, floor), (right, floor), Stroke::solid(Ink::Ink, pen::BOLD * large));
-        list.hatch(0.0, floor, right, 2.4 * large, 1.6 * large, Ink::Ink, pen::HAIR);
+        if fall.below == BelowKind::Water.words() {
+            for n in 1..=2 {
+                let at = floor + 1.1 * large * f64::from(n);
+                let stroke = Stroke::solid(Ink::Ink, pen::FINE * large).dashed(2.4 * large, 1.2 * large);
+                list.line((0.0, at), (right, at), stroke);
+            }
+        } else {
+            list.hatch(0.0, floor, right, 2.4 * large, 1.6 * large, Ink::Ink, pen::HAIR);
+        }
     }
 
     /// The band with its three figures, each beside its height as near as the others let it.
@@ -223,10 +232,11 @@ impl Page {
             let words = format!("pull on the load: half {}, 9 in 10 under {}", pull(p50), pull(p90));
             out.push((words, self.set));
         }
-        if let Some([_, to]) = fall.reaches_between_m.first() {
-            let high = length(self.units, *to, 1);
-            let words = format!("lower than {high} over the {}, 1 in 10 runs or more reach it", fall.below);
+        if let Some(words) = fall.reaches_words(&|m| length(self.units, m, 1)) {
             out.push((words, self.set));
+        }
+        if !fall.swing.is_empty() {
+            out.push((fall.swing.clone(), self.set));
         }
         let assumed = fall.parameters.iter().filter(|p| p.assumed).count();
         out.push((

@@ -8,6 +8,7 @@ pub mod build;
 mod catalogue;
 pub mod charts;
 pub mod fall;
+pub mod fall_beside;
 pub mod line;
 pub mod list;
 pub mod marks;

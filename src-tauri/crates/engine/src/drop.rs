@@ -11,6 +11,7 @@
 pub mod exact;
 mod grip;
 pub mod stepped;
+pub mod swing;
 
 pub use grip::Grip;
 

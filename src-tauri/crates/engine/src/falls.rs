@@ -9,7 +9,10 @@ pub mod band;
 mod beside;
 mod of_rig;
 pub mod parameter;
+mod reach;
 pub mod setting;
+mod survivors;
+pub mod swinging;
 mod told;
 
 use crate::case::Case;
@@ -52,11 +55,18 @@ fn hangs_at(model: &Model<'_>) -> f64 {
 
 /// From the load, `higher` than it is placed, to what lies below it, m, and what that is.
 fn clearance(model: &Model<'_>, higher: f64) -> (f64, String) {
-    let above = hangs_at(model) + higher;
-    match &model.rig.edge.slope {
-        None => (above, "ground".into()),
+    let height = hangs_at(model) + higher;
+    let edge = &model.rig.edge;
+    let under = edge.under(height);
+    let down = height - under.map_or(0.0, |(_, at)| at);
+    match (under, &edge.slope) {
+        (None, None) => (down, "ground".into()),
+        (Some((kind, _)), None) => (down, kind.words().into()),
         // Along the slope.
-        Some(slope) => (above / libm::sin(slope.angle.to_radians()).max(0.01), "foot of the slope".into()),
+        (under, Some(slope)) => (
+            down / libm::sin(slope.angle.to_radians()).max(0.01),
+            under.map_or("foot of the slope", |(kind, _)| kind.words()).into(),
+        ),
     }
 }
 
@@ -132,6 +142,12 @@ pub fn settings_of(
         Some((loss.label.clone(), setting))
     });
     each.collect()
+}
+
+/// From where the load hangs to what lies below it, m, and what that is.
+pub fn below(rig: &rig::Rig, state: &str) -> Option<(f64, String)> {
+    let state = rig.state(Some(state))?;
+    Some(clearance(&Model::new(rig, state), 0.0))
 }
 
 /// The same site and load on other systems, beside the deepest fall onto one rope in a state; empty where there is none.

@@ -8,6 +8,7 @@ mod ranges;
 mod scene;
 pub mod settle;
 mod share;
+pub mod swinging;
 pub mod uneven;
 
 pub use haul::{HaulForce, haul, jammed};

@@ -182,6 +182,7 @@ fn on_ten_metres(mass: f64, system: &str) -> Setting {
         strands: vec![strand],
         never_acts: 0.0,
         above_ground: 0.0,
+        swings: None,
         parameters: p,
     }
 }

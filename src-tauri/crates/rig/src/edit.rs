@@ -16,7 +16,7 @@ pub use changes::changes;
 pub use part::{PartEdit, classes};
 
 use crate::error::RigError;
-use crate::model::{HandTask, Part, PartKind, Rig};
+use crate::model::{Below, HandTask, Part, PartKind, Rig};
 use crate::quantity::{Angle, Length, Mass};
 use crate::validate::validate;
 use schemars::JsonSchema;
@@ -131,6 +131,11 @@ pub enum Edit {
         /// Its height.
         height: Length,
     },
+    /// What lies under the load, in place of what was said before.
+    Below {
+        /// All of it; nothing: the ground alone.
+        below: Vec<Below>,
+    },
     /// What is known of a rope; `None`: as it is.
     Rope {
         /// Its id.
@@ -227,6 +232,10 @@ fn one(rig: &mut Rig, edit: &Edit) -> Result<(), RigError> {
         Edit::TieLength { id, length } => shape::tie_length(rig, id, *length),
         Edit::VAngle { knot, angle } => shape::v_angle(rig, knot, *angle),
         Edit::EdgeHeight { height } => shape::edge_height(rig, *height),
+        Edit::Below { below } => {
+            rig.edge.below = below.clone();
+            Ok(())
+        }
         Edit::Rope { id, length, diameter, stopper } => {
             let rope = rig.ropes.iter_mut().find(|r| r.id == *id).ok_or_else(|| unknown("rope", id))?;
             if let Some(length) = length {

@@ -143,7 +143,53 @@ pub struct Edge {
     /// Slope of the ground that the load lies on, from the horizontal; `None`: it hangs free.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub slope: Option<Slope>,
+    /// What the load would meet before the ground on its way down.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub below: Vec<Below>,
 }
+
+/// Something under the load that a fall could end on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub struct Below {
+    /// What it is.
+    pub kind: BelowKind,
+    /// Its height over the ground at the foot.
+    pub height: Length,
+}
+
+/// What lies under the load.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+pub enum BelowKind {
+    /// A ledge of the wall.
+    Ledge,
+    /// A surface of water.
+    Water,
+}
+
+impl BelowKind {
+    /// In one word.
+    pub fn words(self) -> &'static str {
+        match self {
+            BelowKind::Ledge => "ledge",
+            BelowKind::Water => "water",
+        }
+    }
+}
+
+impl Edge {
+    /// What a load at a height over the ground, m, would meet first when it falls, with that one's height; `None`: the ground.
+    /// What it just touches is behind it.
+    pub fn under(&self, height: f64) -> Option<(BelowKind, f64)> {
+        let lower =
+            self.below.iter().map(|b| (b.kind, b.height.to_metres())).filter(|b| b.1 < height - TOUCH);
+        lower.reduce(|a, b| if b.1 > a.1 { b } else { a })
+    }
+}
+
+/// Nearer than this, m, it is passed.
+const TOUCH: f64 = 1e-6;
 
 /// A slope under the load: rope force = W (sin α ∓ μ cos α).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]

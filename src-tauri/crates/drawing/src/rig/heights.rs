@@ -3,7 +3,7 @@
 
 use super::columns::Placed;
 use super::layout::At;
-use super::{Sheet, leaders, ropes, symbols};
+use super::{Sheet, below, leaders, ropes, symbols};
 use crate::build::{Type, left_of, pen};
 use crate::list::{DisplayList, Ink, Seg, Stroke};
 use crate::metrics::PT;
@@ -16,7 +16,7 @@ const STEPS: [f64; 14] =
     [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0];
 
 /// Lines that words keep clear of, each with how near it may come, mm.
-struct Taken(Vec<(At, At, f64)>);
+pub(super) struct Taken(Vec<(At, At, f64)>);
 
 impl Taken {
     /// All leaders, ropes, legs, rollers, crosses on what is lost and brackets round what is critical.
@@ -42,7 +42,7 @@ impl Taken {
     }
 
     /// How many of them run through a text.
-    fn through(&self, at: At, words: &str, set: Type) -> usize {
+    pub(super) fn through(&self, at: At, words: &str, set: Type) -> usize {
         let (em, wide) = (set.size * PT, set.width(words));
         let left = left_of(at.0, wide, set.anchor);
         let (top, bottom) = (at.1 - 0.76 * em, at.1 + 0.1 * em);
@@ -106,6 +106,9 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &[Placed<'_>]) {
     let (begins, note) =
         load_height(list, sheet, &taken, &format!("drawn at {}", short_length(units, layout.load_height())));
     let (ground, lowest) = edge_words(list, sheet, &taken, &short_length(units, height), begins);
+    let (told, left_over) = below::draw(list, sheet, &taken, note, lowest);
+    let room = begins.min(x - 10.0 * sheet.scale()) - 1.0;
+    let ground = at_the_foot(ground, &left_over, room, sheet.type_of(true, false));
     list.text((0.0, layout.ground - 1.0 * sheet.scale()), &ground, sheet.type_of(true, false));
     let nought = number(0.0, unit);
     if note < x - 2.8 - small.width(&nought) - 0.8 {
@@ -124,7 +127,9 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &[Placed<'_>]) {
         let big = i % 5 == 0;
         let length = if big { 1.8 } else { 0.8 };
         list.line((x - length, y), (x, y), Stroke::solid(Ink::Ink, if big { pen::FINE } else { pen::HAIR }));
-        let clear = y - lowest > 4.1 * sheet.scale() && layout.ground - y > 4.0 * sheet.scale();
+        let clear = y - lowest > 4.1 * sheet.scale()
+            && layout.ground - y > 4.0 * sheet.scale()
+            && told.iter().all(|other| (other - y).abs() > 4.1 * sheet.scale());
         let words = number(value, unit);
         let (at, set) = ((x - 2.8, y + lift), set(&words));
         let left = at.0 - set.width(&words);
@@ -132,6 +137,12 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &[Placed<'_>]) {
             list.text_on_patch(at, &words, set, 0.3);
         }
     }
+}
+
+/// What stands at the ground, with what found no place at its own height, as far as there is room.
+fn at_the_foot(ground: String, left_over: &[String], room: f64, set: Type) -> String {
+    let whole = [vec![ground.clone()], left_over.to_vec()].concat().join("; ");
+    if set.width(&whole) < room { whole } else { ground }
 }
 
 /// What stands at the top of the axis: "edge" and its height, or the slope, where the fewest lines run through it. A slope has
@@ -200,7 +211,7 @@ fn middle_of_ropes(sheet: &Sheet<'_>) -> Option<f64> {
 
 /// Whether a number from `left` to the axis at height `y` would meet the litter, its words (their right end is `note`) or its
 /// height.
-fn meets_load(sheet: &Sheet<'_>, note: f64, left: f64, y: f64) -> bool {
+pub(super) fn meets_load(sheet: &Sheet<'_>, note: f64, left: f64, y: f64) -> bool {
     let Some((_, litter)) = symbols::litter_middle(sheet) else { return false };
     let reach = if left < litter_right(sheet).max(note) + 1.0 {
         sheet.layout.litter_half + 5.0 * sheet.scale()

@@ -10,6 +10,8 @@ use crate::metrics::{CAP, PT, line_width};
 const AFTER_WORDS: f64 = 1.2;
 /// From the rings up to a leader that passes over the knots, mm.
 const OVER_KNOTS: f64 = 8.6;
+/// What passes so far over the litter, mm, need not go round it.
+const CLEAR: f64 = 2.0;
 /// Most changes of places in a column.
 const ROUNDS: usize = 12;
 
@@ -42,14 +44,18 @@ fn beside_litter(sheet: &Sheet<'_>, bend: At, to: At) -> Option<At> {
     let (x, y) = super::symbols::litter_middle(sheet)?;
     let half = sheet.layout.litter_width / 2.0 + 1.5;
     let top = y - sheet.layout.litter_half;
+    let near = if bend.0 < x { x - half } else { x + half };
+    // Where the straight way would pass the near side of the litter.
+    let passes = bend.1 + (to.1 - bend.1) * (near - bend.0) / (to.0 - bend.0);
     let under = !sheet.layout.person
         && bend.1 > top
+        && passes > top - CLEAR
         && (to.1 - sheet.layout.rings + 3.0).abs() < 5.0
         && (to.0 - x).abs() < half
         && (bend.0 - x).abs() > half;
     // What lies on the far side is reached over the knot of the near one.
     let height = if (bend.0 < x) == (to.0 < x) { to.1 } else { sheet.layout.rings - OVER_KNOTS };
-    under.then_some((if bend.0 < x { x - half } else { x + half }, height))
+    under.then_some((near, height))
 }
 
 /// Whether two straight lines cross; ends that touch do not count.

@@ -5,6 +5,7 @@
 //! Labels stand in two columns beside the drawing, each beside its part as near as the others let it, so
 //! that no name, however long, runs into another; a sheet that is too short for its labels grows.
 
+mod below;
 mod columns;
 mod frame;
 mod heights;

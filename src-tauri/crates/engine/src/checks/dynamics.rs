@@ -105,9 +105,12 @@ fn first(fall: &FallFinding) -> String {
 
 /// Where on the way down it would reach what lies below.
 fn lower_down(fall: &FallFinding) -> String {
-    match fall.reaches_between_m.first() {
-        Some([_, to]) => format!("; the {} is nearer than that from {to:.1} m above it down", fall.below),
-        None => String::new(),
+    match fall.reaches_between_m.as_slice() {
+        [] => String::new(),
+        [[0.0, to]] if fall.below == "ground" => {
+            format!("; the ground is nearer than that from {to:.1} m above it down")
+        }
+        _ => fall.reaches_words(&|m| format!("{m:.1} m")).map_or_else(String::new, |words| format!("; {words}")),
     }
 }
 

@@ -9,9 +9,8 @@ use rig::findings::Percentiles;
 pub const STEP: f64 = 5e-3;
 /// Threads that share the runs; which of them does a run changes nothing.
 const THREADS: usize = 4;
-/// Beyond this it is not stopped: m past what lies below, s.
-const FAR: f64 = 100.0;
-const LONG: f64 = 30.0;
+/// Beyond this it is not stopped.
+pub const LIMITS: Limits = Limits { fall: 100.0, time: 30.0 };
 
 /// s between two pictures of a motion.
 const PICTURE: f64 = 0.02;
@@ -49,16 +48,15 @@ pub struct Band {
 /// # Errors
 /// A value outside its range.
 pub fn run(drops: &[Drop], step: f64) -> Result<Run, OutOfRange> {
-    let limits = Limits { fall: FAR, time: LONG };
     let mut at_device = [0.0; stepped::MOST_ROPES];
     let stop = match drops {
         [one] if one.edge.is_none() => {
-            let stop = exact::fall(one, limits)?;
+            let stop = exact::fall(one, LIMITS)?;
             at_device[0] = stop.at_device;
             stop
         }
         several => {
-            let (stop, pulled) = stepped::together(several, limits, fine(several, step)?)?;
+            let (stop, pulled) = stepped::together(several, LIMITS, fine(several, step)?)?;
             for (into, own) in at_device.iter_mut().zip(pulled) {
                 *into = own.at_device;
             }
@@ -105,9 +103,8 @@ pub fn motion(setting: &Setting) -> Vec<[f64; 3]> {
     let mut motion: Vec<[f64; 3]> = Vec::new();
     let mut last = [0.0; 3];
     let drops = setting.drops(&setting.parameters.likely(), true);
-    let limits = Limits { fall: FAR, time: LONG };
     let Ok(step) = fine(&drops, STEP) else { return Vec::new() };
-    let ended = stepped::watched(&drops, limits, step, &mut |time, fallen, newtons| {
+    let ended = stepped::watched(&drops, LIMITS, step, &mut |time, fallen, newtons| {
         last = [time, fallen, newtons / 1000.0];
         if motion.last().is_none_or(|before| time - before[0] >= PICTURE) {
             motion.push(last);

@@ -1,9 +1,9 @@
 //! The same site and load on other systems: how far it drops when the rope that carries most of it is lost.
 
-use super::Runs;
 use super::band::{self, percentiles};
 use super::parameter::Parameters;
 use super::setting::{Carried, Hold, Setting, Strand, Tailer};
+use super::{Runs, clearance, told};
 use crate::support::Model;
 use rig::findings::SystemFall;
 use rig::guidelines::{FallRules, Guidelines, Spread};
@@ -34,7 +34,8 @@ pub fn beside(model: &Model<'_>, guidelines: &Guidelines, setting: &Setting, run
         ("tied_off", "two loaded ropes, tied off", "", Some(systems.tied_off())),
     ];
     let told = each.into_iter().filter_map(|(id, label, note, setting)| {
-        let band = band::band(&setting?, runs).ok()?;
+        let setting = setting?;
+        let band = band::band(&setting, runs).ok()?;
         Some(SystemFall {
             id: id.into(),
             label: label.into(),
@@ -42,6 +43,8 @@ pub fn beside(model: &Model<'_>, guidelines: &Guidelines, setting: &Setting, run
             fall_m: percentiles(&band.falls, 1.0),
             peak_force_kn: percentiles(&band.peaks, 1e-3),
             never_stops: band.never,
+            reaches: band.reaches(clearance(model, 0.0).0),
+            parameters: told::parameters(&setting),
         })
     });
     told.collect()
@@ -65,7 +68,7 @@ impl Systems<'_> {
         p: Parameters,
     ) -> Setting {
         let strand = Strand { carried, slack, hold, tailer, loose: 0.0, ..self.strand.clone() };
-        Setting { strands: vec![strand], parameters: p, ..self.base.clone() }
+        Setting { strands: vec![strand], parameters: p, swings: None, ..self.base.clone() }
     }
 
     fn closed(&self, p: &mut Parameters) -> usize {

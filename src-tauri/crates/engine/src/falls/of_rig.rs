@@ -2,11 +2,13 @@
 
 use super::parameter::{At, Parameters};
 use super::setting::{Carried, Hold, Over, Pull, Setting, Strand, Tailer};
+use super::swinging::{self, Swings};
 use super::{Called, clearance};
 use crate::case::Case;
 use crate::drop::stepped::MOST_ROPES;
 use crate::loss::Loss;
-use crate::statics::{Crossing, Forces, RopeRun};
+use crate::statics::swinging::swinging;
+use crate::statics::{Crossing, Forces, RopeRun, Scene};
 use crate::support::{self, HandMode, Model};
 use rig::findings::{FallOutcome, LossFinding};
 use rig::guidelines::{FallRules, Guidelines};
@@ -145,6 +147,7 @@ impl Making<'_, '_> {
                 (FallOutcome::Stays, "the load stays: what moved lets loose less than 1 mm of rope".into())
             });
         }
+        let swings = self.swings(scene, &strands);
         let pull = match &self.model.rig.edge.slope {
             None => Pull::Free,
             Some(slope) => Pull::Slope(
@@ -160,8 +163,33 @@ impl Making<'_, '_> {
             strands,
             never_acts: self.rules.never_acts.value,
             above_ground: super::hangs_at(self.model),
+            swings,
             parameters: std::mem::take(&mut self.parameters),
         })
+    }
+
+    /// What holds a device and swings, where rope comes loose by it.
+    fn swings(&mut self, scene: &Scene, strands: &[Strand]) -> Option<Result<Swings, String>> {
+        if strands.iter().all(|s| s.loose <= SNUG) {
+            return None;
+        }
+        if self.model.rig.edge.slope.is_some() {
+            return Some(Err("the load lies on a slope".into()));
+        }
+        let before = self.intact.forces.as_ref().ok()?;
+        let what = match swinging(self.model, self.after.case.motion, scene, self.forces, before) {
+            Ok(what) => what?,
+            Err(why) => return Some(Err(why)),
+        };
+        let mut ropes = Vec::new();
+        for strand in strands {
+            let run = scene.ropes.iter().find(|r| r.part == strand.rope)?;
+            let (device, from) = swinging::ends(run)?;
+            ropes.push((device, from, run.spare.iter().sum()));
+        }
+        let label = "mass of what holds the device and swings";
+        let mass = self.parameters.spread("knot", label, "kg", &self.rules.knot_kg);
+        Some(Ok(Swings { what, mass, ropes }))
     }
 
     fn strand(&mut self, rope: &RopeRun) -> Result<Strand, Instead> {

@@ -1,6 +1,7 @@
 //! A fall as the rig sets it: what catches the load, over what, held by whom; every value a parameter.
 
 use super::parameter::{At, Parameters};
+use super::swinging::Swings;
 use crate::drop::{Drop, Edge, Grip};
 use rig::quantity::G;
 
@@ -24,6 +25,8 @@ pub struct Setting {
     pub never_acts: f64,
     /// Where the load hangs, m above the ground.
     pub above_ground: f64,
+    /// What holds a device and swings; in words why that is not reckoned in the plane; `None`: nothing swings.
+    pub swings: Option<Result<Swings, String>>,
     /// All parameters.
     pub parameters: Parameters,
 }

@@ -1,13 +1,14 @@
 //! A fall as it is told: band, what catches it, what it hits, what moves it most.
 
-use super::band::{self, Band, percentiles};
+use super::band::{self, percentiles};
 use super::of_rig::Instead;
 use super::setting::{Pull, Setting};
-use super::{Runs, clearance};
+use super::survivors::survivors;
+use super::swinging::{self, Sway};
+use super::{Runs, clearance, reach};
 use crate::case::Case;
-use crate::margin;
 use crate::support::Model;
-use rig::findings::{CaughtBy, FallAt, FallFinding, FallOutcome, FallParameter, Percentiles};
+use rig::findings::{FallAt, FallFinding, FallOutcome, FallParameter, Percentiles};
 
 /// Heights from which the fall is reckoned beside the rig's own.
 const HEIGHTS: u32 = 12;
@@ -15,8 +16,6 @@ const HEIGHTS: u32 = 12;
 const SHARE_OF_RUNS: u32 = 10;
 /// The least rope below that a height is reckoned with, m.
 const SHORTEST: f64 = 1.0;
-/// A part that bears less than this, N, catches nothing.
-const BEARS: f64 = 5.0;
 
 /// What becomes of the load where no band is reckoned.
 pub fn instead(model: &Model<'_>, (outcome, words): &Instead, runs: Runs) -> FallFinding {
@@ -42,6 +41,7 @@ pub fn instead(model: &Model<'_>, (outcome, words): &Instead, runs: Runs) -> Fal
         heights: Vec::new(),
         reaches_between_m: Vec::new(),
         motion: Vec::new(),
+        swing: String::new(),
         runs: 0,
         seed: runs.seed,
     }
@@ -54,22 +54,53 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
         Err(wrong) => return instead(model, &(FallOutcome::NotComputed, wrong.to_string()), runs),
     };
     let mut told = instead(model, &(FallOutcome::Stops, String::new()), runs);
-    let heights = if whole { heights(model, setting, runs) } else { Vec::new() };
-    told.fall_m = Some(percentiles(&band.falls, 1.0));
-    told.peak_force_kn = Some(percentiles(&band.peaks, 1e-3));
+    let sway = sway(setting, runs, &mut told);
+    let heights = if whole { heights(model, setting, runs, sway.deeper) } else { Vec::new() };
+    told.fall_m = Some(deeper(percentiles(&band.falls, 1.0), sway.deeper));
+    told.peak_force_kn = Some(percentiles(&band.peaks, 1e-3 * sway.harder));
     told.stop_s = Some(percentiles(&band.times, 1.0));
     told.never_stops = Some(band.never);
-    told.reaches = Some(band.reaches(told.clearance_m));
+    told.reaches = Some(band.reaches(told.clearance_m - sway.deeper));
     told.free_length_m = Some(setting.free_length());
-    told.survivors = survivors(model, setting, case, &band);
+    told.survivors = survivors(model, setting, case, &band, &sway);
     told.parameters = parameters(setting);
-    told.reaches_between_m = stretches(&heights);
+    told.reaches_between_m = reach::stretches(&surfaces(model), &heights);
     told.heights = heights;
     told.motion = if whole { band::motion(setting) } else { Vec::new() };
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
     told.words = words(&told);
     told
+}
+
+/// What swinging makes worse; where it was not reckoned nothing, and the fall says why.
+fn sway(setting: &Setting, runs: Runs, told: &mut FallFinding) -> Sway {
+    let none = Sway { harder: 1.0, ..Sway::default() };
+    let swayed = match &setting.swings {
+        None => return none,
+        Some(Err(why)) => Err(why.clone()),
+        Some(Ok(swings)) => swinging::sway(setting, swings, runs),
+    };
+    match swayed {
+        Ok(sway) => {
+            told.swing = format!(
+                "what holds the device swings: {} of the runs gone through with its mass, which adds {:.2} m; legs and links bear what \
+                 the swing adds",
+                sway.runs, sway.deeper
+            );
+            sway
+        }
+        Err(why) => {
+            told.swing = format!("what swings is taken as slack, without its mass: {why}");
+            none
+        }
+    }
+}
+
+/// A band so much deeper.
+fn deeper(band: Percentiles, by: f64) -> Percentiles {
+    let more = |m: Option<f64>| m.map(|m| m + by);
+    Percentiles { p10: more(band.p10), p50: more(band.p50), p90: more(band.p90) }
 }
 
 /// A figure in words; what has no bound as that.
@@ -109,62 +140,8 @@ fn words(told: &FallFinding) -> String {
     words
 }
 
-/// What catches it, with the most that pulls on each. What hangs below the ropes, and they themselves, by the peak on the load;
-/// what holds their devices: the force at rest after the loss, grown as the pull on the device is over that at rest.
-fn survivors(model: &Model<'_>, setting: &Setting, case: &Case, band: &Band) -> Vec<CaughtBy> {
-    let (Ok(forces), Ok(scene)) = (&case.forces, &case.scene) else { return Vec::new() };
-    let of = |rising: &[f64]| {
-        let p = percentiles(rising, 1.0);
-        [p.p10, p.p50, p.p90].map(|p| p.unwrap_or(0.0))
-    };
-    let at_rest =
-        |rope: usize| scene.ropes.iter().position(|r| r.part == rope).map_or((0.0, 0.0), |n| forces.ropes[n]);
-    let still: f64 = setting.strands.iter().map(|s| at_rest(s.rope).0).sum();
-    let on_load = of(&band.peaks).map(|peak| peak / still.max(1.0));
-    let pulls: Vec<([f64; 3], f64)> =
-        setting.strands.iter().zip(&band.at_device).map(|(s, p)| (of(p), at_rest(s.rope).1)).collect();
-    let mut caught = Vec::new();
-    for part in (0..model.parts()).filter(|p| case.outcome.path[*p]) {
-        let own = &model.rig.parts[part];
-        let force = forces.parts[part][1];
-        let near =
-            model.below_rope(part) || setting.strands.iter().any(|s| s.rope == part) || own.kind.is_edge();
-        let newtons = if near {
-            on_load.map(|grows| force * grows)
-        } else {
-            let mut grows = [0.0_f64; 3];
-            let mut idle = [0.0; 3];
-            for (strand, (peaks, rest)) in setting.strands.iter().zip(&pulls) {
-                if strand.device.is_none_or(|device| !model.hangs_on(device, part)) {
-                    continue;
-                }
-                for n in 0..3 {
-                    // A rope that carries nothing at rest brings all that it pulls.
-                    if *rest > BEARS { grows[n] = grows[n].max(peaks[n] / rest) } else { idle[n] += peaks[n] }
-                }
-            }
-            std::array::from_fn(|n| force * grows[n] + idle[n])
-        };
-        if newtons[2] < BEARS {
-            continue;
-        }
-        let [p10, p50, p90] = newtons.map(|newtons| Some(newtons / 1000.0));
-        let strength = margin::strength(model.rig, own).map(|newtons| newtons / 1000.0);
-        caught.push(CaughtBy {
-            id: own.id.clone(),
-            label: own.label.clone(),
-            peak_kn: Percentiles { p10, p50, p90 },
-            strength_kn: strength,
-            margin: strength.map(|kn| kn * 1000.0 / newtons[2]),
-        });
-    }
-    let rank = |c: &CaughtBy| c.margin.unwrap_or(f64::INFINITY);
-    caught.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
-    caught
-}
-
 /// Each parameter with what it does to the fall alone, that which moves it most first.
-fn parameters(setting: &Setting) -> Vec<FallParameter> {
+pub fn parameters(setting: &Setting) -> Vec<FallParameter> {
     let likely = setting.parameters.likely();
     let fall = |n: usize, value: f64| {
         let mut values = likely.clone();
@@ -189,7 +166,7 @@ fn parameters(setting: &Setting) -> Vec<FallParameter> {
 }
 
 /// The fall from heights of the whole lower, from the top down.
-fn heights(model: &Model<'_>, setting: &Setting, runs: Runs) -> Vec<FallAt> {
+fn heights(model: &Model<'_>, setting: &Setting, runs: Runs, by: f64) -> Vec<FallAt> {
     let shortest = setting.strands.iter().map(|s| s.below).fold(f64::INFINITY, f64::min);
     if setting.pull != Pull::Free || !(shortest.is_finite() && setting.above_ground > 0.0) {
         return Vec::new();
@@ -200,44 +177,25 @@ fn heights(model: &Model<'_>, setting: &Setting, runs: Runs) -> Vec<FallAt> {
         let above_ground_m = top * f64::from(HEIGHTS - n) / f64::from(HEIGHTS);
         let higher = above_ground_m - setting.above_ground;
         let band = band::band(&setting.raised(higher), few).ok()?;
-        let (clearance_m, _) = clearance(model, higher);
-        let reaches = band.reaches(clearance_m);
-        Some(FallAt { above_ground_m, clearance_m, fall_m: percentiles(&band.falls, 1.0), reaches })
+        let (clearance_m, below) = clearance(model, higher);
+        let reaches = band.reaches(clearance_m - by);
+        let below = if below == "ground" { String::new() } else { below };
+        Some(FallAt {
+            above_ground_m,
+            clearance_m,
+            below,
+            fall_m: deeper(percentiles(&band.falls, 1.0), by),
+            reaches,
+        })
     };
     (0..HEIGHTS).filter_map(at).collect()
 }
 
-/// Stretches in which the ninetieth of a hundred falls reaches what lies below, from the ground up; ends between two heights by
-/// the straight line.
-fn stretches(heights: &[FallAt]) -> Vec<[f64; 2]> {
-    let over = |at: &FallAt| at.fall_m.p90.map_or(f64::INFINITY, |fall| fall - at.clearance_m);
-    let mut found: Vec<[f64; 2]> = Vec::new();
-    // From the ground up: there it always reaches it.
-    let (mut from, mut below) = (heights.last().map(|_| 0.0), (0.0, f64::INFINITY));
-    for at in heights.iter().rev() {
-        let (height, now) = (at.above_ground_m, over(at));
-        let crossing = |(low, was): (f64, f64)| {
-            if was.is_finite() && now.is_finite() {
-                low + (height - low) * was.abs() / (was.abs() + now.abs()).max(1e-12)
-            } else if now.is_finite() {
-                // Above the last height that has no bound, or the ground: where the fall equals the way.
-                (at.above_ground_m - at.clearance_m + at.fall_m.p90.unwrap_or(0.0)).clamp(low, height)
-            } else {
-                low
-            }
-        };
-        match from {
-            Some(start) if now < 0.0 => {
-                found.push([start, crossing(below)]);
-                from = None;
-            }
-            None if now >= 0.0 => from = Some(crossing(below)),
-            _ => {}
-        }
-        below = (height, now);
-    }
-    if let (Some(start), Some(top)) = (from, heights.first()) {
-        found.push([start, top.above_ground_m]);
-    }
-    found
+/// Heights over the ground that a fall could end on, m, from the ground up.
+fn surfaces(model: &Model<'_>) -> Vec<f64> {
+    let below = model.rig.edge.below.iter().map(|b| b.height.to_metres());
+    let mut all: Vec<f64> = std::iter::once(0.0).chain(below).collect();
+    all.sort_by(f64::total_cmp);
+    all.dedup();
+    all
 }

@@ -138,6 +138,7 @@ pub mod small {
                 friction: band(1.1, 1.48, 2.6),
                 turn: Angle::degrees(90.0).unwrap(),
                 slope: None,
+                below: Vec::new(),
             },
             points: Vec::new(),
             parts: Vec::new(),

@@ -3,6 +3,13 @@
 use crate::model::{Hand, Part, Rig, Rope, Strength};
 use serde::Serialize;
 
+/// What lies under the load, in words.
+fn below(rig: &Rig) -> String {
+    let each = rig.edge.below.iter().map(|b| format!("{} at {}", b.kind.words(), b.height));
+    let all: Vec<String> = each.chain(["ground".to_string()]).collect();
+    all.join(", ")
+}
+
 /// What changed from one rig to another, a line each, in the order of the rig.
 pub fn changes(before: &Rig, after: &Rig) -> Vec<String> {
     let mut out = Vec::new();
@@ -11,6 +18,9 @@ pub fn changes(before: &Rig, after: &Rig) -> Vec<String> {
     }
     if before.edge.height != after.edge.height {
         out.push(format!("edge {} high, was {}", after.edge.height, before.edge.height));
+    }
+    if before.edge.below != after.edge.below {
+        out.push(format!("under the load {}, was {}", below(after), below(before)));
     }
     for part in &before.parts {
         match after.part(&part.id) {

@@ -70,10 +70,35 @@ pub struct FallFinding {
     /// check, and for one that is asked for.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub motion: Vec<[f64; 3]>,
+    /// What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub swing: String,
     /// How many runs.
     pub runs: u32,
     /// What they were drawn by: the same gives the same.
     pub seed: u64,
+}
+
+impl FallFinding {
+    /// Where on the way down more than a tenth of the runs end on what lies below, in words, heights (m) as `told` tells them; `None`:
+    /// nowhere that is known.
+    pub fn reaches_words(&self, told: &dyn Fn(f64) -> String) -> Option<String> {
+        let each: Vec<String> = self
+            .reaches_between_m
+            .iter()
+            .map(|[from, to]| match from {
+                0.0 => format!("lower than {}", told(*to)),
+                _ => format!("between {} and {}", told(*from), told(*to)),
+            })
+            .collect();
+        let whole = format!("{} over the ground, 1 in 10 runs or more reach ", each.join(" and "));
+        let what = if self.reaches_between_m.len() > 1 || self.reaches_between_m.first()?[0] > 0.0 {
+            "what lies below"
+        } else {
+            "it"
+        };
+        Some(whole + what)
+    }
 }
 
 /// A part that catches the load.
@@ -126,6 +151,9 @@ pub struct FallAt {
     pub above_ground_m: f64,
     /// From there to what lies below it, m.
     pub clearance_m: f64,
+    /// What that is; empty: the ground.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub below: String,
     /// How far it falls, m.
     pub fall_m: Percentiles,
     /// Share of the runs in which it reaches what lies below, 0 to 1.
@@ -148,4 +176,8 @@ pub struct SystemFall {
     pub peak_force_kn: Percentiles,
     /// Share of the runs in which nothing stopped it, 0 to 1.
     pub never_stops: f64,
+    /// Share of the runs in which it reaches what lies below, 0 to 1.
+    pub reaches: f64,
+    /// What was drawn for each run, that which moves the fall most first.
+    pub parameters: Vec<FallParameter>,
 }

@@ -64,6 +64,9 @@ pub struct FallRules {
     /// How far a load runs back until a progress capture has set, m.
     #[serde(default = "capture_m")]
     pub capture_m: Spread,
+    /// Mass of what holds a device and swings when it loses a leg, kg: knot, plate, connectors, the device itself.
+    #[serde(default = "knot_kg")]
+    pub knot_kg: Spread,
     /// Most that may pull on the load when it is caught, kN.
     #[serde(default = "peak_kn", rename = "peak_kN")]
     pub peak_kn: Limit,
@@ -117,6 +120,10 @@ fn capture_m() -> Spread {
     assumed(0.02, 0.05, 0.15, "minded well; a neglected hitch sets later")
 }
 
+fn knot_kg() -> Spread {
+    assumed(1.0, 2.0, 4.0, "knot or plate, connectors and device")
+}
+
 fn peak_kn() -> Limit {
     limit(
         6.0,
@@ -139,13 +146,14 @@ impl Default for FallRules {
             grab_s: grab_s(),
             feeding_n: feeding_n(),
             capture_m: capture_m(),
+            knot_kg: knot_kg(),
             peak_kn: peak_kn(),
         }
     }
 }
 
 /// What a value of each spread may be, and why not less or more.
-const MOST: [(&str, f64, f64); 9] = [
+const MOST: [(&str, f64, f64); 10] = [
     ("reaction_s", 0.0, 30.0),
     ("closing_s", 0.0, 10.0),
     ("tailer_s", 0.0, 30.0),
@@ -156,6 +164,7 @@ const MOST: [(&str, f64, f64); 9] = [
     ("grab_s", 0.0, 30.0),
     ("feeding_N", 0.0, 5000.0),
     ("capture_m", 0.0, 5.0),
+    ("knot_kg", 0.1, 100.0),
 ];
 
 impl FallRules {
@@ -164,7 +173,7 @@ impl FallRules {
         *self == FallRules::default()
     }
 
-    fn spreads(&self) -> [&Spread; 9] {
+    fn spreads(&self) -> [&Spread; 10] {
         [
             &self.reaction_s,
             &self.closing_s,
@@ -175,6 +184,7 @@ impl FallRules {
             &self.grab_s,
             &self.feeding_n,
             &self.capture_m,
+            &self.knot_kg,
         ]
     }
 

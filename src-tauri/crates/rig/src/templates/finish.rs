@@ -1,7 +1,7 @@
 //! The last steps of every template: what is assumed, what the team said of its gear, and the whole put together.
 
 use super::build::{Builder, Made, assumed};
-use super::values::metres;
+use super::values::{Values, metres};
 use crate::catalogue;
 use crate::error::RigError;
 use crate::model::*;
@@ -116,7 +116,13 @@ impl Builder<'_> {
                 shares: BTreeMap::new(),
                 bodies: self.bodies,
             },
-            edge: Edge { height: values.length("edge_height")?, friction, turn, slope },
+            edge: Edge {
+                height: values.length("edge_height")?,
+                friction,
+                turn,
+                slope,
+                below: below(values)?,
+            },
             points: self.points,
             parts: self.parts,
             ropes: self.ropes,
@@ -127,4 +133,11 @@ impl Builder<'_> {
             catalogue: catalogue::VERSION.into(),
         })
     }
+}
+
+/// What lies under the load, where it was said.
+fn below(values: &Values) -> Made<Vec<Below>> {
+    let kinds = [("ledge", BelowKind::Ledge), ("water", BelowKind::Water)];
+    let said = kinds.into_iter().filter_map(|(name, kind)| Some((kind, values.number(name)?)));
+    said.map(|(kind, height)| Ok(Below { kind, height: metres(height)? })).collect()
 }

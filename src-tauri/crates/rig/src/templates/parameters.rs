@@ -1,5 +1,6 @@
 //! What can be set in each template: names, units, defaults, ranges and the sources of the defaults.
 
+mod below;
 mod people;
 
 pub use people::{ATTENDANT, ONE_OPERATOR, RESCUER, SLOPE, TETHER};
@@ -106,6 +107,8 @@ pub const COMMON: &[Parameter] = &[
         ["1m", "1000m"],
         ASSUMED,
     ),
+    below::LEDGE,
+    below::WATER,
     number(
         "v_angle",
         "angle between the two legs of a V at its focal knot (included)",

@@ -1,7 +1,7 @@
 //! What a file may say of a rig beyond its bones: materials, slack, bodies of the load, shares, slopes, joints.
 
 use super::{Checked, band, cited, fault, forces, support};
-use crate::model::{Loading, Part, PartKind, Rig, Rope, State, Strength};
+use crate::model::{BelowKind, Loading, Part, PartKind, Rig, Rope, State, Strength};
 use crate::quantity::{Length, Mass};
 
 /// Masses add up within this much, kg: what is lost by writing them in another unit.
@@ -40,6 +40,15 @@ pub(super) fn load(rig: &Rig) -> Checked {
         ));
     }
     bodies(rig)?;
+    for (i, below) in rig.edge.below.iter().enumerate() {
+        let metres = below.height.to_metres();
+        if metres < 0.0 || (metres == 0.0 && below.kind == BelowKind::Ledge) {
+            let what = format!("a {} {metres} m over the ground", below.kind.words());
+            let remedy =
+                "give its height over the ground at the foot: over 0 for a ledge, 0 or more for water";
+            return Err(fault(format!("edge.below[{i}].height"), what, remedy));
+        }
+    }
     let Some(slope) = &rig.edge.slope else { return Ok(()) };
     let degrees = slope.angle.to_degrees();
     if !(0.0..=90.0).contains(&degrees) {

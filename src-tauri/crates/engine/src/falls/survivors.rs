@@ -1,0 +1,116 @@
+//! What catches a load, with the most that pulls on each part.
+
+use super::band::{Band, percentiles};
+use super::setting::Setting;
+use super::swinging::Sway;
+use crate::case::Case;
+use crate::margin;
+use crate::statics::Forces;
+use crate::statics::swinging::Chain;
+use crate::support::Model;
+use rig::findings::{CaughtBy, Percentiles};
+
+/// A part that bears less than this, N, catches nothing.
+const BEARS: f64 = 5.0;
+
+/// What hangs below the ropes, and they themselves, by the peak on the load; what holds their devices: the force at rest after the
+/// loss, grown as the pull on the device is over that at rest, and what swings by what its swinging adds to that.
+pub fn survivors(
+    model: &Model<'_>,
+    setting: &Setting,
+    case: &Case,
+    band: &Band,
+    sway: &Sway,
+) -> Vec<CaughtBy> {
+    let (Ok(forces), Ok(scene)) = (&case.forces, &case.scene) else { return Vec::new() };
+    let of = |rising: &[f64]| {
+        let p = percentiles(rising, 1.0);
+        [p.p10, p.p50, p.p90].map(|p| p.unwrap_or(0.0))
+    };
+    let at_rest =
+        |rope: usize| scene.ropes.iter().position(|r| r.part == rope).map_or((0.0, 0.0), |n| forces.ropes[n]);
+    let still: f64 = setting.strands.iter().map(|s| at_rest(s.rope).0).sum();
+    let on_load = of(&band.peaks).map(|peak| sway.harder * peak / still.max(1.0));
+    let rest = setting.strands.iter().map(|s| at_rest(s.rope).1).collect();
+    let pulls: Vec<[f64; 3]> = setting.strands.iter().zip(&band.at_device).map(|(_, p)| of(p)).collect();
+    let growing = Growing { model, setting, forces, rest };
+    let mut caught = Vec::new();
+    for part in (0..model.parts()).filter(|p| case.outcome.path[*p]) {
+        let own = &model.rig.parts[part];
+        let force = forces.parts[part][1];
+        let near =
+            model.below_rope(part) || setting.strands.iter().any(|s| s.rope == part) || own.kind.is_edge();
+        let newtons = if near {
+            on_load.map(|grows| force * grows)
+        } else {
+            let (times, least) = growing.sways(part, sway);
+            let mut each: [f64; 3] = std::array::from_fn(|n| {
+                times * growing.grown(part, &pulls.iter().map(|p| p[n]).collect::<Vec<f64>>())
+            });
+            each[2] = each[2].max(least);
+            each
+        };
+        if newtons[2] < BEARS {
+            continue;
+        }
+        let [p10, p50, p90] = newtons.map(|newtons| Some(newtons / 1000.0));
+        let strength = margin::strength(model.rig, own).map(|newtons| newtons / 1000.0);
+        caught.push(CaughtBy {
+            id: own.id.clone(),
+            label: own.label.clone(),
+            peak_kn: Percentiles { p10, p50, p90 },
+            strength_kn: strength,
+            margin: strength.map(|kn| kn * 1000.0 / newtons[2]),
+        });
+    }
+    let rank = |c: &CaughtBy| c.margin.unwrap_or(f64::INFINITY);
+    caught.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
+    caught
+}
+
+struct Growing<'a, 'm> {
+    model: &'a Model<'m>,
+    setting: &'a Setting,
+    forces: &'a Forces,
+    /// What each strand pulls on its device at rest, N.
+    rest: Vec<f64>,
+}
+
+impl Growing<'_, '_> {
+    /// What pulls on a part when the strands pull so much on their devices, N.
+    fn grown(&self, part: usize, pulls: &[f64]) -> f64 {
+        let (mut grows, mut idle) = (0.0_f64, 0.0);
+        for ((strand, peak), rest) in self.setting.strands.iter().zip(pulls).zip(&self.rest) {
+            if strand.device.is_none_or(|device| !self.model.hangs_on(device, part)) {
+                continue;
+            }
+            // A rope that carries nothing at rest brings all that it pulls.
+            if *rest > BEARS { grows = grows.max(peak / rest) } else { idle += peak }
+        }
+        self.forces.parts[part][1] * grows + idle
+    }
+
+    /// How many times as much as without its mass what swings is pulled, in the worst run, and the most that it was, N; 1 and 0 where
+    /// a part has nothing to do with it.
+    fn sways(&self, part: usize, sway: &Sway) -> (f64, f64) {
+        let Some(Ok(swings)) = &self.setting.swings else { return (1.0, 0.0) };
+        let own = &self.model.rig.parts[part];
+        let at = |point: usize| own.at.contains(&self.model.rig.points[point].id);
+        let touches = |chain: &Chain| {
+            chain.parts.contains(&part) || chain.ends.into_iter().chain(chain.within.iter().copied()).any(at)
+        };
+        let (mut times, mut most) = (1.0_f64, 0.0_f64);
+        for (n, chain) in swings.what.chains.iter().enumerate().filter(|(_, chain)| touches(chain)) {
+            for (ties, devices) in &sway.pulls {
+                let without = self.grown(chain.parts[0], devices);
+                if without > BEARS {
+                    times = times.max(ties[n] / without);
+                }
+                if chain.parts.contains(&part) {
+                    most = most.max(ties[n]);
+                }
+            }
+        }
+        (times, most)
+    }
+}

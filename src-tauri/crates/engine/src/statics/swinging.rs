@@ -1,0 +1,129 @@
+//! What swings after a loss: points that come to rest elsewhere, and the ties they swing on; ties behind each other as one.
+
+use super::network::{Network, Tie, Vec2};
+use super::{Corner, Forces, Scene};
+use crate::support::Model;
+use rig::model::Sliding;
+
+/// A point moves when it comes to rest farther than this from its place, m.
+const MOVES: f64 = 1e-3;
+
+/// What swings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Swinging {
+    /// Points of the rig that swing.
+    pub points: Vec<usize>,
+    /// Places of all points of the rig when the loss happens, m.
+    pub places: Vec<Vec2>,
+    /// What they swing on.
+    pub chains: Vec<Chain>,
+}
+
+/// Ties behind each other.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chain {
+    /// Points of the rig at its ends.
+    pub ends: [usize; 2],
+    /// Points of the rig within it.
+    pub within: Vec<usize>,
+    /// Parts.
+    pub parts: Vec<usize>,
+    /// Length while nothing pulls, m.
+    pub natural: f64,
+    /// N for a metre of stretch.
+    pub stiffness: f64,
+}
+
+/// What swings after a loss; `None`: nothing does. `before`: the forces with nothing lost.
+///
+/// # Errors
+/// In words: what swings is of a kind that is not reckoned.
+pub fn swinging(
+    model: &Model<'_>,
+    motion: Sliding,
+    scene: &Scene,
+    forces: &Forces,
+    before: &Forces,
+) -> Result<Option<Swinging>, String> {
+    let (network, _) = scene.network(model, motion, Corner::Nominal)?;
+    let far = |n: usize| {
+        let (a, b) = (network.points[n], forces.places[n]);
+        libm::hypot(a.0 - b.0, a.1 - b.1) > MOVES
+    };
+    let moves: Vec<bool> = (0..network.points.len()).map(|n| !network.fixed[n] && far(n)).collect();
+    let own = |tie: &&Tie| moves[tie.low] || moves[tie.high];
+    if !network.ties.iter().any(|tie| own(&tie)) {
+        return Ok(None);
+    }
+    if network.ties.iter().filter(own).any(|tie| tie.strut) {
+        return Err("a strut swings".into());
+    }
+    if let Some(run) =
+        network.runs.iter().find(|run| run.path[..run.path.len() - 1].iter().any(|p| moves[*p]))
+    {
+        let at = run.path.iter().copied().find(|p| moves[*p]).unwrap_or_default();
+        return Err(format!("a rope runs over what swings at {}", model.rig.points[at].id));
+    }
+    let chains = chains(&network, &moves, &scene.ties, before);
+    let within: Vec<usize> = chains.iter().flat_map(|c| c.within.iter().copied()).collect();
+    let points = (0..moves.len()).filter(|n| moves[*n] && !within.contains(n));
+    Ok(Some(Swinging { points: points.collect(), places: network.points, chains }))
+}
+
+/// Ties on what moves, those that lie behind each other with nothing else at their points as one.
+fn chains(network: &Network, moves: &[bool], parts: &[usize], before: &Forces) -> Vec<Chain> {
+    let own: Vec<usize> = (0..network.ties.len())
+        .filter(|n| moves[network.ties[*n].low] || moves[network.ties[*n].high])
+        .collect();
+    let at = |point: usize| -> Vec<usize> {
+        own.iter()
+            .copied()
+            .filter(|n| network.ties[*n].low == point || network.ties[*n].high == point)
+            .collect()
+    };
+    let bent = |point: usize| network.runs.iter().any(|run| run.path.contains(&point));
+    let pulled = |point: usize| network.forces.iter().any(|(p, _)| *p == point);
+    let plain = |point: usize| moves[point] && at(point).len() == 2 && !bent(point) && !pulled(point);
+    let mut used: Vec<usize> = Vec::new();
+    let mut all = Vec::new();
+    for start in own.iter().copied() {
+        if used.contains(&start) {
+            continue;
+        }
+        used.push(start);
+        let mut ties = vec![start];
+        let mut points = vec![network.ties[start].low, network.ties[start].high];
+        // On from its high end, then, turned about, from its low end.
+        for _ in 0..2 {
+            while let Some(end) = points.last().copied().filter(|p| plain(*p))
+                && let Some(next) = at(end).into_iter().find(|n| !used.contains(n))
+            {
+                used.push(next);
+                ties.push(next);
+                points.push(network.ties[next].low + network.ties[next].high - end);
+            }
+            ties.reverse();
+            points.reverse();
+        }
+        let long = |tie: &Tie| {
+            let (a, b) = (network.points[tie.low], network.points[tie.high]);
+            libm::hypot(a.0 - b.0, a.1 - b.1) + tie.gap
+        };
+        // What pulled on it before has stretched it to where it is drawn.
+        let natural = |n: &usize| {
+            let tie = &network.ties[*n];
+            let tension = if tie.gap > 0.0 { 0.0 } else { before.parts[parts[*n]][1] };
+            long(tie) / (1.0 + tension / tie.stiffness)
+        };
+        let whole: f64 = ties.iter().map(natural).sum();
+        let gives: f64 = ties.iter().map(|n| natural(n) / network.ties[*n].stiffness).sum();
+        all.push(Chain {
+            ends: [points[0], points[points.len() - 1]],
+            within: points[1..points.len() - 1].to_vec(),
+            parts: ties.iter().map(|n| parts[*n]).collect(),
+            natural: whole,
+            stiffness: 1.0 / gives,
+        });
+    }
+    all
+}
