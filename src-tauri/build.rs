@@ -22,6 +22,8 @@ const COMMANDS: &[&str] = &[
     "rig_preview",
     "rig_drawing",
     "rig_draft",
+    "rig_beside",
+    "reckon_check",
     "sums",
     "sum",
     "review",

@@ -1,6 +1,5 @@
 //! The real window: a whole operation by keyboard alone through a pulled plug, another by touch alone, a lower at the pace of a
-//! real one, the commander's window,
-//! a file that is not ours.
+//! real one, a loss looked at and called into the drill, the commander's window, a file that is not ours.
 
 use ledgebook_tests::cli::{self, text_of_pdf};
 use ledgebook_tests::window::{Window, key};
@@ -288,6 +287,52 @@ async fn a_whole_operation_by_touch_alone() {
     for words in ["Plover Slab", "Wanda Lisiecka", "load test", "on the ground", "stopped"] {
         assert!(text.contains(words), "{words:?} is not in the report");
     }
+}
+
+/// The kinds of the last entries of a file, the newest last.
+fn last_kinds(file: &Path, count: usize) -> Vec<String> {
+    let shown = cli::run(&["log", "show", &file.display().to_string(), "--json"]).done().json_lines();
+    let kinds = shown[shown.len() - count..].iter().map(|entry| entry["kind"].as_str().unwrap().to_string());
+    kinds.collect()
+}
+
+#[tokio::test]
+async fn a_loss_is_shown_played_set_beside_others_and_called_into_the_drill() {
+    let home = tempfile::tempdir().unwrap();
+    let window = Window::open(home.path(), None).await;
+    scribe::starts_operation(&window, "Dunlin Wall", "Dunlin Wall", "20").await;
+    scribe::checks_in(&window, &PEOPLE[..4]).await;
+    scribe::makes_rig(&window, '1', &[("load", "240kg"), ("ledge", "6m")]).await;
+    // The first part along the load path, an anchor: its knots swing.
+    window.press("x").await;
+    window.shows_in("rig-fall", "free above it").await;
+    window.shows_in("rig-fall", "ledge").await;
+    window.picture("f1-loss").await;
+    window.press("m").await;
+    window.get("rig-ranks").await;
+    window.press("o").await;
+    window.shows_in("rig-beside", "two loaded ropes, tied off").await;
+    window.picture("f2-beside").await;
+    window.tab_to("rig-fall-slow").await;
+    window.press(key::ENTER).await;
+    window
+        .until("return document.querySelector(\"[data-testid='rig-fall'] rect.load\") !== null".into())
+        .await;
+    window.picture("f3-plays").await;
+    let before = scribe::saved(&window).await;
+    window.press("k").await;
+    scribe::until_saved(&window, before + 1).await;
+    window.shows("nothing real is released").await;
+    window.picture("f4-exercise").await;
+
+    // A check takes its time: STOP goes first.
+    let before = scribe::saved(&window).await;
+    window.press("c").await;
+    window.press(key::ESC).await;
+    scribe::until_saved(&window, before + 2).await;
+    window.close().await;
+    let file = home.path().join("Ledgebook/Dunlin Wall.ledge");
+    assert_eq!(last_kinds(&file, 3), ["exercise", "order", "rig_checked"]);
 }
 
 const COMMANDERS: &str = "Ledgebook: commander";

@@ -322,9 +322,24 @@ const lose = async (page) => {
   await press('x')(page)
 }
 
+const moves = async (page) => {
+  await lose(page)
+  await press('m')(page)
+  await page.getByTestId('rig-ranks').scrollIntoViewIfNeeded()
+}
+const beside = async (page) => {
+  await lose(page)
+  await press('o')(page)
+  const systems = page.getByTestId('rig-beside').getByRole('button')
+  if ((await systems.count()) > 0) await systems.first().click()
+  await page.getByTestId('rig-beside').scrollIntoViewIfNeeded()
+}
+
 /** A rig of look/rigs at three sizes, with a bar over the smallest, by day, by night, and with rope one lost. */
 export const rigShots = (rig) => [
   ...SIZES.map(([word, size, query]) => ({ name: `rigs-${rig}-${word}`, rig, size, query, before: press('Control+3') })),
   { name: `rigs-${rig}-night`, rig, size: [1280, 800], query: 'look=night', before: press('Control+3') },
   ...SIZES.map(([word, size, query]) => ({ name: `rigs-${rig}-lost-${word}`, rig, size, query, before: lose })),
+  { name: `rigs-${rig}-moves`, rig, size: [1280, 1600], before: moves },
+  { name: `rigs-${rig}-beside`, rig, size: [1280, 1600], before: beside },
 ]

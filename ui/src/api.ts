@@ -3,6 +3,7 @@ import { invoke } from '@tauri-apps/api/core'
 import type { Step } from './steps'
 import type { Acked } from './wire/Acked'
 import type { Asked } from './wire/Asked'
+import type { BesideView } from './wire/BesideView'
 import type { Candidate } from './wire/Candidate'
 import type { CompareView } from './wire/CompareView'
 import type { Edit } from './wire/Edit'
@@ -71,6 +72,10 @@ export const rigPreview = (template: string, set: Record<string, string>): Promi
 export const rigDrawing = (lost?: string): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null })
 /** The rig in use after edits that are not recorded. */
 export const rigDraft = (edits: Edit[], lost?: string): Promise<RigDraft> => call('rig_draft', { edits, lost: lost ?? null })
+/** The same site and load on other systems. */
+export const rigBeside = (): Promise<BesideView> => call('rig_beside')
+/** Works out a check ahead of its being recorded, so that no call waits for it; `null`: of the rig in use. */
+export const reckonCheck = (rig: string | null): Promise<null> => call('reckon_check', { rig })
 /** What each working figure asks for. */
 export const sums = (): Promise<SumView[]> => call('sums')
 export const sum = (name: string, set: Record<string, string>): Promise<SumAnswer> => call('sum', { name, set })

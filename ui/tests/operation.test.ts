@@ -37,6 +37,31 @@ describe('an entry', () => {
     expect(bridge.acted.map((step) => (step as { text?: string }).text)).toEqual(['a', 'b', 'c'])
   })
 
+  it('does not wait for a check that is being worked out', async () => {
+    const { bridge, operation } = await opened()
+    let reckoned = (): void => {}
+    const invoke = bridge.invoke.bind(bridge)
+    bridge.invoke = async (command, args) => {
+      if (command === 'reckon_check') await new Promise<void>((done) => (reckoned = done))
+      return invoke(command, args)
+    }
+    const check = operation.record({ do: 'check' })
+    await operation.record(report('edge attendant', 'stop'))
+    expect(bridge.acted.map((step) => step.do)).toEqual(['report'])
+    expect(operation.pending.map((entry) => entry.step.do)).toEqual(['check'])
+    reckoned()
+    await check
+    expect(bridge.acted.map((step) => step.do)).toEqual(['report', 'check'])
+  })
+
+  it('of a check goes nowhere when the operation was left while it was worked out', async () => {
+    const { bridge, operation } = await opened()
+    const check = operation.record({ do: 'check' })
+    operation.leave()
+    expect(await check).toHaveProperty('trouble')
+    expect(bridge.acted).toEqual([])
+  })
+
   it('that the disk did not take stays, says so, and is tried again with its own time', async () => {
     const { bridge, operation } = await opened()
     bridge.failing = DISK_FULL

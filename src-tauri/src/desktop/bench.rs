@@ -7,13 +7,11 @@ use serde_json::Value;
 use service::findings::CAUTION;
 use service::folder::NewOperation;
 use service::paper::Units;
-use service::rig_draft::{self, Edit};
+use service::rig_look::{Checking, RigLook};
 use service::wire::{
-    Acked, Asked, Candidate, Health, LineRow, ReviewView, RigDraft, RigDrawing, Sifted, Start, TemplateView,
-    Told, Trouble, View,
+    Acked, Asked, Candidate, Health, LineRow, ReviewView, Sifted, Start, TemplateView, Told, Trouble, View,
 };
 use service::{Now, Session, doctor, folder, mirror, review, rigs, view};
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -131,19 +129,20 @@ impl Bench {
         Ok(rigs::templates())
     }
 
-    /// A rig before it is entered.
-    pub fn rig_preview(&mut self, template: &str, set: &BTreeMap<String, String>) -> Answer<RigDrawing> {
-        rigs::preview(&self.session()?.state, template, set)
+    /// What a look at the rigs needs: the look itself is worked out apart from this thread.
+    pub fn rig_look(&mut self) -> Answer<RigLook> {
+        Ok(RigLook::of(&self.session()?.state))
     }
 
-    /// The rig in use, or what is left of it.
-    pub fn rig_drawing(&mut self, lost: Option<&str>) -> Answer<RigDrawing> {
-        rigs::drawing(&self.session()?.state, lost)
+    /// What a check would be of, to be worked out apart from this thread.
+    pub fn to_check(&mut self, rig: Option<&str>) -> Answer<Option<Checking>> {
+        Ok(self.session()?.to_check(rig))
     }
 
-    /// The rig in use after edits that are not recorded.
-    pub fn rig_draft(&mut self, edits: &[Edit], lost: Option<&str>) -> Answer<RigDraft> {
-        rig_draft::draft(&self.session()?.state, edits, lost)
+    /// Takes a check that was worked out, for when it is recorded.
+    pub fn ready(&mut self, checking: Checking) -> Answer<()> {
+        self.session()?.ready(checking);
+        Ok(())
     }
 
     /// Where the open operation lies.

@@ -7,8 +7,8 @@ use service::folder::NewOperation;
 use service::paper::Units;
 use service::rig_draft::Edit;
 use service::wire::{
-    Acked, Asked, Candidate, CompareView, Health, LineRow, Records, ReviewView, RigDraft, RigDrawing, Sifted,
-    Start, SumAnswer, SumView, TemplateView, View,
+    Acked, Asked, BesideView, Candidate, CompareView, Health, LineRow, Records, ReviewView, RigDraft,
+    RigDrawing, Sifted, Start, SumAnswer, SumView, TemplateView, Trouble, View,
 };
 use std::collections::BTreeMap;
 use tauri::State;
@@ -98,19 +98,56 @@ pub async fn rig_preview(
     template: String,
     set: BTreeMap<String, String>,
 ) -> Answer<RigDrawing> {
-    desk.ask(move |bench| bench.rig_preview(&template, &set)).await
+    let look = desk.ask(|bench| bench.rig_look()).await?;
+    apart(move || look.preview(&template, &set)).await
 }
 
 /// The rig in use, or what is left of it when `lost` is lost.
 #[tauri::command]
 pub async fn rig_drawing(desk: AtDesk<'_>, lost: Option<String>) -> Answer<RigDrawing> {
-    desk.ask(move |bench| bench.rig_drawing(lost.as_deref())).await
+    let look = desk.ask(|bench| bench.rig_look()).await?;
+    apart(move || look.drawing(lost.as_deref())).await
 }
 
 /// The rig in use after edits that are not recorded, and what is left of it when `lost` is lost.
 #[tauri::command]
 pub async fn rig_draft(desk: AtDesk<'_>, edits: Vec<Edit>, lost: Option<String>) -> Answer<RigDraft> {
-    desk.ask(move |bench| bench.rig_draft(&edits, lost.as_deref())).await
+    let look = desk.ask(|bench| bench.rig_look()).await?;
+    apart(move || service::rig_draft::draft(&look, &edits, lost.as_deref())).await
+}
+
+/// The same site and load on other systems.
+#[tauri::command]
+pub async fn rig_beside(desk: AtDesk<'_>) -> Answer<BesideView> {
+    let look = desk.ask(|bench| bench.rig_look()).await?;
+    apart(move || look.beside()).await
+}
+
+/// Works out a check of a rig (`None`: the one in use) ahead of its being recorded, so that no call waits for it.
+#[tauri::command]
+pub async fn reckon_check(desk: AtDesk<'_>, rig: Option<String>) -> Answer<()> {
+    let Some(checking) = desk.ask(move |bench| bench.to_check(rig.as_deref())).await? else { return Ok(()) };
+    let reckoned = apart(move || Ok(checking.reckoned())).await?;
+    desk.ask(|bench| bench.ready(reckoned)).await
+}
+
+/// Works something out apart from the writer thread.
+async fn apart<T, W>(work: W) -> Answer<T>
+where
+    T: Send + 'static,
+    W: FnOnce() -> Answer<T> + Send + 'static,
+{
+    tauri::async_runtime::spawn_blocking(work).await.unwrap_or_else(|_| Err(fault()))
+}
+
+/// A fault of ours in what was only to be shown or made ready: nothing is lost by it.
+fn fault() -> Trouble {
+    Trouble {
+        code: "fault".into(),
+        what: "a fault of the program's own; nothing that is recorded is touched by it".into(),
+        place: "the last thing asked".into(),
+        remedy: "Ask again. If it comes back, go on without: calls are recorded all the same.".into(),
+    }
 }
 
 /// What each working figure asks for.

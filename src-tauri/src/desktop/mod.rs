@@ -52,6 +52,8 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
             commands::rig_preview,
             commands::rig_drawing,
             commands::rig_draft,
+            commands::rig_beside,
+            commands::reckon_check,
             commands::sums,
             commands::sum,
             commands::review,

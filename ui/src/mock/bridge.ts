@@ -15,6 +15,7 @@ import { complete } from './complete'
 import { mockSifted } from './sifted'
 import { HEALTH } from './health'
 import { Recorder } from './recorder'
+import { MOCK_BESIDE } from './check'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockRecords } from './records'
 import { learned, mockCompare, mockReview, outOfUse, saidTo } from './review'
@@ -120,6 +121,8 @@ export class MockBridge {
     sifted: ({ asked, from, count }) => mockSifted(this, asked as Asked, from === null ? null : Number(from), Number(count)),
     templates: () => MOCK_TEMPLATES,
     rig_preview: ({ template, set }) => mockPreview(String(template), (set ?? {}) as Record<string, string>),
+    rig_beside: () => MOCK_BESIDE,
+    reckon_check: () => null,
     rig_draft: ({ edits, lost }) => mockDraft((edits ?? []) as Edit[], lost === null ? undefined : String(lost)),
     sums: () => MOCK_SUMS,
     sum: ({ set }) => mockSum((set ?? {}) as Record<string, string>),

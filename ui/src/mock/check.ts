@@ -1,5 +1,6 @@
 // The check of the invented rig and its drawings, whole and with rope one lost: answers of the program
 // itself to the template with these values, kept in fixtures/rig.json.
+import type { BesideView } from '../wire/BesideView'
 import type { CheckReport } from '../wire/CheckReport'
 import type { RigDrawing } from '../wire/RigDrawing'
 import fixture from './fixtures/rig.json'
@@ -8,6 +9,8 @@ interface Kept {
   drawing: Omit<RigDrawing, 'parts'>
   lost: Record<string, RigDrawing>
   check: CheckReport
+  /** The same on other systems; the invented operation's own has none. */
+  beside?: BesideView
   states: [string, string][]
   set: Record<string, string>
   /** Which template it is of; the invented operation's own says none. */
@@ -28,6 +31,13 @@ export const MOCK_CHECK: CheckReport = KEPT.check
 export const MOCK_STATES: [string, string][] = KEPT.states
 export const MOCK_OF = { template: KEPT.template, title: KEPT.title }
 export const MOCK_SET: Record<string, string> = KEPT.set
+
+export const MOCK_BESIDE: BesideView = KEPT.beside ?? {
+  systems: [],
+  picture: { width: 96, height: 0, items: [] },
+  ranks: [],
+  words: 'Not checked: there is nothing to set beside.',
+}
 
 /** The drawing, or what is left of the load path when something is lost; `loss` is null when nothing is kept for it. */
 export function drawn(lost?: string): RigDrawing {

@@ -98,6 +98,7 @@ export function mockDraft(edits: Edit[], lost?: string): RigDraft {
     groups: [],
     load_kg: 240,
     edge_height_m: 14,
+    below: [],
     rig: { edited: edits },
   }
 }

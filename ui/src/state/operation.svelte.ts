@@ -162,6 +162,14 @@ export class Operation {
     }
     this.pending = [...this.pending, entry]
     if (REPEATED.has(step.do)) this.last = step
+    return step.do === 'check' ? this.#reckoned(entry, step) : this.#write(entry, step)
+  }
+
+  /** A check takes its time to work out: what is called meanwhile goes first. Failing that it is worked out when it is recorded. */
+  async #reckoned(entry: Pending, step: Step & { do: 'check' }): Promise<Outcome> {
+    await api.reckonCheck(step.rig ?? null).catch(() => null)
+    // The operation was left meanwhile: the check is of no other.
+    if (!this.pending.some((one) => one.key === entry.key)) return { trouble: NO_ANSWER, key: entry.key }
     return this.#write(entry, step)
   }
 

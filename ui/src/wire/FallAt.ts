@@ -14,6 +14,10 @@ above_ground_m: number,
  */
 clearance_m: number, 
 /**
+ * What that is; empty: the ground.
+ */
+below?: string, 
+/**
  * How far it falls, m.
  */
 fall_m: Percentiles, 

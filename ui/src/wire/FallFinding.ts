@@ -75,6 +75,10 @@ reaches_between_m: Array<[number, number]>,
  */
 motion?: Array<[number, number, number]>, 
 /**
+ * What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
+ */
+swing?: string, 
+/**
  * How many runs.
  */
 runs: number, 

@@ -24,7 +24,7 @@ fn write(folder: &Path, rig: &Rig, state: &str) -> Result<(), Box<dyn std::error
     let check = service::rigs::check(rig, &guidelines, Some(state), &Default::default());
     let people: BTreeMap<String, String> =
         rig.hands.iter().map(|hand| hand.role.clone()).zip(invented()).collect();
-    let pictured = |lost| service::rigs::pictured(rig, &guidelines, &check, &people, lost);
+    let pictured = |lost| service::rig_look::pictured(rig, &guidelines, &check, &people, lost);
     let drawing = pictured(None)?;
     let mut lost = BTreeMap::new();
     if let Ok(after) = pictured(Some("rope_one")) {
@@ -41,6 +41,7 @@ fn write(folder: &Path, rig: &Rig, state: &str) -> Result<(), Box<dyn std::error
         "check": check,
         "drawing": drawing,
         "lost": lost,
+        "beside": service::rig_look::beside(rig, &guidelines, state),
     });
     std::fs::write(folder.join(format!("{name}-{state}.json")), serde_json::to_vec(&whole)?)?;
     Ok(())

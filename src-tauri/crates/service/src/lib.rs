@@ -16,6 +16,7 @@ pub mod rehearse;
 mod report_input;
 pub mod review;
 pub mod rig_draft;
+pub mod rig_look;
 pub mod rigs;
 pub mod schema;
 pub mod session;

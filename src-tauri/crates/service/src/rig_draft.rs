@@ -1,9 +1,9 @@
 //! A rig that is changed part by part before it is recorded: the rig in use with a list of edits. Nothing is kept here; the screen
 //! holds the list, so that taking one back is dropping it.
 
+use crate::rig_look::RigLook;
 use crate::rigs;
 use crate::wire::{DraftClass, DraftPart, DraftPoint, RigDraft, Trouble};
-use operation::State;
 pub use rig::edit::{Edit, PartEdit};
 use rig::edit::{apply, changes, classes};
 use rig::findings::Verdict;
@@ -13,30 +13,29 @@ use rig::model::{Part, PartKind, Rig};
 ///
 /// # Errors
 /// When there is no rig, an edit cannot be done, or nothing of that id can be lost.
-pub fn draft(state: &State, edits: &[Edit], lost: Option<&str>) -> Result<RigDraft, Trouble> {
-    let Some(in_use) = state.rig_now() else {
-        return Err(Trouble::new("no_rig", "no rig was entered yet", "rig", "make one from a template"));
-    };
-    let rig = apply(&in_use.rig, edits)?;
-    let report = rigs::check_without_falls(&rig, &state.guidelines, Some(&in_use.state));
-    let drawing = rigs::drawn_now(state, &rig, &report, lost)?;
+pub fn draft(look: &RigLook, edits: &[Edit], lost: Option<&str>) -> Result<RigDraft, Trouble> {
+    let (in_use, state, guidelines) = look.rig_in_use()?;
+    let rig = apply(in_use, edits)?;
+    let report = rigs::check_without_falls(&rig, guidelines, Some(state));
+    let drawing = look.drawn_now(&rig, &report, lost)?;
     let short = |wanted: Verdict| {
         let parts = report.main.parts.iter().filter(|p| p.verdict == wanted).count();
         parts + report.main.checks.iter().filter(|c| c.verdict == wanted).count()
     };
     Ok(RigDraft {
         drawing,
-        changes: changes(&in_use.rig, &rig),
+        changes: changes(in_use, &rig),
         falls_short: short(Verdict::FallsShort),
         not_checked: short(Verdict::NotChecked),
         critical: report.main.critical_parts.iter().map(|id| report.label(id)).collect(),
-        parts: rig.parts.iter().map(|part| known(&rig, part, &in_use.state)).collect(),
+        parts: rig.parts.iter().map(|part| known(&rig, part, state)).collect(),
         points: points(&rig),
         ropes: rig.clone().off_template().ropes,
         hands: rig.hands.clone(),
         groups: rig.groups.clone(),
         load_kg: rig.load.mass.to_kilograms(),
         edge_height_m: rig.edge.height.to_metres(),
+        below: rig.edge.below.clone(),
         rig: serde_json::to_value(&rig).unwrap_or_default(),
         assumptions: report.assumptions,
         findings: report.main,

@@ -1,12 +1,11 @@
 //! Rigs: made from a template or whole, checked, drawn.
 
-use crate::wire::{FallView, ParameterView, RigDrawing, TemplateView, Trouble};
-use drawing::rig::{Lost, RigDrawingOptions};
+use crate::wire::{ParameterView, TemplateView, Trouble};
 use engine::falls::{ASKED, CHECK, Called};
 use operation::State;
 use operation::state::RigState;
 use operation::step::RigStep;
-use rig::findings::{CheckReport, FallFinding, LossFinding, PartFinding, SystemFall};
+use rig::findings::{CheckReport, FallFinding, LossFinding, SystemFall};
 use rig::guidelines::Guidelines;
 use rig::model::Rig;
 use serde_json::Value;
@@ -29,11 +28,6 @@ pub fn check(rig: &Rig, guidelines: &Guidelines, state: Option<&str>, called: &C
 pub fn called(state: &State) -> Called {
     let words = |seq: u64| format!("slack or unequal tension called in entry {seq}, not yet equal");
     Called { unequal: state.called_unequal().map(words) }
-}
-
-/// Checks a rig of the operation in the state the team is on.
-pub fn check_now(state: &State, rig: &RigState) -> CheckReport {
-    check(&rig.rig, &state.guidelines, Some(&rig.state), &called(state))
 }
 
 /// As [`check`] without falls: for what is still being changed, and is checked at every key.
@@ -72,16 +66,20 @@ pub fn templates() -> Vec<TemplateView> {
         .collect()
 }
 
-/// A rig from a template; the edge is the operation's where the template asks for it and nothing was set.
+/// A rig from a template; `edge_height_m`, m, is the operation's: it counts where the template asks for it and nothing was set.
 ///
 /// # Errors
 /// An unknown template or parameter, a value that cannot be read or is out of range; `where` is the parameter.
-pub fn from_template(state: &State, template: &str, set: &BTreeMap<String, String>) -> Result<Rig, Trouble> {
+pub fn from_template(
+    edge_height_m: Option<f64>,
+    template: &str,
+    set: &BTreeMap<String, String>,
+) -> Result<Rig, Trouble> {
     let mut set = set.clone();
     let asks = rig::templates::list()
         .iter()
         .any(|t| t.name == template && t.parameters.iter().any(|p| p.name == "edge_height"));
-    if let Some(height) = state.facts.edge_height_m
+    if let Some(height) = edge_height_m
         && asks
     {
         set.entry("edge_height".into()).or_insert_with(|| format!("{height}m"));
@@ -95,7 +93,7 @@ pub fn from_template(state: &State, template: &str, set: &BTreeMap<String, Strin
 /// When it names neither a template nor a rig, or both, or the rig is not well-formed.
 pub fn make(state: &State, wanted: &RigStep) -> Result<Rig, Trouble> {
     let mut rig = match (&wanted.template, &wanted.rig) {
-        (Some(template), None) => from_template(state, template, &texts(&wanted.set)?)?,
+        (Some(template), None) => from_template(state.facts.edge_height_m, template, &texts(&wanted.set)?)?,
         (None, Some(whole)) => rig::read(&whole.to_string())?,
         (None, None) => {
             let remedy = "name a \"template\" (`ledgebook rig templates` lists them) or give a whole \"rig\"";
@@ -135,128 +133,6 @@ pub fn named<'a>(state: &'a State, name: Option<&str>) -> Option<&'a RigState> {
         Some(name) => state.rigs.get(name),
         None => state.rig_now(),
     }
-}
-
-/// The drawing of a rig that is not entered yet.
-///
-/// # Errors
-/// As [`from_template`].
-pub fn preview(state: &State, template: &str, set: &BTreeMap<String, String>) -> Result<RigDrawing, Trouble> {
-    let rig = from_template(state, template, set)?;
-    let report = check_without_falls(&rig, &state.guidelines, None);
-    Ok(drawn(&rig, &report, &state_people(state, &rig), BTreeMap::new(), None))
-}
-
-/// The drawing of the rig in use, with something lost: the id of a part or group, or of a hand with how it is
-/// lost (`rope_one_operator:hand_off`, `rope_one_operator:freezes_on`).
-///
-/// # Errors
-/// When there is no rig, or nothing of that id.
-pub fn drawing(state: &State, lost: Option<&str>) -> Result<RigDrawing, Trouble> {
-    let Some(in_use) = state.rig_now() else {
-        return Err(Trouble::new("no_rig", "no rig was entered yet", "rig", "make one from a template"));
-    };
-    // The last check as it was stored, while it is of this rig; else what the checks would say now.
-    let stored =
-        in_use.checks.last().filter(|c| c.rig_seq == in_use.seq && c.report.main.state == in_use.state);
-    let report = match stored {
-        Some(check) => check.report.clone(),
-        None => check_without_falls(&in_use.rig, &state.guidelines, Some(&in_use.state)),
-    };
-    let lost = lost.map(|id| what_if(&in_use.rig, state, &in_use.state, id)).transpose()?;
-    // An acceptance speaks of the check it was given for, and of no later one.
-    let of_it = in_use.accepted.iter().filter(|a| stored.is_some_and(|c| a.check_seq == Some(c.seq)));
-    let accepted = of_it.map(|a| (a.finding.clone(), format!("accepted by {}", a.person))).collect();
-    Ok(drawn(&in_use.rig, &report, &state_people(state, &in_use.rig), accepted, lost))
-}
-
-/// What is lost, with what becomes of everything, and how far the load drops.
-struct Fell {
-    loss: LossFinding,
-    parts: Vec<PartFinding>,
-    fall: FallFinding,
-}
-
-/// What becomes of a rig in a state when something is lost. The fall is reckoned as a check reckons it, so that both say the same.
-fn what_if(rig: &Rig, state: &State, of: &str, id: &str) -> Result<Fell, Trouble> {
-    fell(rig, &state.guidelines, of, id, &called(state))
-}
-
-fn fell(rig: &Rig, guidelines: &Guidelines, of: &str, id: &str, called: &Called) -> Result<Fell, Trouble> {
-    let what = engine::what_if(rig, guidelines, Some(of), id);
-    let fall = engine::fall_after(rig, guidelines, Some(of), id, called, CHECK);
-    let fell = what.zip(fall).map(|(what, fall)| Fell { loss: what.loss, parts: what.parts, fall });
-    fell.ok_or_else(|| {
-        Trouble::new(
-            "no_part",
-            format!("the rig has nothing called “{id}”"),
-            id,
-            "name a part, a hand or a common cause of this rig",
-        )
-    })
-}
-
-/// The drawing of a rig that is not entered, as checked just now, with something lost or not.
-pub(crate) fn drawn_now(
-    state: &State,
-    rig: &Rig,
-    report: &CheckReport,
-    lost: Option<&str>,
-) -> Result<RigDrawing, Trouble> {
-    let lost = lost.map(|id| what_if(rig, state, &report.main.state, id)).transpose()?;
-    Ok(drawn(rig, report, &state_people(state, rig), BTreeMap::new(), lost))
-}
-
-/// A rig's drawing with these people, something lost or not: for pictures of it outside an operation.
-///
-/// # Errors
-/// When the rig has nothing of that id.
-pub fn pictured(
-    rig: &Rig,
-    guidelines: &Guidelines,
-    report: &CheckReport,
-    people: &BTreeMap<String, String>,
-    lost: Option<&str>,
-) -> Result<RigDrawing, Trouble> {
-    let lost =
-        lost.map(|id| fell(rig, guidelines, &report.main.state, id, &Called::default())).transpose()?;
-    Ok(drawn(rig, report, people, BTreeMap::new(), lost))
-}
-
-/// Width of a fall on the screen, mm, and its type over that of paper: 12 pt is 16 px high beside the rig.
-const FALL_WIDTH: f64 = 96.0;
-const FALL_TYPE: f64 = 1.5;
-
-fn drawn(
-    rig: &Rig,
-    report: &CheckReport,
-    people: &BTreeMap<String, String>,
-    accepted: BTreeMap<String, String>,
-    lost: Option<Fell>,
-) -> RigDrawing {
-    let options = RigDrawingOptions {
-        people: people.clone(),
-        accepted,
-        lost: lost.as_ref().map(|fell| Lost { loss: &fell.loss, parts: &fell.parts, fall: Some(&fell.fall) }),
-        ..RigDrawingOptions::window()
-    };
-    let picture = drawing::rig::draw(rig, &report.main, &options);
-    let wide = RigDrawingOptions { width: drawing::rig::WIDE_WIDTH, ..options };
-    let wide = drawing::rig::draw(rig, &report.main, &wide).list;
-    let (loss, parts, fall) = match lost {
-        Some(Fell { loss, parts, fall }) => {
-            let picture = drawing::fall::draw(&fall, FALL_WIDTH, FALL_TYPE);
-            (Some(loss), parts, Some(FallView { finding: fall, picture }))
-        }
-        None => (None, report.main.parts.clone(), None),
-    };
-    RigDrawing { list: picture.list, wide: Some(wide), order: picture.order, loss, parts, fall }
-}
-
-/// Who holds the rig's roles now.
-fn state_people(state: &State, rig: &Rig) -> BTreeMap<String, String> {
-    let roles = rig.hands.iter().map(|hand| hand.role.clone());
-    roles.filter_map(|role| Some((role.clone(), state.holder(&role).first()?.clone()))).collect()
 }
 
 /// A rig file's text from a template.

@@ -1,18 +1,19 @@
 //! An open operation: the record on disk and what stands because of it.
 
-use crate::rigs;
+use crate::rig_look::Checking;
 use crate::wire::Trouble;
 use chrono::{DateTime, FixedOffset};
 use journal::{Ack, Durability, Head, Journal, JournalError, MirrorState, Stamp};
 use operation::clock::{Now, Reading};
 use operation::event::{Began, Machine, Slept};
 use operation::state::Filing;
-use operation::{Act, Computed, Entry, NewEvent, Payload, State, Step, decide};
+use operation::{Act, Entry, NewEvent, Payload, State, Step, decide};
 use rig::guidelines::Guidelines;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::{path::Path, time::SystemTime};
 
+mod computed;
 mod seal;
 
 /// Version of the program, as it stands in the record and on the report.
@@ -39,6 +40,8 @@ pub struct Session {
     /// The file as it lay when it was last read, of a session that only looks.
     lay: Lay,
     head: Head,
+    /// A check worked out ahead of being recorded.
+    ready: Option<Checking>,
     /// Why nothing can be recorded, or why the last entry was not.
     pub trouble: Option<Trouble>,
 }
@@ -135,6 +138,7 @@ impl Session {
             machine: None,
             slept_ms: 0,
             unsure: false,
+            ready: None,
             lay: Lay::default(),
             head,
             trouble: None,
@@ -327,17 +331,7 @@ impl Session {
     }
 
     fn event_of(&self, step: &Step, now: DateTime<FixedOffset>) -> Result<NewEvent, Trouble> {
-        let computed = match &step.act {
-            Act::Rig(wanted) => Computed::Rig(Box::new(rigs::make(&self.state, wanted)?)),
-            Act::Check(asked) => match rigs::named(&self.state, asked.rig.as_deref()) {
-                Some(rig) => Computed::Check(Box::new(rigs::check_now(&self.state, rig))),
-                // `decide` says which rigs there are.
-                None => Computed::None,
-            },
-            Act::Seal(_) => self.sealed()?,
-            _ => Computed::None,
-        };
-        let mut event = decide(&self.state, step, now, computed)?;
+        let mut event = decide(&self.state, step, now, self.computed(&step.act)?)?;
         if let Act::Erase(erase) = &step.act {
             event.corrects = self.state.resolve(&erase.of).map(|(_, id)| id);
         }

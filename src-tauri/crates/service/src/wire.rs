@@ -23,7 +23,7 @@ pub use review::{
     CompareView, ComparedOperation, ComparedRow, FindingView, LessonView, MarkView, ReadbackMeasure,
     ReviewView, Tape, TapeFlag, TapeHeld, TapePhase, TapeRig, TapeRopes,
 };
-pub use rig::{FallView, InsteadOf, RigDrawing, RigView, SignatureView};
+pub use rig::{BesideView, FallView, InsteadOf, RigDrawing, RigView, SignatureView};
 pub use sifted::{Asked, Sifted};
 pub use sums::{SumAnswer, SumField, SumFigure, SumView};
 

@@ -371,6 +371,7 @@ fn a_session_can_move_to_another_thread() {
 #[test]
 fn a_rig_is_changed_part_by_part_and_recorded_whole() {
     use service::rig_draft::{Edit, PartEdit, draft};
+    use service::rig_look::RigLook;
     let dir = tempfile::tempdir().unwrap();
     let mut session = begun(&dir.path().join("tern.ledge"));
     let rate = |id: &str| Edit::Part {
@@ -381,8 +382,9 @@ fn a_rig_is_changed_part_by_part_and_recorded_whole() {
             ..PartEdit::default()
         },
     };
-    let before = draft(&session.state, &[], None).unwrap();
-    let after = draft(&session.state, &[rate("anchor_west"), rate("anchor_east")], None).unwrap();
+    let before = draft(&RigLook::of(&session.state), &[], None).unwrap();
+    let after =
+        draft(&RigLook::of(&session.state), &[rate("anchor_west"), rate("anchor_east")], None).unwrap();
     assert!(after.not_checked < before.not_checked);
     assert!(before.changes.is_empty() && before.findings.state == "lowering", "{:?}", before.changes);
     assert!(after.changes.iter().any(|c| c.contains("rated 30 kN, judged on site")), "{:?}", after.changes);
@@ -393,9 +395,10 @@ fn a_rig_is_changed_part_by_part_and_recorded_whole() {
     let west = after.parts.iter().find(|p| p.id == "anchor_west").unwrap();
     assert_eq!((west.rating.as_str(), west.rated_by.as_str()), ("30kN", "judged on site"));
     assert_eq!(session.head().count, 12, "nothing is recorded by looking");
-    let lost = draft(&session.state, &[rate("anchor_west")], Some("anchor_east")).unwrap();
+    let lost = draft(&RigLook::of(&session.state), &[rate("anchor_west")], Some("anchor_east")).unwrap();
     assert!(lost.drawing.loss.is_some());
-    let error = draft(&session.state, &[Edit::Remove { id: "rope_one".into() }], None).unwrap_err();
+    let error =
+        draft(&RigLook::of(&session.state), &[Edit::Remove { id: "rope_one".into() }], None).unwrap_err();
     assert!(error.place.starts_with("edit 1"), "{error}");
     // As recorded it is the same rig; its signature no longer covers it.
     let step_of = json!({"do": "rig", "name": "lower", "rig": after.rig});

@@ -2,8 +2,8 @@
 //! drawings': written with `LEDGEBOOK_WRITE_WIRE=1`, otherwise compared file by file.
 
 use service::wire::{
-    Acked, Asked, Candidate, CompareView, Health, LineRow, Records, ReviewView, RigDraft, RigDrawing, Sifted,
-    Start, SumAnswer, SumView, TemplateView, Told, Trouble, View,
+    Acked, Asked, BesideView, Candidate, CompareView, Health, LineRow, Records, ReviewView, RigDraft,
+    RigDrawing, Sifted, Start, SumAnswer, SumView, TemplateView, Told, Trouble, View,
 };
 use std::collections::BTreeMap;
 use std::fs;
@@ -18,6 +18,7 @@ fn write_into(dir: &Path) {
     LineRow::export_all(&cfg).unwrap();
     TemplateView::export_all(&cfg).unwrap();
     RigDrawing::export_all(&cfg).unwrap();
+    BesideView::export_all(&cfg).unwrap();
     RigDraft::export_all(&cfg).unwrap();
     rig::edit::Edit::export_all(&cfg).unwrap();
     SumView::export_all(&cfg).unwrap();

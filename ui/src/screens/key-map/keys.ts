@@ -68,6 +68,7 @@ export function keyGroups(view: View): KeyGroup[] {
       keys: [
         [['↑', '↓'], 'along the load path'],
         [['x', 'Bksp'], 'lost, put back'],
+        [['m', 'o'], 'after a loss: what moves the drop; other systems'],
         [['k'], 'call what is lost into the drill, in words only'],
         [['h'], 'how a number was got'],
         [['e', 'a', 'Del'], 'edit what is chosen, put in, take out'],

@@ -2,7 +2,9 @@
 
 use super::RigDrawing;
 use rig::findings::StateFindings;
-use rig::model::{DeviceClass, DeviceState, Gear, Group, Hand, Loading, Material, PartKind, Purpose, Rope};
+use rig::model::{
+    Below, DeviceClass, DeviceState, Gear, Group, Hand, Loading, Material, PartKind, Purpose, Rope,
+};
 use serde::Serialize;
 use serde_json::Value;
 use ts_rs::TS;
@@ -38,6 +40,8 @@ pub struct RigDraft {
     pub load_kg: f64,
     /// Height of the edge.
     pub edge_height_m: f64,
+    /// What lies under the load.
+    pub below: Vec<Below>,
     /// The whole rig, as the step that records it takes it.
     #[ts(type = "unknown")]
     pub rig: Value,

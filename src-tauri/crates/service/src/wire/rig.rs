@@ -1,6 +1,6 @@
 //! The rig in use, who signed it, and its drawing, for the screens.
 
-use ::rig::findings::{CheckReport, FallFinding, LossFinding, PartFinding};
+use ::rig::findings::{CheckReport, FallFinding, LossFinding, PartFinding, SystemFall};
 use drawing::DisplayList;
 use drawing::fall::FallPicture;
 use serde::Serialize;
@@ -87,4 +87,19 @@ pub struct FallView {
     pub finding: FallFinding,
     /// To scale.
     pub picture: FallPicture,
+    /// What moves it most, a bar each; `None` where no fall is reckoned.
+    pub ranks: Option<DisplayList>,
+}
+
+/// The same site and load on other systems.
+#[derive(Clone, Debug, Serialize, TS)]
+pub struct BesideView {
+    /// The falls; empty where there is nothing to set beside, and the words say why.
+    pub systems: Vec<SystemFall>,
+    /// Side by side.
+    pub picture: DisplayList,
+    /// For each of them what moves it most.
+    pub ranks: Vec<DisplayList>,
+    /// What they are of.
+    pub words: String,
 }
