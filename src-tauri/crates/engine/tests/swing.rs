@@ -4,7 +4,7 @@ use engine::drop::swing::{At, Node, Rope, Swing, Tie, fall};
 use engine::drop::{Drop, Edge, End, Grip, Limits, stepped};
 use engine::falls::{Called, Runs};
 use proptest::prelude::*;
-use rig::findings::FallFinding;
+use rig::findings::{FallFinding, Verdict};
 use rig::guidelines::Guidelines;
 use rig::quantity::G;
 use std::collections::BTreeMap;
@@ -140,6 +140,22 @@ fn legs_and_links_of_what_swings_bear_what_its_swing_adds() {
     assert_eq!(after("twin-lower-two-knots", "rope_one", Runs { count: 300, seed: 1 }).swing, "");
     // Said the same every time.
     assert_eq!(told, after("twin-lower-two-knots", "leg_1a", Runs { count: 1000, seed: 1 }));
+}
+
+/// On a slope what swings is not reckoned with its mass: the fall says so, and the check of the peak does not hold.
+#[test]
+fn what_swings_and_is_not_reckoned_is_not_checked() {
+    let told = after("low-angle-lower", "leg_1a", Runs { count: 100, seed: 1 });
+    assert!(
+        told.swing_not_reckoned().is_some_and(|why| why.ends_with("the load lies on a slope")),
+        "{}",
+        told.swing
+    );
+    let rig = rig::templates::make("low-angle-lower", &BTreeMap::new()).unwrap();
+    let runs = Runs { count: 100, seed: 1 };
+    let report = engine::check_with_falls(&rig, &Guidelines::defaults(), None, &Called::default(), runs);
+    let check = report.main.checks.iter().find(|c| c.id == "peak_force").unwrap();
+    assert_ne!(check.verdict, Verdict::Holds, "{}", check.found);
 }
 
 proptest! {

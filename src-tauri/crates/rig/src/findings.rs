@@ -3,7 +3,9 @@
 mod falls;
 mod hauling;
 
-pub use falls::{CaughtBy, FallAt, FallFinding, FallOutcome, FallParameter, Percentiles, SystemFall};
+pub use falls::{
+    CaughtBy, FallAt, FallFinding, FallOutcome, FallParameter, Percentiles, SWING_NOT_RECKONED, SystemFall,
+};
 pub use hauling::{HaulTravel, Hauling, Jammed, PulleyUsed, Strand, SystemBeside};
 
 use crate::quantity::BandKn;

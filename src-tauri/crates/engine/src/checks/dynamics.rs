@@ -75,8 +75,8 @@ pub fn peak(seen: &Seen<'_>) -> Vec<RuleFinding> {
                 .map(|w| format!("; of the others the worst, {}", told(w)));
             (Verdict::NotChecked, format!("{}: {}{}", first(open), open.words, known.unwrap_or_default()))
         }
-        (None, Some(worst), None) => match falls.iter().find_map(|fall| unrated(fall)) {
-            Some(label) => (Verdict::NotChecked, format!("{}; {label} has no rating", told(worst))),
+        (None, Some(worst), None) => match falls.iter().find_map(|fall| unknown(fall)) {
+            Some(why) => (Verdict::NotChecked, format!("{}; {why}", told(worst))),
             None => (Verdict::Holds, told(worst)),
         },
         (None, None, None) => (Verdict::Holds, "no loss that something catches lets the load drop".into()),
@@ -84,9 +84,11 @@ pub fn peak(seen: &Seen<'_>) -> Vec<RuleFinding> {
     vec![finding("peak_force", verdict, &rule, found, &source)]
 }
 
-/// A survivor whose strength is not known.
-fn unrated(fall: &FallFinding) -> Option<&str> {
-    fall.survivors.iter().find(|s| s.strength_kn.is_none()).map(|s| s.label.as_str())
+/// What of a fall's peaks is not known: a strength, or what pulls on what swings.
+fn unknown(fall: &FallFinding) -> Option<String> {
+    let unrated = fall.survivors.iter().find(|s| s.strength_kn.is_none());
+    let unrated = unrated.map(|s| format!("{} has no rating", s.label));
+    unrated.or_else(|| fall.swing_not_reckoned().map(|why| format!("{}: {why}", first(fall))))
 }
 
 /// How far nine of ten runs fall; what has no bound is farthest.
@@ -110,7 +112,9 @@ fn lower_down(fall: &FallFinding) -> String {
         [[0.0, to]] if fall.below == "ground" => {
             format!("; the ground is nearer than that from {to:.1} m above it down")
         }
-        _ => fall.reaches_words(&|m| format!("{m:.1} m")).map_or_else(String::new, |words| format!("; {words}")),
+        _ => fall
+            .reaches_words(&|m| format!("{m:.1} m"))
+            .map_or_else(String::new, |words| format!("; {words}")),
     }
 }
 

@@ -8,7 +8,7 @@ use super::swinging::{self, Sway};
 use super::{Runs, clearance, reach};
 use crate::case::Case;
 use crate::support::Model;
-use rig::findings::{FallAt, FallFinding, FallOutcome, FallParameter, Percentiles};
+use rig::findings::{FallAt, FallFinding, FallOutcome, FallParameter, Percentiles, SWING_NOT_RECKONED};
 
 /// Heights from which the fall is reckoned beside the rig's own.
 const HEIGHTS: u32 = 12;
@@ -54,7 +54,11 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
         Err(wrong) => return instead(model, &(FallOutcome::NotComputed, wrong.to_string()), runs),
     };
     let mut told = instead(model, &(FallOutcome::Stops, String::new()), runs);
-    let sway = sway(setting, runs, &mut told);
+    let sway = match sway(setting, runs, &mut told) {
+        Ok(sway) => sway,
+        // A run that stops without the mass and not with it is no fall that stops.
+        Err(why) => return instead(model, &(FallOutcome::NotComputed, why), runs),
+    };
     let heights = if whole { heights(model, setting, runs, sway.deeper) } else { Vec::new() };
     told.fall_m = Some(deeper(percentiles(&band.falls, 1.0), sway.deeper));
     told.peak_force_kn = Some(percentiles(&band.peaks, 1e-3 * sway.harder));
@@ -73,28 +77,28 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     told
 }
 
-/// What swinging makes worse; where it was not reckoned nothing, and the fall says why.
-fn sway(setting: &Setting, runs: Runs, told: &mut FallFinding) -> Sway {
+/// What swinging makes worse; where it is of a kind that is not reckoned nothing, and the fall says so.
+///
+/// # Errors
+/// In words: it could not be stepped through, or does not stop.
+fn sway(setting: &Setting, runs: Runs, told: &mut FallFinding) -> Result<Sway, String> {
     let none = Sway { harder: 1.0, ..Sway::default() };
-    let swayed = match &setting.swings {
-        None => return none,
-        Some(Err(why)) => Err(why.clone()),
-        Some(Ok(swings)) => swinging::sway(setting, swings, runs),
+    let swings = match &setting.swings {
+        None => return Ok(none),
+        Some(Err(why)) => {
+            told.swing = format!("{SWING_NOT_RECKONED}: {why}");
+            return Ok(none);
+        }
+        Some(Ok(swings)) => swings,
     };
-    match swayed {
-        Ok(sway) => {
-            told.swing = format!(
-                "what holds the device swings: {} of the runs gone through with its mass, which adds {:.2} m; legs and links bear what \
-                 the swing adds",
-                sway.runs, sway.deeper
-            );
-            sway
-        }
-        Err(why) => {
-            told.swing = format!("what swings is taken as slack, without its mass: {why}");
-            none
-        }
-    }
+    let sway = swinging::sway(setting, swings, runs)
+        .map_err(|why| format!("what holds the device swings: {why}"))?;
+    told.swing = format!(
+        "what holds the device swings: {} of the runs gone through with its mass, which adds {:.2} m; legs and links bear what the swing \
+         adds",
+        sway.runs, sway.deeper
+    );
+    Ok(sway)
 }
 
 /// A band so much deeper.

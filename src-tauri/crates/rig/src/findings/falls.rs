@@ -79,7 +79,15 @@ pub struct FallFinding {
     pub seed: u64,
 }
 
+/// How a fall begins that says why what swings was not reckoned with its mass.
+pub const SWING_NOT_RECKONED: &str = "what swings is taken as slack, without its mass";
+
 impl FallFinding {
+    /// Why what swings was not reckoned with its mass: then what pulls on it while it swings is not known.
+    pub fn swing_not_reckoned(&self) -> Option<&str> {
+        Some(self.swing.as_str()).filter(|words| words.starts_with(SWING_NOT_RECKONED))
+    }
+
     /// Where on the way down more than a tenth of the runs end on what lies below, in words, heights (m) as `told` tells them; `None`:
     /// nowhere that is known.
     pub fn reaches_words(&self, told: &dyn Fn(f64) -> String) -> Option<String> {
