@@ -135,7 +135,7 @@ impl Bench {
     }
 
     /// What a check would be of, to be worked out apart from this thread.
-    pub fn to_check(&mut self, rig: Option<&str>) -> Answer<Option<Checking>> {
+    pub fn wanted_check(&mut self, rig: Option<&str>) -> Answer<Option<Checking>> {
         Ok(self.session()?.to_check(rig))
     }
 

@@ -126,7 +126,9 @@ pub async fn rig_beside(desk: AtDesk<'_>) -> Answer<BesideView> {
 /// Works out a check of a rig (`None`: the one in use) ahead of its being recorded, so that no call waits for it.
 #[tauri::command]
 pub async fn reckon_check(desk: AtDesk<'_>, rig: Option<String>) -> Answer<()> {
-    let Some(checking) = desk.ask(move |bench| bench.to_check(rig.as_deref())).await? else { return Ok(()) };
+    let Some(checking) = desk.ask(move |bench| bench.wanted_check(rig.as_deref())).await? else {
+        return Ok(());
+    };
     let reckoned = apart(move || Ok(checking.reckoned())).await?;
     desk.ask(|bench| bench.ready(reckoned)).await
 }
