@@ -59,8 +59,8 @@ describe('what stands in the cells', () => {
   })
 
   it.each([
-    [[{ ropes: 'rope one and rope two', left_m: 42, words: '42 m left', near: false }], '42 m rope left', [], ''],
-    [[{ ropes: 'rope one and rope two', left_m: null, words: 'rope length not known', near: false }], 'rope left not known', [], ''],
+    [[{ ropes: 'both ropes', left_m: 42, words: '42 m left', near: false }], '42 m rope left', [], ''],
+    [[{ ropes: 'both ropes', left_m: null, words: 'rope length not known', near: false }], 'rope left not known', [], ''],
     [
       [
         { ropes: 'rope one', left_m: 12, words: '12 m left', near: false },

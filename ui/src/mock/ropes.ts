@@ -5,7 +5,7 @@ export type Rope = 'long' | 'short' | 'unsaid'
 
 /** 3 m for knots, 4 m from the edge to the device. */
 export function mockRopes(out: number, motion: string, rope: Rope): RopesView {
-  const ropes = 'rope one and rope two'
+  const ropes = 'both ropes'
   if (rope === 'unsaid') return { lines: [{ ropes, left_m: null, words: 'rope length not known', near: false }], note: '' }
   const left = (length: number): number => Math.round((length - 3 - 4 - out) * 10) / 10
   const note = motion === 'lowering' ? 'at that call; less by now' : motion === 'raising' ? 'at that call; more by now' : ''

@@ -5,7 +5,7 @@
  */
 export type RopeLine = { 
 /**
- * Names ("rope one and rope two").
+ * Names ("rope one"; "both ropes" where the same is said of both).
  */
 ropes: string, 
 /**

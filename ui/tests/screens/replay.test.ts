@@ -16,8 +16,8 @@ const tape: Tape = {
   rigs: [{ at_ms: 10_000, rig: 'lower', state: 'lowering' }, { at_ms: 70_000, rig: 'lower', state: 'tied_off' }],
   phases: [{ words: 'knot pass', from_ms: 36_000, to_ms: 48_000 }, { words: 'change-over to raise', from_ms: 80_000, to_ms: null }],
   ropes: [
-    { at_ms: 30_000, lines: [{ ropes: 'rope one and rope two', left_m: 48, words: '48 m left', near: false }] },
-    { at_ms: 40_000, lines: [{ ropes: 'rope one and rope two', left_m: 42, words: '42 m left', near: false }] },
+    { at_ms: 30_000, lines: [{ ropes: 'both ropes', left_m: 48, words: '48 m left', near: false }] },
+    { at_ms: 40_000, lines: [{ ropes: 'both ropes', left_m: 42, words: '42 m left', near: false }] },
   ],
   flags: [{ at_ms: 25_000, words: 'one' }, { at_ms: 55_000, words: 'two' }],
   order: [1, 2, 3],

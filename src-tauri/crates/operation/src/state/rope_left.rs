@@ -31,7 +31,7 @@ impl RopeLeft {
     pub fn words(&self) -> String {
         match self.left {
             Err(NotKnown::Length) => "rope length not known".into(),
-            Err(NotKnown::Metres) => "rope left not known, no metres called".into(),
+            Err(NotKnown::Metres) => "no metres called yet".into(),
             // More is out than there is: one of the two is wrong, and no number says which.
             Ok(left) if left < 0.0 => format!("{} m short: metres or rope length are wrong", tenths(-left)),
             Ok(left) => format!("{} m left", tenths(left)),

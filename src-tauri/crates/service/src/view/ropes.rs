@@ -59,11 +59,15 @@ pub fn lines(now: &RopesLeft) -> Vec<RopeLine> {
             }
         }
     }
-    lines
-        .into_iter()
-        .map(|(line, ropes)| {
-            let names: Vec<&str> = ropes.iter().map(|r| &*r.label).collect();
-            RopeLine { ropes: names.join(" and "), ..line }
-        })
-        .collect()
+    let alike = lines.len() == 1;
+    let named = |(line, ropes): (RopeLine, Vec<&RopeLeft>)| {
+        let names: Vec<&str> = ropes.iter().map(|r| &*r.label).collect();
+        let ropes = match names.len() {
+            2 if alike => "both ropes".into(),
+            3.. if alike => "all ropes".into(),
+            _ => names.join(" and "),
+        };
+        RopeLine { ropes, ..line }
+    };
+    lines.into_iter().map(named).collect()
 }

@@ -42,7 +42,7 @@ pub struct RopesView {
 /// What is left of one rope, or of several alike.
 #[derive(Clone, Debug, PartialEq, Serialize, TS)]
 pub struct RopeLine {
-    /// Names ("rope one and rope two").
+    /// Names ("rope one"; "both ropes" where the same is said of both).
     pub ropes: String,
     /// Metres left; `None`: not known.
     pub left_m: Option<f64>,
