@@ -9,7 +9,7 @@ import { afresh, at, key, shown } from './window'
 beforeEach(afresh)
 
 it('is one key away on Size-up, says what is not agreed, and takes what is', async () => {
-  await shown()
+  const bridge = await shown()
   place.go('size-up')
   await settle()
   ;(document.activeElement as HTMLElement | null)?.blur()
@@ -26,6 +26,10 @@ it('is one key away on Size-up, says what is not agreed, and takes what is', asy
   expect(text()).toContain('after 60 s of silence: tie off and send a runner')
   expect(text()).toMatch(/Abort\s*lightning within 10 km: up and out/)
   expect(text()).not.toContain('not agreed here')
+  await key('r')
+  await settle()
+  expect(bridge.acted.at(-1)).toMatchObject({ do: 'report', from: 'control', text: 'brief read out' })
+  expect(document.body.textContent).toContain('recorded: read out by control')
   await key('b')
   await settle()
   expect(document.querySelector(`[data-testid="${ID.brief}"]`)).toBeNull()

@@ -35,6 +35,7 @@ export const ID = {
   teamIn: 'team-in',
   brief: 'brief',
   briefKey: 'brief-key',
+  briefRead: 'brief-read',
   teamOut: 'team-out',
   teamHandOver: 'team-hand-over',
   teamRole: 'team-role',

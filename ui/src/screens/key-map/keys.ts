@@ -55,6 +55,13 @@ export function keyGroups(view: View): KeyGroup[] {
       ],
     },
     {
+      title: 'Size-up',
+      keys: [
+        [['b'], 'the brief, to read out'],
+        [['r'], 'on the brief: it was read out'],
+      ],
+    },
+    {
       title: 'Team',
       keys: [
         [['i', 'o'], 'check in, check out'],
