@@ -115,13 +115,9 @@ fn frame(list: &mut DisplayList, input: &PictureInput, scale: &Scale) {
 pub fn runs_of(heights: &[(i64, f64)], spans: &[Span]) -> Vec<Vec<(i64, f64)>> {
     let mut heights: Vec<(i64, f64)> = heights.iter().copied().filter(|(_, m)| m.is_finite()).collect();
     heights.sort_by_key(|(at, _)| *at);
+    let lookup = Lookup::of(spans);
     let moved = |from: i64, to: i64| {
-        let end = |span: &Span| span.to_ms.unwrap_or(i64::MAX);
-        let moves = |span: &Span| span.motion.moves() && span.from_ms < to && end(span) > from;
-        let rests = |span: &Span| {
-            matches!(span.motion, Motion::Landed | Motion::TiedOff) && span.from_ms >= from && end(span) <= to
-        };
-        spans.is_empty() || (spans.iter().any(moves) && !spans.iter().any(rests))
+        spans.is_empty() || (lookup.moves_between(from, to) && !lookup.rests_within(from, to))
     };
     let mut out: Vec<Vec<(i64, f64)>> = Vec::new();
     for called in heights {
@@ -131,6 +127,51 @@ pub fn runs_of(heights: &[(i64, f64)], spans: &[Span]) -> Vec<Vec<(i64, f64)>> {
         }
     }
     out
+}
+
+/// Spans in the order of their beginning, so that a moment is looked up and not searched for: each page of a long line asks.
+struct Lookup {
+    /// Moving: beginning, and the latest end of it and all before it.
+    moving: Vec<(i64, i64)>,
+    /// Landed or tied off: beginning, and the earliest end of it and all after it.
+    resting: Vec<(i64, i64)>,
+}
+
+impl Lookup {
+    fn of(spans: &[Span]) -> Lookup {
+        let sorted = |wanted: &dyn Fn(&Motion) -> bool| {
+            let of = spans.iter().filter(|span| wanted(&span.motion));
+            let mut out: Vec<(i64, i64)> =
+                of.map(|span| (span.from_ms, span.to_ms.unwrap_or(i64::MAX))).collect();
+            out.sort_unstable();
+            out
+        };
+        let mut moving = sorted(&|motion| motion.moves());
+        let mut latest = i64::MIN;
+        for (_, end) in &mut moving {
+            latest = latest.max(*end);
+            *end = latest;
+        }
+        let mut resting = sorted(&|motion| matches!(motion, Motion::Landed | Motion::TiedOff));
+        let mut earliest = i64::MAX;
+        for (_, end) in resting.iter_mut().rev() {
+            earliest = earliest.min(*end);
+            *end = earliest;
+        }
+        Lookup { moving, resting }
+    }
+
+    /// Whether the load moved at some time between.
+    fn moves_between(&self, from: i64, to: i64) -> bool {
+        let begun = self.moving.partition_point(|(begin, _)| *begin < to);
+        begun > 0 && self.moving[begun - 1].1 > from
+    }
+
+    /// Whether a whole rest lies between.
+    fn rests_within(&self, from: i64, to: i64) -> bool {
+        let first = self.resting.partition_point(|(begin, _)| *begin < from);
+        self.resting.get(first).is_some_and(|(_, earliest)| *earliest <= to)
+    }
 }
 
 fn runs(input: &PictureInput) -> Vec<Vec<(i64, f64)>> {
@@ -194,4 +235,35 @@ fn gap((ax, ay): (f64, f64), (bx, by): (f64, f64), (x, y): (f64, f64)) -> f64 {
 pub fn numbered_stop(list: &mut DisplayList, (x, y): (f64, f64), number: usize) {
     marks::octagon(list, (x, y), STOP / 2.0, Ink::Rubric);
     list.text((x, y + 0.9), &number.to_string(), Type::bold(size::XS).ink(Ink::Sheet).middle());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::MOTIONS;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Looked up as found by going through all of them.
+        #[test]
+        fn looked_up_as_gone_through(
+            spans in prop::collection::vec((0i64..60, 0usize..9, proptest::option::of(-5i64..40)), 0..14),
+            from in -5i64..70,
+            length in -3i64..40,
+        ) {
+            let spans: Vec<Span> = spans
+                .into_iter()
+                .map(|(from_ms, m, long)| Span { motion: MOTIONS[m].0, slow: false, from_ms, to_ms: long.map(|l| from_ms + l) })
+                .collect();
+            let to = from + length;
+            let end = |span: &Span| span.to_ms.unwrap_or(i64::MAX);
+            let moves = spans.iter().any(|s| s.motion.moves() && s.from_ms < to && end(s) > from);
+            let rests = spans
+                .iter()
+                .any(|s| matches!(s.motion, Motion::Landed | Motion::TiedOff) && s.from_ms >= from && end(s) <= to);
+            let lookup = Lookup::of(&spans);
+            prop_assert_eq!(lookup.moves_between(from, to), moves);
+            prop_assert_eq!(lookup.rests_within(from, to), rests);
+        }
+    }
 }

@@ -34,6 +34,8 @@ fn name(face: Face) -> &'static str {
 /// Characters used in each face.
 pub fn used(pages: &[PdfPage]) -> BTreeMap<&'static str, BTreeSet<char>> {
     let mut out: BTreeMap<&'static str, BTreeSet<char>> = BTreeMap::new();
+    // Most of a page is letters that were seen long before.
+    let mut seen: BTreeMap<&'static str, [bool; 128]> = BTreeMap::new();
     for page in pages {
         let mut current = None;
         for op in &page.ops {
@@ -43,10 +45,20 @@ pub fn used(pages: &[PdfPage]) -> BTreeMap<&'static str, BTreeSet<char>> {
                 }
                 Op::ShowText { items } => {
                     let Some(tag) = current else { continue };
-                    let set = out.entry(tag).or_default();
+                    let (set, seen) = (out.entry(tag).or_default(), seen.entry(tag).or_insert([false; 128]));
                     for item in items {
-                        if let TextItem::Text(text) = item {
-                            set.extend(text.chars());
+                        let TextItem::Text(text) = item else { continue };
+                        for c in text.chars() {
+                            match seen.get_mut(c as usize) {
+                                Some(had) if *had => {}
+                                Some(had) => {
+                                    *had = true;
+                                    set.insert(c);
+                                }
+                                None => {
+                                    set.insert(c);
+                                }
+                            }
                         }
                     }
                 }

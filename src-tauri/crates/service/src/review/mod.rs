@@ -12,7 +12,7 @@ use crate::Session;
 use crate::view::span;
 use crate::wire::{FindingView, LessonView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
 use operation::clock::Now;
-use operation::review::{self, findings, findings_with, measures, named, quantile};
+use operation::review::{self, findings_with, measures, named, quantile};
 use operation::state::State;
 use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Review, Stop};
 use rig::units::Units;
@@ -136,7 +136,8 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         of: p.of,
         seq: p.seq,
     });
-    let found = findings(state, now_ms).into_iter().map(|f| Finding {
+    let measured = measures(state, now_ms);
+    let found = findings_with(state, &measured, now_ms).into_iter().map(|f| Finding {
         departs: f.departs,
         words: f.words,
         detail: f.detail,
@@ -154,7 +155,7 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         findings: found.collect(),
         pars: pars.collect(),
         heights: heights(state),
-        measures: measures(state, now_ms).tables().into_iter().map(table).collect(),
+        measures: measured.tables().into_iter().map(table).collect(),
     }
 }
 
