@@ -206,20 +206,38 @@ fn hundredths(points: f64) -> Object {
     Object::Real(((points * 100.0).round() / 100.0) as f32)
 }
 
-/// Packs every stream. The tightest level takes twice as long for two hundredths less.
+/// Packs every stream, in two shares of about the same length beside each other: which of them packs one changes nothing. The
+/// tightest level takes twice as long for two hundredths less.
 pub fn pack(file: &mut Document) -> Result<(), ReportError> {
-    for object in file.objects.values_mut() {
-        let Object::Stream(stream) = object else { continue };
-        if !stream.allows_compression || stream.dict.has(b"Filter") {
-            continue;
-        }
-        let mut packer = ZlibEncoder::new(Vec::new(), Compression::new(LEVEL));
-        packer.write_all(&stream.content).map_err(broken)?;
-        let packed = packer.finish().map_err(broken)?;
-        if packed.len() < stream.content.len() {
-            stream.dict.set("Filter", "FlateDecode");
-            stream.set_content(packed);
-        }
+    let open = |object: &&mut Object| match object {
+        Object::Stream(stream) => stream.allows_compression && !stream.dict.has(b"Filter"),
+        _ => false,
+    };
+    let mut streams: Vec<&mut Object> = file.objects.values_mut().filter(open).collect();
+    let length = |object: &Object| object.as_stream().map_or(0, |stream| stream.content.len());
+    streams.sort_by_key(|object| std::cmp::Reverse(length(object)));
+    let mut shares: [(usize, Vec<&mut Object>); 2] = Default::default();
+    for stream in streams {
+        let lighter = usize::from(shares[1].0 < shares[0].0);
+        shares[lighter].0 += length(stream);
+        shares[lighter].1.push(stream);
+    }
+    let [(_, mine), (_, other)] = shares;
+    std::thread::scope(|scope| {
+        let other = scope.spawn(|| other.into_iter().try_for_each(packed));
+        let mine = mine.into_iter().try_for_each(packed);
+        other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)).and(mine)
+    })
+}
+
+fn packed(object: &mut Object) -> Result<(), ReportError> {
+    let Object::Stream(stream) = object else { return Ok(()) };
+    let mut packer = ZlibEncoder::new(Vec::new(), Compression::new(LEVEL));
+    packer.write_all(&stream.content).map_err(broken)?;
+    let packed = packer.finish().map_err(broken)?;
+    if packed.len() < stream.content.len() {
+        stream.dict.set("Filter", "FlateDecode");
+        stream.set_content(packed);
     }
     Ok(())
 }
