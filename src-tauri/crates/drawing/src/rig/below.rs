@@ -8,8 +8,8 @@ use crate::words::short_length;
 use ::rig::model::BelowKind;
 
 /// Draws what lies between ground and edge where the axis is to scale. `note`: right end of the words under the litter;
-/// `lowest`: where what stands at the top ends. Answers the heights on the sheet of what has its words there, and the words that
-/// found no place.
+/// `lowest`: where what stands at the top ends. Answers the heights on the sheet of what is drawn, which no number may lie on, and the
+/// words that found no place.
 pub fn draw(
     list: &mut DisplayList,
     sheet: &Sheet<'_>,
@@ -19,7 +19,7 @@ pub fn draw(
 ) -> (Vec<f64>, Vec<String>) {
     let layout = &sheet.layout;
     let (x, large) = (layout.axis(), sheet.scale());
-    let (mut told, mut left_over) = (Vec::new(), Vec::new());
+    let (mut drawn, mut left_over) = (Vec::new(), Vec::new());
     for below in &sheet.rig.edge.below {
         let metres = below.height.to_metres();
         let words = format!("{}, {}", below.kind.words(), short_length(sheet.options.units, metres));
@@ -47,13 +47,13 @@ pub fn draw(
         let left = at.0 - set.width(&words);
         let clear = y - lowest > 4.1 * large
             && layout.ground - y > 4.4 * large
-            && told.iter().all(|other: &f64| (other - y).abs() > 4.1 * large);
+            && drawn.iter().all(|other: &f64| (other - y).abs() > 4.1 * large);
         if clear && !meets_load(sheet, note, left, y) && taken.through(at, &words, set) == 0 {
             list.text_on_patch(at, &words, set, 0.3);
-            told.push(y);
         } else {
             left_over.push(words);
         }
+        drawn.push(y);
     }
-    (told, left_over)
+    (drawn, left_over)
 }

@@ -106,7 +106,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &[Placed<'_>]) {
     let (begins, note) =
         load_height(list, sheet, &taken, &format!("drawn at {}", short_length(units, layout.load_height())));
     let (ground, lowest) = edge_words(list, sheet, &taken, &short_length(units, height), begins);
-    let (told, left_over) = below::draw(list, sheet, &taken, note, lowest);
+    let (taken_up, left_over) = below::draw(list, sheet, &taken, note, lowest);
     let room = begins.min(x - 10.0 * sheet.scale()) - 1.0;
     let ground = at_the_foot(ground, &left_over, room, sheet.type_of(true, false));
     list.text((0.0, layout.ground - 1.0 * sheet.scale()), &ground, sheet.type_of(true, false));
@@ -129,7 +129,7 @@ pub fn draw(list: &mut DisplayList, sheet: &Sheet<'_>, placed: &[Placed<'_>]) {
         list.line((x - length, y), (x, y), Stroke::solid(Ink::Ink, if big { pen::FINE } else { pen::HAIR }));
         let clear = y - lowest > 4.1 * sheet.scale()
             && layout.ground - y > 4.0 * sheet.scale()
-            && told.iter().all(|other| (other - y).abs() > 4.1 * sheet.scale());
+            && taken_up.iter().all(|other| (other - y).abs() > 4.1 * sheet.scale());
         let words = number(value, unit);
         let (at, set) = ((x - 2.8, y + lift), set(&words));
         let left = at.0 - set.width(&words);
