@@ -71,18 +71,7 @@ fn a_rope_lost_is_the_fall_that_a_hand_would_set_up() {
     let half = 100.0 * G;
     let ran = half / 1.48;
     let grip = vec![(0.0, ran), (0.15, ran), (0.25, ran + 800.0), (0.6, ran + 800.0), (0.75, 6000.0)];
-    let drop = Drop {
-        mass: 200.0,
-        gravity: G,
-        speed: 0.3,
-        stiffness: 30e3,
-        damping: 0.03,
-        below: 13.0,
-        edge: Some(Edge { ratio: 1.48, above: 4.0 }),
-        slack: 0.0,
-        carried: half,
-        grip: Grip::over_time(grip),
-    };
+    let drop = onto_one(half, &grip);
     let by_hand = stepped::fall(&drop, Limits { fall: 100.0, time: 30.0 }, stepped::STEP).unwrap();
     let near = |found: Option<f64>, wanted: f64, within: f64, what: &str| {
         let found = found.unwrap();
@@ -103,6 +92,22 @@ fn a_rope_lost_is_the_fall_that_a_hand_would_set_up() {
     assert!(operator.assumed && operator.unit == "s" && operator.label.contains("rope two operator"));
 }
 
+/// The fall onto one rope of the template with two knots, every value in the middle; what it carried, N, and the device’s grip.
+fn onto_one(carried: f64, grip: &[(f64, f64)]) -> Drop {
+    Drop {
+        mass: 200.0,
+        gravity: G,
+        speed: 0.3,
+        stiffness: 30e3,
+        damping: 0.03,
+        below: 13.0,
+        edge: Some(Edge { ratio: 1.48, above: 4.0 }),
+        slack: 0.0,
+        carried,
+        grip: Grip::over_time(grip.to_vec()),
+    }
+}
+
 /// The focal knot of rope one swings from (-0.15, 24.15) under the anchor at (1, 25.87), on a leg of √(1.15² + 1.722²) = 2.071 m, into
 /// the line to the edge at (-0.15, 20): √(1.15² + 5.872²) − 2.071 − 0.15 = 3.763 m of rope are left of 4 m: 0.237 m are loose.
 #[test]
@@ -115,18 +120,7 @@ fn a_leg_lost_lets_loose_what_the_knot_swings() {
     let stretch = half * 13.0 / 30e3;
     let loose = 0.23697;
     assert!(loose < stretch, "it only takes stretch out of the rope");
-    let one = |carried: f64| Drop {
-        mass: 200.0,
-        gravity: G,
-        speed: 0.3,
-        stiffness: 30e3,
-        damping: 0.03,
-        below: 13.0,
-        edge: Some(Edge { ratio: 1.48, above: 4.0 }),
-        slack: 0.0,
-        carried,
-        grip: Grip::over_time(grip.clone()),
-    };
+    let one = |carried: f64| onto_one(carried, &grip);
     let both = [one(half * (1.0 - loose / stretch)), one(half)];
     let (by_hand, _) = stepped::together(&both, Limits { fall: 100.0, time: 30.0 }, stepped::STEP).unwrap();
     let metres = found.fall_m.unwrap().p50.unwrap();
