@@ -1,8 +1,8 @@
 //! How far the load drops when something is lost, and how hard what is left stops it: for each loss a band of many runs, from
 //! the rig's own lengths, shares, devices and hands. What is drawn for a run, and from which range, stands with the result.
 //!
-//! What is let loose when an anchor's leg, a plate or a pulley goes is taken as slack: what swings there has no mass. Anchors do not
-//! stretch. Limits beside those of [`drop`](crate::drop): both ropes to one side, ropes apart, loads on ties or on a running pulley
+//! What is let loose when an anchor's leg, a plate or a pulley goes is taken as slack; where a knot or plate that holds a device swings,
+//! some of the runs are gone through once more with its mass ([`swinging`]). Limits beside those of [`drop`](crate::drop): both ropes to one side, ropes apart, loads on ties or on a running pulley
 //! are not computed, and said so.
 
 pub mod band;

@@ -176,15 +176,19 @@ impl Making<'_, '_> {
         if self.model.rig.edge.slope.is_some() {
             return Some(Err("the load lies on a slope".into()));
         }
-        let before = self.intact.forces.as_ref().ok()?;
+        let Ok(before) = &self.intact.forces else {
+            return Some(Err("what it carried before is not solved".into()));
+        };
         let what = match swinging(self.model, self.after.case.motion, scene, self.forces, before) {
             Ok(what) => what?,
             Err(why) => return Some(Err(why)),
         };
         let mut ropes = Vec::new();
         for strand in strands {
-            let run = scene.ropes.iter().find(|r| r.part == strand.rope)?;
-            let (device, from) = swinging::ends(run)?;
+            let run = scene.ropes.iter().find(|r| r.part == strand.rope);
+            let Some((run, (device, from))) = run.and_then(|run| Some((run, swinging::ends(run)?))) else {
+                return Some(Err("a rope has no way to its device".into()));
+            };
             ropes.push((device, from, run.spare.iter().sum()));
         }
         let label = "mass of what holds the device and swings";
