@@ -5,7 +5,9 @@
 //! `exact` jumps from event to event and knows no edge; `stepped` goes by small steps and knows both: each is the other's second
 //! opinion where both apply.
 //!
-//! Limits: no swing, slope or rope mass, no cutting at the edge; slip and grip do not depend on speed, heat or wet; the damping
+//! What holds a device may swing: `swing`, in the plane.
+//!
+//! Limits: no swing of the load, no rope mass, no cutting at the edge; slip and grip do not depend on speed, heat or wet; the damping
 //! jumps at impact.
 
 pub mod exact;

@@ -121,7 +121,7 @@ fn rests_on(fall: &FallFinding, units: Units) -> Rich {
         .plain(format!("{}. ", most.join("; ")))
         .plain(format!("{assumed} of {} ranges are assumptions. ", fall.parameters.len()))
         .plain(
-            "Not in it: swing, rope mass, cutting at the edge, slip that depends on speed, heat or wet; what swings has no mass, anchors \
-             do not stretch. Consistent with common practice, which is no validation.",
+            "Not in it: a swing of the load, rope mass, cutting at the edge, slip that depends on speed, heat or wet; what else swings is told \
+             under its fall. Consistent with common practice, which is no validation.",
         )
 }
