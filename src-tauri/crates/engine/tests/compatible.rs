@@ -18,6 +18,8 @@ fn worst(rig: &rig::Rig, rule: &str) -> Option<Verdict> {
 }
 
 const TWIN: &str = "twin-lower-two-knots";
+/// A length that was said, though it is the one the template puts in.
+const LONG: (&str, &str) = ("rope_length", "60m");
 const RAISE: &str = "raise-3-to-1-and-belay";
 const BELAY: &str = "main-and-belay-lower";
 
@@ -57,10 +59,13 @@ const CASES: &[Case] = &[
         Some(Verdict::FallsShort),
     ),
     // 60 m less 4 m above the edge and 3 m of knots: 53 m of height at most, 3 m of them to spare.
-    (TWIN, &[("edge_height", "50m")], "rope_long_enough", Some(Verdict::Holds)),
-    (TWIN, &[("edge_height", "50.1m")], "rope_long_enough", Some(Verdict::FallsShort)),
-    (TWIN, &[("edge_height", "54m")], "rope_long_enough", Some(Verdict::FallsShort)),
-    (TWIN, &[("stopper", "no"), ("edge_height", "50m")], "rope_end_stopped", Some(Verdict::Holds)),
+    (TWIN, &[LONG, ("edge_height", "50m")], "rope_long_enough", Some(Verdict::Holds)),
+    (TWIN, &[LONG, ("edge_height", "50.1m")], "rope_long_enough", Some(Verdict::FallsShort)),
+    (TWIN, &[LONG, ("edge_height", "54m")], "rope_long_enough", Some(Verdict::FallsShort)),
+    // The same 60 m, which nobody said: neither enough nor too short.
+    (TWIN, &[], "rope_long_enough", Some(Verdict::NotChecked)),
+    (TWIN, &[("edge_height", "54m")], "rope_long_enough", Some(Verdict::NotChecked)),
+    (TWIN, &[LONG, ("stopper", "no"), ("edge_height", "50m")], "rope_end_stopped", Some(Verdict::Holds)),
     (
         TWIN,
         &[("device_takes_low", "10mm"), ("device_takes_high", "11mm")],
@@ -76,9 +81,10 @@ const CASES: &[Case] = &[
     (TWIN, &[], "rope_fits_device", Some(Verdict::NotChecked)),
     (TWIN, &[], "rope_end_stopped", Some(Verdict::NotChecked)),
     (TWIN, &[("stopper", "yes")], "rope_end_stopped", Some(Verdict::Holds)),
-    (TWIN, &[("stopper", "no")], "rope_end_stopped", Some(Verdict::Holds)),
+    (TWIN, &[LONG, ("stopper", "no")], "rope_end_stopped", Some(Verdict::Holds)),
+    (TWIN, &[("stopper", "no")], "rope_end_stopped", Some(Verdict::NotChecked)),
     // 60 m less 4 m above the edge, 3 m of knots and 51 m of height: 2 m left.
-    (TWIN, &[("stopper", "no"), ("edge_height", "51m")], "rope_end_stopped", Some(Verdict::FallsShort)),
+    (TWIN, &[LONG, ("stopper", "no"), ("edge_height", "51m")], "rope_end_stopped", Some(Verdict::FallsShort)),
     (TWIN, &[], "device_purpose", Some(Verdict::NotChecked)),
     (TWIN, &[("device_purpose", "descent and belay")], "device_purpose", Some(Verdict::Holds)),
     (TWIN, &[("device_purpose", "descent only")], "device_purpose", Some(Verdict::NotChecked)),

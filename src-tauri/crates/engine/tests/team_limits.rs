@@ -75,7 +75,7 @@ fn the_rope_to_spare_is_the_teams() {
             g.rope_spare_m.value = spare;
             g.rope_spare_m.source = "team rule 9".into();
         };
-        let set = [("edge_height", "48m"), ("stopper", "no")];
+        let set = [("rope_length", "60m"), ("edge_height", "48m"), ("stopper", "no")];
         for id in ["rope_long_enough", "rope_end_stopped"] {
             let (found, words) = rule(id, "twin-lower-two-knots", &set, &change);
             assert_eq!(found, verdict, "{id}, {spare} m to spare: {words}");

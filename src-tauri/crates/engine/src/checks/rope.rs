@@ -14,13 +14,14 @@ pub(super) fn from_load(seen: &Seen<'_>, rope: &Rope) -> bool {
     seen.model.rig.from_load(rope)
 }
 
-/// Rope left with the load at the ground, m; below 0: it is too short.
+/// Rope left with the load at the ground, m, taking its length as it stands; below 0: it is too short.
 pub(super) fn left(seen: &Seen<'_>, rope: &Rope) -> f64 {
     let height = seen.model.rig.edge.height.to_metres();
     rope.length.to_metres() - height - above_edge(seen, rope) - rope.knots.to_metres()
 }
 
-/// Rope for the height, the way to the device, the haul system and the knots.
+/// Rope for the height, the way to the device, the haul system and the knots. Nothing is held of a rope whose length nobody
+/// said: how much the place asks for is told instead.
 pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let rig = seen.model.rig;
     rig.ropes
@@ -28,24 +29,31 @@ pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
         .filter(|rope| from_load(seen, rope))
         .map(|rope| {
             let (height, above) = (rig.edge.height.to_metres(), above_edge(seen, rope));
-            let (knots, length) = (rope.knots.to_metres(), rope.length.to_metres());
-            let left = left(seen, rope);
+            let knots = rope.knots.to_metres();
             let spare = &seen.guidelines.rope_spare_m;
-            let enough = left >= spare.value - 1e-9;
-            let verdict = if enough { Verdict::Holds } else { Verdict::FallsShort };
-            let rest = match left {
-                left if left < 0.0 => format!("{:.1} m short", -left),
-                left if enough => format!("{left:.1} m left with the load at the ground"),
-                left => format!("{left:.1} m left with the load at the ground, {} m to spare are asked", spare.value),
+            let asked = format!("{height} m of height, {above:.1} m above the edge, {knots} m for knots");
+            let (verdict, found) = if rig.length_said(rope) {
+                let left = left(seen, rope);
+                let enough = left >= spare.value - 1e-9;
+                let verdict = if enough { Verdict::Holds } else { Verdict::FallsShort };
+                let rest = match left {
+                    left if left < 0.0 => format!("{:.1} m short", -left),
+                    left if enough => format!("{left:.1} m left with the load at the ground"),
+                    left => {
+                        format!("{left:.1} m left with the load at the ground, {} m to spare are asked", spare.value)
+                    }
+                };
+                (verdict, format!("{} m; {asked}; {rest}", rope.length.to_metres()))
+            } else {
+                let least = height + above + knots + spare.value;
+                let words = format!("its length is not said; {least:.1} m are asked: {asked}, {} m to spare", spare.value);
+                (Verdict::NotChecked, words)
             };
             finding(
                 "rope_long_enough",
                 verdict,
                 "rope long enough",
-                format!(
-                    "{}: {length} m; {height} m of height, {above:.1} m above the edge, {knots} m for knots; {rest}",
-                    rope.label
-                ),
+                format!("{}: {found}", rope.label),
                 &format!("sum of lengths of this rig; rope for knots is an assumption; to spare: {}", spare.source),
             )
         })

@@ -12,26 +12,21 @@ pub fn stopper(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let ropes = seen.model.rig.ropes.iter().filter(|rope| super::rope::from_load(seen, rope));
     let near = &seen.guidelines.rope_spare_m;
     let found = ropes.map(|rope| {
-        let left = super::rope::left(seen, rope);
-        let (verdict, words) = match rope.stopper {
-            Some(true) => (Verdict::Holds, format!("{}: its end is stopped", rope.label)),
-            Some(false) if left < near.value - 1e-9 => (
-                Verdict::FallsShort,
-                format!(
-                    "{}: none, and its end is near, {left:.1} m left with the load at the ground",
-                    rope.label
-                ),
-            ),
-            Some(false) => (
-                Verdict::Holds,
-                format!("{}: none, {left:.1} m left with the load at the ground", rope.label),
-            ),
-            None => {
-                let words =
-                    format!("{}: whether its end is stopped is not said, {left:.1} m left", rope.label);
-                (Verdict::NotChecked, words)
+        // The length a template put in says nothing of how far this rope's end is.
+        let left = seen.model.rig.length_said(rope).then(|| super::rope::left(seen, rope));
+        let rest = left.map_or("its length is not said".to_string(), |left| {
+            format!("{left:.1} m left with the load at the ground")
+        });
+        let (verdict, found) = match (rope.stopper, left) {
+            (Some(true), _) => (Verdict::Holds, "its end is stopped".to_string()),
+            (Some(false), Some(left)) if left < near.value - 1e-9 => {
+                (Verdict::FallsShort, format!("none, and its end is near, {rest}"))
             }
+            (Some(false), Some(_)) => (Verdict::Holds, format!("none, {rest}")),
+            (Some(false), None) => (Verdict::NotChecked, format!("none, and {rest}")),
+            (None, _) => (Verdict::NotChecked, format!("whether its end is stopped is not said; {rest}")),
         };
+        let words = format!("{}: {found}", rope.label);
         let source = format!(
             "common practice, no source; an end is near with less than {} m left: {}",
             near.value, near.source
