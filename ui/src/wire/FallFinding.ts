@@ -75,6 +75,10 @@ reaches_between_m: Array<[number, number]>,
  */
 motion?: Array<[number, number, number]>, 
 /**
+ * Ropes come down on a bare edge, and whether it cuts them is not known: the figures hold only if it does not.
+ */
+bare_edge?: boolean, 
+/**
  * What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
  */
 swing?: string, 

@@ -25,6 +25,7 @@ fn fall(figures: [Option<f64>; 3], clearance_m: f64, never: f64, reaches: f64) -
         heights: Vec::new(),
         reaches_between_m: vec![[0.0, 1.9]],
         motion: Vec::new(),
+        bare_edge: false,
         swing: String::new(),
         runs: 1000,
         seed: 1,

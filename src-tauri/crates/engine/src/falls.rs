@@ -1,12 +1,16 @@
 //! How far the load drops when something is lost, and how hard what is left stops it: for each loss a band of many runs, from
 //! the rig's own lengths, shares, devices and hands. What is drawn for a run, and from which range, stands with the result.
 //!
-//! What is let loose when an anchor's leg, a plate or a pulley goes is taken as slack; where a knot or plate that holds a device swings,
-//! some of the runs are gone through once more with its mass ([`swinging`]). Limits beside those of [`drop`](crate::drop): both ropes to one side, ropes apart, loads on ties or on a running pulley
-//! are not computed, and said so.
+//! What is let loose when an anchor's leg, a plate or a pulley goes is taken as slack; where a knot or plate that holds a device
+//! swings, some of the runs are gone through once more with its mass ([`swinging`]). Ropes come down on a bare edge (`bare`), which
+//! may cut them: that is not checked. A haul team is taken to let go (`hauled`). Limits beside those of [`drop`](crate::drop): both
+//! ropes to one side, ropes apart, loads on ties or on a running pulley are not computed, and said so.
 
 pub mod band;
+mod bare;
 mod beside;
+mod hauled;
+mod holds;
 mod of_rig;
 pub mod parameter;
 mod reach;
@@ -18,7 +22,6 @@ mod told;
 use crate::case::Case;
 use crate::loss::Loss;
 use crate::support::Model;
-use of_rig::After;
 use rig::findings::{FallFinding, FallOutcome, HandsOff, LossFinding, Verdict};
 use rig::guidelines::Guidelines;
 use setting::Setting;
@@ -82,15 +85,16 @@ pub(crate) fn falls(
     let mut known: Vec<(Result<Setting, of_rig::Instead>, FallFinding)> = Vec::new();
     let mut cases: Vec<&Case> = Vec::new();
     let mut which = Vec::with_capacity(losses.len());
-    for (finding, case, loss) in losses {
-        let after = After { loss, finding, case };
-        let setting = of_rig::setting(model, guidelines, intact, &after, called);
-        let place = known.iter().position(|(other, _)| *other == setting).unwrap_or_else(|| {
-            let told = match &setting {
+    let settings: Vec<_> =
+        losses.iter().map(|own| hauled::setting(model, guidelines, intact, own, called)).collect();
+    for ((_, case, loss), (setting, let_go)) in losses.iter().zip(&settings) {
+        let case = let_go.as_ref().unwrap_or(case);
+        let place = known.iter().position(|(other, _)| other == setting).unwrap_or_else(|| {
+            let told = match setting {
                 Ok(setting) => told::band(model, setting, case, runs, false),
                 Err(instead) => told::instead(model, instead, runs),
             };
-            known.push((setting, told));
+            known.push((setting.clone(), told));
             cases.push(case);
             known.len() - 1
         });
@@ -137,9 +141,9 @@ pub fn settings_of(
     let intact = Case::new(&model, &crate::support::Lost::default());
     let each = crate::loss::singles(&model).into_iter().filter_map(|loss| {
         let (finding, case) = crate::loss::judge(&model, guidelines, &intact, &loss);
-        let after = After { loss: &loss, finding: &finding, case: &case };
-        let setting = of_rig::setting(&model, guidelines, &intact, &after, called).ok()?;
-        Some((loss.label.clone(), setting))
+        let own = (finding, case, loss);
+        let setting = hauled::setting(&model, guidelines, &intact, &own, called).0.ok()?;
+        Some((own.2.label, setting))
     });
     each.collect()
 }
@@ -161,7 +165,7 @@ pub fn beside(
     let model = Model::new(rig, own);
     let settings = settings_of(rig, guidelines, state, &Called::default());
     let middle = |setting: &Setting| band::fall_at(setting, &setting.parameters.likely()).unwrap_or(0.0);
-    let alone = settings.into_iter().filter(|(_, s)| s.strands.len() == 1).map(|(_, s)| (middle(&s), s));
+    let alone = settings.into_iter().filter(|(_, s)| s.strands.len() == 1 && !s.bare_edge).map(|(_, s)| (middle(&s), s));
     let deepest = alone.reduce(|a, b| if b.0 > a.0 { b } else { a });
     deepest.map_or_else(Vec::new, |(_, setting)| beside::beside(&model, guidelines, &setting, runs))
 }

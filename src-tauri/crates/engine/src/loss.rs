@@ -182,15 +182,16 @@ fn anchored_by_hand(model: &Model<'_>, case: &Case, forces: &Forces, out: &mut W
 }
 
 /// Why it is not known where what is left comes to lie; nothing where it is.
-pub fn unknown_place(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> Vec<String> {
+fn unknown_place(model: &Model<'_>, intact: &Case, case: &Case, loss: &Loss) -> Vec<String> {
     let mut unknown = Vec::new();
     edge(model, loss, &mut unknown);
-    run_on_cord(model, intact, case, &mut unknown);
+    unknown.extend(run_on_cord(model, intact, case));
     unknown
 }
 
 /// A ring that falls back within its own rule runs along its cord to a place that is not solved.
-fn run_on_cord(model: &Model<'_>, intact: &Case, case: &Case, unknown: &mut Vec<String>) {
+pub fn run_on_cord(model: &Model<'_>, intact: &Case, case: &Case) -> Vec<String> {
+    let mut unknown = Vec::new();
     for part in (0..model.parts()).filter(|p| model.rig.parts[*p].kind == PartKind::Ring) {
         let fell = |id: &usize| matches!((intact.outcome.borne[*id], case.outcome.borne[*id]), (Some(b), Some(n)) if n > b);
         if case.outcome.path[part] && model.backups_of(part).iter().any(fell) {
@@ -198,6 +199,7 @@ fn run_on_cord(model: &Model<'_>, intact: &Case, case: &Case, unknown: &mut Vec<
             unknown.push(format!("where {label} runs to, and what its legs then carry, is unknown"));
         }
     }
+    unknown
 }
 
 fn grows(intact: &Case, part: usize, high: f64) -> bool {
@@ -218,7 +220,7 @@ fn edge(model: &Model<'_>, loss: &Loss, unknown: &mut Vec<String>) {
             PartKind::HighDirectional | PartKind::Strut | PartKind::Guy => {
                 unknown.push("what the ropes then bear on is unknown".into());
             }
-            PartKind::Pulley if own.at.first().is_some_and(|id| at_head(model, id)) => {
+            PartKind::Pulley if own.at.first().is_some_and(|id| crate::statics::corner::at_head(model, id)) => {
                 unknown.push("what the rope then bears on is unknown".into());
             }
             PartKind::EdgeLip if own.strength.is_none() => {
@@ -227,11 +229,6 @@ fn edge(model: &Model<'_>, loss: &Loss, unknown: &mut Vec<String>) {
             _ => {}
         }
     }
-}
-
-/// Whether a high directional stands at a point.
-fn at_head(model: &Model<'_>, id: &String) -> bool {
-    model.rig.parts.iter().any(|p| p.kind == PartKind::HighDirectional && p.at.contains(id))
 }
 
 /// Whether the load drops or swings before it is held.

@@ -1,6 +1,7 @@
 //! Force on every part in one state, intact or after a loss: a range over every combination of the
 //! ranges that the rig states (share of the load, friction at the edge, loss at the pulleys).
 
+pub mod corner;
 mod haul;
 mod load;
 pub mod network;

@@ -11,6 +11,12 @@ fn caught<'a>(seen: &Seen<'a>) -> Option<Vec<&'a FallFinding>> {
     Some(seen.falls?.iter().filter(|fall| fall.outcome != FallOutcome::Dropped).collect())
 }
 
+/// A fall of which it is not known whether it ends as reckoned: the one that is not reckoned at all, or the first on a bare edge.
+fn open<'a>(falls: &[&'a FallFinding]) -> Option<&'a FallFinding> {
+    let not_computed = falls.iter().find(|fall| fall.outcome == FallOutcome::NotComputed);
+    not_computed.or_else(|| falls.iter().find(|fall| fall.bare_edge)).copied()
+}
+
 /// How far the load drops after a loss, and whether what lies below is nearer.
 pub fn drop(seen: &Seen<'_>) -> Vec<RuleFinding> {
     let rule = "after any one loss that something catches, the load stops before it reaches what lies below";
@@ -18,12 +24,13 @@ pub fn drop(seen: &Seen<'_>) -> Vec<RuleFinding> {
     // One run that is not stopped before it is one too many to say that it holds; the words say how many.
     let far = |fall: &&&FallFinding| fall.reaches.is_some_and(|reaches| reaches > 0.0);
     let reaches = falls.iter().filter(far).max_by(|a, b| metres(a).total_cmp(&metres(b)));
-    let open = falls.iter().find(|fall| fall.outcome == FallOutcome::NotComputed);
+    let open = open(&falls);
     let worst = falls.iter().filter(|f| f.fall_m.is_some()).max_by(|a, b| metres(a).total_cmp(&metres(b)));
     let (verdict, found) = match (reaches, open, worst) {
         (Some(fall), _, _) => (Verdict::FallsShort, format!("{}: {}", first(fall), fall.words)),
         (None, Some(open), worst) => {
-            let known = worst.map(|w| format!("; of the others the worst, {}: {}", first(w), w.words));
+            let other = worst.filter(|worst| !std::ptr::eq(**worst, open));
+            let known = other.map(|w| format!("; of the others the worst, {}: {}", first(w), w.words));
             (Verdict::NotChecked, format!("{}: {}{}", first(open), open.words, known.unwrap_or_default()))
         }
         (None, None, Some(worst)) => {
@@ -50,7 +57,7 @@ pub fn peak(seen: &Seen<'_>) -> Vec<RuleFinding> {
         Some((fall, weak))
     });
     let worst = falls.iter().max_by(|a, b| peak(a).unwrap_or(0.0).total_cmp(&peak(b).unwrap_or(0.0)));
-    let open = falls.iter().find(|fall| fall.outcome == FallOutcome::NotComputed);
+    let open = open(&falls);
     let told = |fall: &FallFinding| match peak(fall) {
         Some(kn) => format!("{}: nine of ten runs stay below {kn:.2} kN", first(fall)),
         None => "no loss that something catches lets the load drop".into(),

@@ -1,7 +1,8 @@
 //! What a loss leaves to catch the load, as the rig has it: lengths from its points, grips from its devices and hands.
 
+use super::bare::{self, Edge};
 use super::parameter::{At, Parameters};
-use super::setting::{Carried, Hold, Over, Pull, Setting, Strand, Tailer};
+use super::setting::{Carried, Over, Pull, Setting, Strand};
 use super::swinging::{self, Swings};
 use super::{Called, clearance};
 use crate::case::Case;
@@ -9,10 +10,10 @@ use crate::drop::stepped::MOST_ROPES;
 use crate::loss::Loss;
 use crate::statics::swinging::swinging;
 use crate::statics::{Crossing, Forces, RopeRun, Scene};
-use crate::support::{self, HandMode, Model};
+use crate::support::{self, Model};
 use rig::findings::{FallOutcome, LossFinding};
 use rig::guidelines::{FallRules, Guidelines};
-use rig::model::{Device, DeviceClass, DeviceState, HandTask, Line, PartKind, Sliding};
+use rig::model::{DeviceState, Line, PartKind, Sliding};
 
 /// Slack below this, m, is none: what a search for a rest leaves.
 const SNUG: f64 = 1e-3;
@@ -25,6 +26,8 @@ pub struct After<'a> {
     pub loss: &'a Loss,
     pub finding: &'a LossFinding,
     pub case: &'a Case,
+    /// With the haul team's hands off, which the loss itself does not say.
+    pub team_lets_go: bool,
 }
 
 /// What there is to reckon after a loss.
@@ -51,7 +54,7 @@ pub fn setting(
     making.all()
 }
 
-fn not(why: impl Into<String>) -> Instead {
+pub(super) fn not(why: impl Into<String>) -> Instead {
     (FallOutcome::NotComputed, why.into())
 }
 
@@ -75,17 +78,15 @@ fn solved<'a>(
     if !after.finding.moves && !case.ropes_gone {
         return Err((FallOutcome::Stays, "the load stays where it is, or goes on as it went".into()));
     }
-    // What a bare edge does to ropes that come down on it is unknown even where it is rated.
-    let edge = |part: &usize| {
-        let own = &model.rig.parts[*part];
-        own.kind.is_edge()
-    };
-    let unknown = crate::loss::unknown_place(model, intact, case, after.loss);
-    if let Some(why) = unknown.into_iter().next() {
+    if let Some(why) = crate::loss::run_on_cord(model, intact, case).into_iter().next() {
         return Err(not(why));
     }
-    if after.loss.lost.parts.iter().any(edge) {
-        return Err(not("what the ropes then bear on is unknown"));
+    let on_edge = || case.scene.as_ref().is_ok_and(bare::on_edge);
+    match bare::edge(model, after.loss) {
+        // What lies behind a lip that broke nobody has said; nor where the edge is, where no rope comes down on it.
+        Edge::Broken => return Err(not("what the ropes then bear on is unknown")),
+        Edge::ComesDown if !on_edge() => return Err(not("what the ropes then bear on is unknown")),
+        Edge::ComesDown | Edge::Unrolled | Edge::Kept => {}
     }
     let required = guidelines.required_after_loss.value;
     if let Some(weak) = after.finding.weakest.as_ref().filter(|weak| weak.margin < required) {
@@ -101,14 +102,14 @@ fn solved<'a>(
     Ok(forces)
 }
 
-struct Making<'a, 'm> {
-    model: &'a Model<'m>,
-    rules: &'a FallRules,
-    intact: &'a Case,
-    after: &'a After<'a>,
-    forces: &'a Forces,
-    called: &'a Called,
-    parameters: Parameters,
+pub(super) struct Making<'a, 'm> {
+    pub model: &'a Model<'m>,
+    pub rules: &'a FallRules,
+    pub intact: &'a Case,
+    pub after: &'a After<'a>,
+    pub forces: &'a Forces,
+    pub called: &'a Called,
+    pub parameters: Parameters,
 }
 
 impl Making<'_, '_> {
@@ -163,6 +164,8 @@ impl Making<'_, '_> {
             strands,
             never_acts: self.rules.never_acts.value,
             above_ground: super::hangs_at(self.model),
+            team_lets_go: self.after.team_lets_go,
+            bare_edge: bare::edge(self.model, self.after.loss) != Edge::Kept,
             swings,
             parameters: std::mem::take(&mut self.parameters),
         })
@@ -215,11 +218,13 @@ impl Making<'_, '_> {
         if below <= 0.0 {
             return Err(not(format!("{} has no length from the load", own.label)));
         }
-        let over = crossings.iter().map(|(_, crossing)| self.over(*crossing)).collect::<Result<_, _>>()?;
+        let over = crossings.iter().map(|(_, crossing)| self.over(*crossing)).collect::<Result<Vec<_>, _>>()?;
+        let ran_over = self.ran_over(rope).unwrap_or_else(|| over.clone());
         let (carried, belay) = self.carried(rope);
         let mut slack: Vec<At> = belay.into_iter().collect();
         slack.extend(self.runs_back(rope));
         slack.extend(self.backups(rope)?);
+        slack.extend(self.off_its_roller(rope));
         let stiffness = self.parameters.force(
             &format!("stiffness_{}", own.id),
             &format!("stiffness EA of {}", own.label),
@@ -232,6 +237,7 @@ impl Making<'_, '_> {
             below,
             above,
             over,
+            ran_over,
             carried,
             loose: self.loose(rope),
             slack,
@@ -273,6 +279,13 @@ impl Making<'_, '_> {
             },
             Crossing::Grip => return Err(not("a hitch grips the rope on its way to what holds it")),
         })
+    }
+
+    /// What held a rope back before the loss; `None`: it did not carry, or a hitch gripped it on its way.
+    fn ran_over(&mut self, rope: &RopeRun) -> Option<Vec<Over>> {
+        let before = self.intact.scene.as_ref().ok()?.ropes.iter().find(|r| r.part == rope.part)?;
+        let crossings: Vec<Crossing> = before.crosses().map(|(_, crossing)| crossing).collect();
+        crossings.into_iter().map(|crossing| self.over(crossing).ok()).collect()
     }
 
     /// Whether a rope runs along without carrying any of the load: a belay that is fed, or one that nothing is left for.
@@ -355,135 +368,13 @@ impl Making<'_, '_> {
         Ok(found)
     }
 
-    fn hand(&self, part: usize, tasks: &[HandTask], mode: HandMode) -> Option<usize> {
-        let hands = self.model.hands_on(part, tasks);
-        hands.into_iter().find(|hand| self.after.loss.lost.hand(*hand) == mode)
-    }
-
-    fn hold(&mut self, rope: &RopeRun) -> Result<Hold, Instead> {
-        let label = &self.model.rig.parts[rope.part].label;
-        let Some(part) = rope.ends_at else {
-            // Made fast at its far end, or in the hands of a haul team.
-            let fast = rope.path.last().is_some_and(|point| self.model.rig.points[*point].fixed);
-            let hauled = self.model.hands_on(rope.part, &[HandTask::Haul]).first().copied();
-            let in_hand = (0..self.model.rig.hands.len()).any(|hand| {
-                let own = &self.model.rig.hands[hand];
-                own.task == HandTask::Haul && self.after.case.outcome.hands[hand]
-            });
-            return if fast && !in_hand && hauled.is_none() {
-                Ok(Hold::TiedOff)
-            } else {
-                Err(not(format!("what the haul team holds of {label} is not known")))
-            };
-        };
-        let own = &self.model.rig.parts[part];
-        if own.kind == PartKind::HaulHitch {
-            return Err(not(format!("what the haul team holds of {label} is not known")));
-        }
-        let Some(device) = &own.device else { return Ok(Hold::TiedOff) };
-        let Some(state) = self.model.state.devices.get(&own.id).copied() else {
-            return Err(not(format!("the state does not say how {} is", own.label)));
-        };
-        let minds = [HandTask::Operator, HandTask::HitchMinder];
-        let works = self.hand(part, &minds, HandMode::Works);
-        let frozen = self.hand(part, &minds, HandMode::Frozen);
-        let let_go = self.hand(part, &minds, HandMode::Off);
-        let rules = self.rules;
-        let closed = self.closed(part, device);
-        Ok(match (state, device.class) {
-            (DeviceState::TiedOff, _) => Hold::TiedOff,
-            (_, DeviceClass::SnatchLocking) if state != DeviceState::Closed => {
-                return Err(not(format!("whether {} locks is not known", own.label)));
-            }
-            (_, _) if frozen.is_some() => Hold::Open,
-            (_, DeviceClass::Passive) => match works {
-                Some(hand) => self.gripped(part, device, hand)?,
-                None => Hold::Open,
-            },
-            (DeviceState::Closed, _) => Hold::Closed(closed),
-            (DeviceState::Feeding, _) | (DeviceState::Open, DeviceClass::FrictionHitch) => Hold::Fed {
-                feeds: self.parameters.spread(
-                    "feeding",
-                    "what the belay resists while it is fed",
-                    "N",
-                    &rules.feeding_n,
-                ),
-                grabs: self.parameters.spread("grab", "time until the belay grabs", "s", &rules.grab_s),
-                to: closed,
-            },
-            (DeviceState::Open, _) => Hold::Closes {
-                // A handle that was let go, or that nobody holds, closes by itself.
-                after: works.filter(|_| let_go.is_none()).map(|hand| self.reaction(hand)),
-                within: self.parameters.spread(
-                    "closing",
-                    "time in which a handle closes",
-                    "s",
-                    &rules.closing_s,
-                ),
-                to: closed,
-            },
-        })
-    }
-
-    fn closed(&mut self, part: usize, device: &Device) -> At {
-        let own = &self.model.rig.parts[part];
-        let label = format!("force at which {} slips, closed", own.label);
-        self.parameters.force(&format!("closed_{}", own.id), &label, &device.closed)
-    }
-
-    fn reaction(&mut self, hand: usize) -> At {
-        let own = &self.model.rig.hands[hand];
-        let label = format!("reaction of {}", own.role);
-        self.parameters.spread(&format!("reaction_{}", own.id), &label, "s", &self.rules.reaction_s)
-    }
-
-    fn gain(&mut self, part: usize) -> Option<At> {
-        let own = &self.model.rig.parts[part];
-        let gain = own.device.as_ref()?.gain.as_ref()?;
-        let label = format!("resistance of {} over a hand’s grip", own.label);
-        Some(self.parameters.ratio(&format!("gain_{}", own.id), &label, gain))
-    }
-
-    fn gripped(&mut self, part: usize, device: &Device, hand: usize) -> Result<Hold, Instead> {
-        let own = &self.model.rig.parts[part];
-        let holds = &self.model.rig.hands[hand];
-        let unknown = || not(format!("what {} holds through {} is not known", holds.role, own.label));
-        let residual = device.residual.as_ref().ok_or_else(unknown)?;
-        let grip = holds.grip.as_ref().ok_or_else(unknown)?;
-        let label = format!("what {} resists, open", own.label);
-        let residual = self.parameters.force(&format!("residual_{}", own.id), &label, residual);
-        let label = format!("grip of {}", holds.role);
-        Ok(Hold::Gripped {
-            after: self.reaction(hand),
-            within: self.parameters.spread(
-                "closing",
-                "time in which a hand grips",
-                "s",
-                &self.rules.closing_s,
-            ),
-            residual,
-            gain: self.gain(part).ok_or_else(unknown)?,
-            grip: self.parameters.force(&format!("grip_{}", holds.id), &label, grip),
-        })
-    }
-
-    /// A hand behind an open device; without its grip known it counts for nothing.
-    fn tailer(&mut self, rope: &RopeRun) -> Option<Tailer> {
-        let part = rope.ends_at?;
-        let hand = self.hand(part, &[HandTask::Tailer], HandMode::Works)?;
-        let own = &self.model.rig.hands[hand];
-        let grip = own.grip.as_ref()?;
-        let gain = self.gain(part)?;
-        let label = format!("grip of {}", own.role);
-        Some(Tailer {
-            after: self.parameters.spread(
-                &format!("reaction_{}", own.id),
-                &format!("time until {} holds", own.role),
-                "s",
-                &self.rules.tailer_s,
-            ),
-            gain,
-            grip: self.parameters.force(&format!("grip_{}", own.id), &label, grip),
+    /// A rope that comes off an edge roller, or other protection, lies that much lower.
+    fn off_its_roller(&mut self, rope: &RopeRun) -> Option<At> {
+        let rig = self.model.rig;
+        let mut lost = self.after.loss.lost.parts.iter().map(|part| &rig.parts[*part]);
+        let under = |id: &String| rope.path.iter().any(|point| rig.points[*point].id == *id);
+        lost.any(|own| own.kind == PartKind::EdgeProtection && own.at.iter().any(under)).then(|| {
+            self.parameters.spread("edge_slack", "rope let loose as it comes off its roller", "m", &self.rules.edge_m)
         })
     }
 }

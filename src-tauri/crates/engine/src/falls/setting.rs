@@ -25,6 +25,10 @@ pub struct Setting {
     pub never_acts: f64,
     /// Where the load hangs, m above the ground.
     pub above_ground: f64,
+    /// The haul team is taken to let go, so that the load runs back to the capture.
+    pub team_lets_go: bool,
+    /// Ropes come down on a bare edge: whether it cuts them is not known.
+    pub bare_edge: bool,
     /// What holds a device and swings; in words why that is not reckoned in the plane; `None`: nothing swings.
     pub swings: Option<Result<Swings, String>>,
     /// All parameters.
@@ -55,6 +59,8 @@ pub struct Strand {
     pub above: f64,
     /// What holds back a rope that runs over it, one after the other.
     pub over: Vec<Over>,
+    /// What held it back before the loss: its device ran at what that left.
+    pub ran_over: Vec<Over>,
     /// What it carries of the load before.
     pub carried: Carried,
     /// Rope let loose by what it hung on or ran over, m.
@@ -144,6 +150,18 @@ pub struct Tailer {
     pub grip: At,
 }
 
+/// Tension on the load's side over that on the device's, over all of these.
+fn times(over: &[Over], values: &[f64]) -> f64 {
+    over.iter().fold(1.0, |ratio, over| {
+        ratio
+            * match over {
+                Over::Ratio(at) => values[*at].max(1.0),
+                Over::Rub(at, turn) => libm::exp(values[*at] * turn),
+                Over::Sheave(at) => 1.0 / values[*at].clamp(0.01, 1.0),
+            }
+    })
+}
+
 impl Setting {
     /// The falls of one run: one for each rope. `values` by parameter; `acts`: whether operators do.
     pub fn drops(&self, values: &[f64], acts: bool) -> Vec<Drop> {
@@ -177,14 +195,7 @@ impl Setting {
 
 impl Strand {
     fn drop(&self, setting: &Setting, values: &[f64], weight: f64, gravity: f64, acts: bool) -> Drop {
-        let ratio = self.over.iter().fold(1.0, |ratio, over| {
-            ratio
-                * match over {
-                    Over::Ratio(at) => values[*at].max(1.0),
-                    Over::Rub(at, turn) => libm::exp(values[*at] * turn),
-                    Over::Sheave(at) => 1.0 / values[*at].clamp(0.01, 1.0),
-                }
-        });
+        let (ratio, ran_over) = (times(&self.over, values), times(&self.ran_over, values));
         let before = match self.carried {
             Carried::All => weight,
             Carried::Share(at) => values[at] * weight,
@@ -210,7 +221,7 @@ impl Strand {
             edge: (!self.over.is_empty() && self.above > 0.0).then_some(Edge { ratio, above: self.above }),
             slack,
             carried: if slack > 0.0 { 0.0 } else { carried },
-            grip: self.grip(values, before / ratio, acts),
+            grip: self.grip(values, before / ran_over, acts),
         }
     }
 

@@ -41,6 +41,7 @@ pub fn instead(model: &Model<'_>, (outcome, words): &Instead, runs: Runs) -> Fal
         heights: Vec::new(),
         reaches_between_m: Vec::new(),
         motion: Vec::new(),
+        bare_edge: false,
         swing: String::new(),
         runs: 0,
         seed: runs.seed,
@@ -73,7 +74,11 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     told.motion = if whole { band::motion(setting) } else { Vec::new() };
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
+    told.bare_edge = setting.bare_edge;
     told.words = words(&told);
+    if setting.team_lets_go {
+        told.words.push_str("; the haul team is taken to let go");
+    }
     told
 }
 
@@ -140,6 +145,9 @@ fn words(told: &FallFinding) -> String {
             percent(reaches)
         )),
         None => words.push_str(&format!("; the {} is {:.1} m below", told.below, told.clearance_m)),
+    }
+    if told.bare_edge {
+        words.push_str("; on a bare edge: whether it cuts a rope is not checked");
     }
     words
 }

@@ -166,11 +166,18 @@ impl Scene {
         let far = |a: Vec2, b: Vec2| libm::hypot(a.0 - b.0, a.1 - b.1);
         let mut all = Vec::new();
         let mut drawn = rope.path.iter().skip(1);
-        for ends in path.windows(2) {
-            let (from, to) = (place(ends[0]), place(ends[1]));
-            let (mut at, mut long) = (from, 0.0);
+        // Where it comes down on the edge it was not drawn: both stretches there are one of the drawing.
+        let on_edge = |point: usize| rope.path.iter().all(|id| self.point(id) != Some(point));
+        let mut ends = path.windows(2).peekable();
+        while let Some([from, to]) = ends.next() {
+            let (mut to, mut now, mut stretches) = (*to, far(place(*from), place(*to)), 1);
+            while on_edge(to) && let Some([_, next]) = ends.next() {
+                now += far(place(to), place(*next));
+                (to, stretches) = (*next, stretches + 1);
+            }
+            let (mut at, mut long) = (place(*from), 0.0);
             for (id, point) in drawn.by_ref().filter_map(|id| Some((id, self.point(id)?))) {
-                if point == ends[1] {
+                if point == to {
                     break;
                 }
                 if lost(id) {
@@ -178,7 +185,8 @@ impl Scene {
                     at = place(point);
                 }
             }
-            all.push((long + far(at, to) - far(from, to)).max(0.0));
+            all.push((long + far(at, place(to)) - now).max(0.0));
+            all.extend(std::iter::repeat_n(0.0, stretches - 1));
         }
         if all.iter().all(|spare| *spare == 0.0) { Vec::new() } else { all }
     }

@@ -244,7 +244,14 @@ impl Scene {
                 run.path.push(point);
                 continue;
             }
-            let Some(meets) = self.meets(model, outcome, rope, i) else { continue };
+            let Some(meets) = self.meets(model, outcome, rope, i) else {
+                let before = run.path.last().copied().unwrap_or(point);
+                if let Some(corner) = self.comes_down(model, rope, before, i) {
+                    run.path.push(corner);
+                    run.meets.push(Meets::Edge);
+                }
+                continue;
+            };
             run.path.push(point);
             run.meets.push(meets);
             if !from_load && model.rig.load.points.contains(id) {

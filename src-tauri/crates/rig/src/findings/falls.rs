@@ -70,6 +70,9 @@ pub struct FallFinding {
     /// check, and for one that is asked for.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub motion: Vec<[f64; 3]>,
+    /// Ropes come down on a bare edge, and whether it cuts them is not known: the figures hold only if it does not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub bare_edge: bool,
     /// What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub swing: String,

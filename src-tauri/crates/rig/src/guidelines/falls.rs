@@ -64,6 +64,9 @@ pub struct FallRules {
     /// How far a load runs back until a progress capture has set, m.
     #[serde(default = "capture_m")]
     pub capture_m: Spread,
+    /// Rope that is let loose as it comes off an edge roller or other protection, m.
+    #[serde(default = "edge_m")]
+    pub edge_m: Spread,
     /// Mass of what holds a device and swings when it loses a leg, kg: knot, plate, connectors, the device itself.
     #[serde(default = "knot_kg")]
     pub knot_kg: Spread,
@@ -120,6 +123,10 @@ fn capture_m() -> Spread {
     assumed(0.02, 0.05, 0.15, "minded well; a neglected hitch sets later")
 }
 
+fn edge_m() -> Spread {
+    assumed(0.02, 0.05, 0.15, "a rope turns over it and lies the lower by up to its height")
+}
+
 fn knot_kg() -> Spread {
     assumed(1.0, 2.0, 4.0, "knot or plate, connectors and device")
 }
@@ -146,6 +153,7 @@ impl Default for FallRules {
             grab_s: grab_s(),
             feeding_n: feeding_n(),
             capture_m: capture_m(),
+            edge_m: edge_m(),
             knot_kg: knot_kg(),
             peak_kn: peak_kn(),
         }
@@ -153,7 +161,7 @@ impl Default for FallRules {
 }
 
 /// What a value of each spread may be, and why not less or more.
-const MOST: [(&str, f64, f64); 10] = [
+const MOST: [(&str, f64, f64); 11] = [
     ("reaction_s", 0.0, 30.0),
     ("closing_s", 0.0, 10.0),
     ("tailer_s", 0.0, 30.0),
@@ -164,6 +172,7 @@ const MOST: [(&str, f64, f64); 10] = [
     ("grab_s", 0.0, 30.0),
     ("feeding_N", 0.0, 5000.0),
     ("capture_m", 0.0, 5.0),
+    ("edge_m", 0.0, 5.0),
     ("knot_kg", 0.1, 100.0),
 ];
 
@@ -173,7 +182,7 @@ impl FallRules {
         *self == FallRules::default()
     }
 
-    fn spreads(&self) -> [&Spread; 10] {
+    fn spreads(&self) -> [&Spread; 11] {
         [
             &self.reaction_s,
             &self.closing_s,
@@ -184,6 +193,7 @@ impl FallRules {
             &self.grab_s,
             &self.feeding_n,
             &self.capture_m,
+            &self.edge_m,
             &self.knot_kg,
         ]
     }

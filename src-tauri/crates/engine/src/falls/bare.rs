@@ -1,0 +1,42 @@
+//! Ropes that come down on a bare edge: an edge roller gone, or a high directional. How far that lets the load drop is a fall like
+//! others; whether the edge cuts what comes down on it is not known.
+
+use crate::loss::Loss;
+use crate::statics::{Crossing, Scene, corner};
+use crate::support::Model;
+use rig::model::PartKind;
+
+/// What a loss leaves of the edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Edge {
+    /// As it was.
+    Kept,
+    /// Bare: a roller or other protection is gone.
+    Unrolled,
+    /// Bare: what the ropes ran over in the air is gone, and they come down on it.
+    ComesDown,
+    /// The lip itself broke.
+    Broken,
+}
+
+/// What a loss leaves of the edge.
+pub fn edge(model: &Model<'_>, loss: &Loss) -> Edge {
+    let kind = |part: &usize| {
+        let own = &model.rig.parts[*part];
+        match own.kind {
+            PartKind::EdgeLip => Edge::Broken,
+            PartKind::EdgeProtection => Edge::Unrolled,
+            PartKind::HighDirectional | PartKind::Strut | PartKind::Guy => Edge::ComesDown,
+            PartKind::Pulley if own.at.first().is_some_and(|id| corner::at_head(model, id)) => Edge::ComesDown,
+            _ => Edge::Kept,
+        }
+    };
+    let all = || loss.lost.parts.iter().map(kind);
+    let worst = [Edge::Broken, Edge::ComesDown, Edge::Unrolled];
+    worst.into_iter().find(|worst| all().any(|edge| edge == *worst)).unwrap_or(Edge::Kept)
+}
+
+/// Whether a rope comes down on the edge: it runs over a point there that is not on its drawn path.
+pub fn on_edge(scene: &Scene) -> bool {
+    scene.ropes.iter().any(|rope| rope.crosses().any(|(_, crossing)| crossing == Crossing::Edge))
+}

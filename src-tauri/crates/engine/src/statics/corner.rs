@@ -1,0 +1,66 @@
+//! Ropes that come down on the edge when the high directional they ran over is lost.
+
+use super::network::Vec2;
+use super::scene::Scene;
+use crate::support::Model;
+use rig::model::{PartKind, Rope};
+
+/// Two heights that differ by less, m, are one.
+const LEVEL: f64 = 1e-6;
+
+/// Whether a high directional stands at a point.
+pub fn at_head(model: &Model<'_>, id: &str) -> bool {
+    model.rig.parts.iter().any(|p| p.kind == PartKind::HighDirectional && p.at.iter().any(|at| at == id))
+}
+
+/// The point of the edge that is nearest to the load: ground at the height of the edge (the front foot of a frame). `None`: the
+/// rig has none, and where the edge is follows from nothing.
+fn corner(model: &Model<'_>) -> Option<usize> {
+    let load = model.rig.load.points.iter().find_map(|id| model.rig.point(id))?.x.to_metres();
+    let height = model.rig.edge.height.to_metres();
+    let points = model.rig.points.iter().enumerate();
+    points
+        .filter(|(_, point)| point.fixed && (point.y.to_metres() - height).abs() < LEVEL)
+        .min_by(|(_, a), (_, b)| {
+            (a.x.to_metres() - load).abs().total_cmp(&(b.x.to_metres() - load).abs())
+        })
+        .map(|(n, _)| n)
+}
+
+impl Scene {
+    /// The point of the edge on which a rope comes down that ran over a lost pulley at `id`, on its way from the point it ran over
+    /// before to the next one; `None`: it runs clear of the edge, there was no high directional, or nothing says where the edge is.
+    pub(super) fn comes_down(&self, model: &Model<'_>, rope: &Rope, before: usize, i: usize) -> Option<usize> {
+        if !at_head(model, &rope.path[i]) {
+            return None;
+        }
+        let corner = corner(model)?;
+        let next = self.point(rope.path.get(i + 1)?)?;
+        let place = |n: usize| {
+            let own = &model.rig.points[n];
+            (own.x.to_metres(), own.y.to_metres())
+        };
+        cuts_through(place(before), place(next), place(corner)).then_some(corner)
+    }
+}
+
+/// Whether the straight way from `a` to `b` runs below `corner`.
+fn cuts_through(a: Vec2, b: Vec2, corner: Vec2) -> bool {
+    let along = (corner.0 - a.0) / (b.0 - a.0);
+    (0.0..=1.0).contains(&along) && a.1 + along * (b.1 - a.1) < corner.1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::cuts_through;
+
+    #[test]
+    fn a_way_cuts_through_the_edge_only_where_it_runs_below_it() {
+        // Load 0.3 m out and 13 m down, device 4 m behind the edge and half a metre above it.
+        assert!(cuts_through((0.3, 7.0), (-4.0, 20.5), (0.0, 20.0)));
+        // Straight down from above the edge: clear of it.
+        assert!(!cuts_through((0.3, 7.0), (0.3, 22.0), (0.0, 20.0)));
+        // Over it with room to spare.
+        assert!(!cuts_through((0.3, 19.9), (-4.0, 20.5), (0.0, 19.0)));
+    }
+}
