@@ -5,10 +5,9 @@ mod fixtures;
 
 use drawing::audit::{faults, texts};
 use drawing::charts::{
-    Delays, Exposure, Margin, ROWS, StopTime, Stopped, delays, exposure, margins, speed, stop_times,
+    Delays, Exposure, Margin, Pace, ROWS, StopTime, Stopped, delays, exposure, margins, speed, stop_times,
     time_in_motion, trend,
 };
-use drawing::moment::Span;
 use drawing::pattern::MOTIONS;
 use proptest::prelude::*;
 use rig::findings::Verdict;
@@ -31,7 +30,7 @@ fn empty_charts_say_so() {
         (exposure(&[], HALF, None), "nobody was on rope or in a zone, by the entries"),
         (delays(&[], FULL), "no order asked for a readback"),
         (stop_times(&[], HALF, 0), "nobody called a stop"),
-        (speed(&[], &[], HALF, 22.0, 0, Units::Si), "fewer than two heights were called in one run"),
+        (speed(&[], HALF, 22.0, 0, Units::Si), "fewer than two heights were called in one run"),
     ];
     for (list, words) in cases {
         assert_eq!(faults(&list), Vec::<String>::new());
@@ -85,6 +84,43 @@ fn a_stop_that_nobody_answered_is_among_the_four_shown() {
     }
 }
 
+#[test]
+fn a_stop_of_minutes_is_not_told_in_tenths_of_seconds() {
+    let stop = |after_s| StopTime {
+        operators: vec![Stopped { rope_two: true, after_s: Some(after_s) }],
+        ..StopTime::default()
+    };
+    let texts = texts(&stop_times(&[stop(4.94), stop(59.9), stop(59.96), stop(2871.0)], HALF, 0));
+    for words in ["4.9 s", "59.9 s", "1 min", "47 min 51 s"] {
+        assert!(texts.iter().any(|t| t == words), "{words}: {texts:?}");
+    }
+}
+
+/// Down at 2 m/min for 50 min, a quarter of an hour of which nothing is known, then up and down in turn every 5 s.
+#[test]
+fn a_pace_that_changes_often_is_drawn_by_its_fastest_and_says_so() {
+    let pace = |from_s: i64, to_s: i64, m_per_min: f64| Pace {
+        from_ms: from_s * 1000,
+        to_ms: to_s * 1000,
+        m_per_min,
+    };
+    let slow = [pace(0, 3000, 2.0)];
+    let plain = texts(&speed(&slow, HALF, 22.0, 0, Units::Si));
+    assert!(plain.iter().any(|t| t == "lower, 00:00"), "{plain:?}");
+    assert!(!plain.iter().any(|t| t.contains("fastest")), "{plain:?}");
+    let turns = (0..1500).map(|i| pace(3900 + 5 * i, 3905 + 5 * i, if i % 2 == 0 { -1.0 } else { 3.5 }));
+    let many: Vec<Pace> = slow.into_iter().chain(turns).collect();
+    let list = speed(&many, HALF, 22.0, 0, Units::Si);
+    let said = texts(&list);
+    for words in ["lower, 00:00", "raise, 01:05", "4", "where several share a column, the fastest is drawn"] {
+        assert!(said.iter().any(|t| t == words), "{words}: {said:?}");
+    }
+    assert_eq!(said.iter().filter(|t| t.contains(", ")).count(), 3, "a turn of 5 s has no name: {said:?}");
+    // 85.2 mm hold 142 columns of 0.6 mm: no step for each of 1500 turns.
+    assert!(list.items.len() < 200, "{}", list.items.len());
+    assert_eq!(faults(&list), Vec::<String>::new());
+}
+
 fn seconds() -> impl Strategy<Value = f64> {
     prop_oneof![0.0f64..20.0, 0.0f64..5000.0, 0.0f64..1e8, Just(f64::NAN)]
 }
@@ -113,10 +149,10 @@ proptest! {
     }
 
     #[test]
-    fn no_speed_chart_has_a_fault(heights in prop::collection::vec((0i64..20_000_000, -5.0f64..300.0), 0..40), spans in prop::collection::vec((0i64..20_000_000, 0usize..9, 1i64..900_000), 0..20)) {
-        let spans: Vec<Span> = spans.into_iter().map(|(from_ms, m, long)| Span { motion: MOTIONS[m].0, slow: false, from_ms, to_ms: Some(from_ms + long) }).collect();
+    fn no_speed_chart_has_a_fault(paces in prop::collection::vec((0i64..20_000_000, 0i64..900_000, -300.0f64..300.0), 0..60)) {
+        let paces: Vec<Pace> = paces.into_iter().map(|(from_ms, long, m_per_min)| Pace { from_ms, to_ms: from_ms + long, m_per_min }).collect();
         for units in [Units::Si, Units::Us] {
-            prop_assert_eq!(faults(&speed(&heights, &spans, HALF, 22.0, 60, units)), Vec::<String>::new());
+            prop_assert_eq!(faults(&speed(&paces, HALF, 22.0, 60, units)), Vec::<String>::new());
         }
     }
 

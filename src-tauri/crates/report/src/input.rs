@@ -369,8 +369,22 @@ pub struct Review {
     pub pars: Vec<Par>,
     /// Called heights of the load over the ground, oldest first.
     pub heights: Vec<(i64, f64)>,
+    /// How fast it was between two calls, as measured.
+    #[serde(default)]
+    pub speeds: Vec<Speed>,
     /// Every measure with its formula, table by table.
     pub measures: Vec<MeasureTable>,
+}
+
+/// How fast the load was between two called heights.
+#[derive(Clone, Copy, Debug, Default, Serialize, Deserialize)]
+pub struct Speed {
+    /// When the first was called.
+    pub from_ms: i64,
+    /// When the second was.
+    pub to_ms: i64,
+    /// Metres a minute of the time in which it moved between them; down is positive.
+    pub m_per_min: f64,
 }
 
 /// Measures of one kind, in words.
@@ -457,6 +471,12 @@ pub struct Finding {
     /// Someone set it aside, and it stays.
     #[serde(default)]
     pub set_aside: bool,
+    /// The rule's name; findings of one name are of one kind.
+    #[serde(default)]
+    pub kind: String,
+    /// Which are read first where there is no room for all: 0 before 1 before 2.
+    #[serde(default)]
+    pub turn: u8,
 }
 
 /// A personnel accountability report.

@@ -12,6 +12,8 @@ extern crate self as report;
 #[cfg(test)]
 mod form_tests;
 #[cfg(test)]
+mod page_tests;
+#[cfg(test)]
 mod tests;
 
 pub use forms::{Form, forms};

@@ -83,7 +83,7 @@ pub(crate) fn squeezed(text: &str) -> String {
 }
 
 /// Checks every page of a report, and that all of its words stand on them.
-fn check(name: &str, input: &ReportInput) -> Book {
+pub(crate) fn check(name: &str, input: &ReportInput) -> Book {
     let book = pages::book(input);
     for number in 0..book.pages.len() {
         let faults = faults(&book, number);

@@ -86,16 +86,6 @@ const UTC: FixedOffset = match FixedOffset::east_opt(0) {
     None => panic!("UTC exists"),
 };
 
-/// Minutes and seconds, "2:38"; hours too when there are any, "1:02:38".
-pub fn minutes(seconds: f64) -> String {
-    let s = seconds.max(0.0).round() as u64;
-    if s >= 3600 {
-        format!("{}:{:02}:{:02}", s / 3600, s % 3600 / 60, s % 60)
-    } else {
-        format!("{}:{:02}", s / 60, s % 60)
-    }
-}
-
 /// A count with its thousands apart: "10 001" (a thin space that does not break).
 pub fn count(n: u64) -> String {
     let digits = n.to_string();
@@ -248,7 +238,6 @@ mod tests {
 
     #[test]
     fn numbers_and_lists() {
-        assert_eq!(minutes(158.0), "2:38");
         assert_eq!(count(188), "188");
         assert_eq!(count(10_001), "10\u{202f}001");
         assert_eq!(entries(&[103, 83, 84, 85, 86, 86]), "entries 83–86, 103");

@@ -10,7 +10,7 @@ mod trend;
 
 pub use delays::{Delays, delays};
 pub use margins::{Margin, ROWS, margins};
-pub use speed::speed;
+pub use speed::{Pace, speed};
 pub use spells::{Exposure, exposure, time_in_motion};
 pub use stops::{StopTime, Stopped, stop_times};
 pub use trend::trend;

@@ -4,7 +4,7 @@ use super::{S, SB, Seconds, XS, label, lines, ring, row_height};
 use crate::build::pen;
 use crate::list::{DisplayList, Ink, Stroke};
 use crate::marks::Mark;
-use crate::moment::Local;
+use crate::moment::{Local, duration};
 use crate::picture::numbered_stop;
 
 /// A stop.
@@ -33,10 +33,10 @@ impl StopTime {
     fn slowest(&self) -> f64 {
         self.operators.iter().filter_map(|o| o.after_s).filter(|s| s.is_finite()).fold(0.0, f64::max)
     }
-    /// "4.9 s".
+    /// "4.9 s", "47 min 51 s".
     fn seconds(&self) -> Option<String> {
         let slowest = self.slowest();
-        (slowest > 0.0).then(|| format!("{:.1} s", slowest.min(99_999.9)))
+        (slowest > 0.0).then(|| if slowest < 59.95 { format!("{slowest:.1} s") } else { duration(slowest) })
     }
     /// "never", "2 never", "no operator".
     fn lacking(&self) -> Option<String> {

@@ -212,7 +212,9 @@ fn stops(list: &mut DisplayList, input: &PictureInput, scale: &Scale) -> Vec<usi
                 let points: Vec<(f64, f64)> = run.iter().map(|called| scale.at(*called)).collect();
                 points.windows(2).all(|pair| gap(pair[0], pair[1], (*px, *py)) > STOP / 2.0 + 0.5)
             });
-            inside && clear && off_curve && !input.heights.is_empty()
+            // Without a curve, words stand in its place: the numbers keep to the ground.
+            let off_words = !input.heights.is_empty() || *py > foot - 3.0;
+            inside && clear && off_curve && off_words
         });
         let Some((px, py)) = free else { continue };
         list.line((x, y), (px, py), Stroke::solid(Ink::Ink, pen::HAIR));

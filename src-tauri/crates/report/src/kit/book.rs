@@ -48,7 +48,12 @@ pub struct Book {
     pub entries: BTreeMap<u64, (usize, f64)>,
     /// Where the margins lie.
     pub frame: Frame,
+    /// The section that pages begun from here on belong to.
+    section: String,
 }
+
+/// Air between two sections on one page, mm.
+const BETWEEN: f64 = 7.0;
 
 /// Margins of every page of a book.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,6 +88,7 @@ impl Book {
             bookmarks: Vec::new(),
             entries: BTreeMap::new(),
             frame,
+            section: String::new(),
         };
         book.open(section);
         book
@@ -103,13 +109,30 @@ impl Book {
     pub fn open(&mut self, section: &str) {
         let (width, height) = self.sheet();
         self.pages.push(Page::new(width, height, section));
+        self.section = section.into();
         self.y = self.frame.top;
     }
 
     /// Begins a page of the same section.
     pub fn same_section(&mut self) {
-        let section = self.page().section.clone();
+        let section = self.section.clone();
         self.open(&section);
+    }
+
+    /// Sets a section below what stands on the page, where the whole of it fits there; else on a page of its own.
+    pub fn below_or_open(&mut self, section: &str, set: impl Fn(&mut Book)) {
+        let mut below = self.clone();
+        below.y += BETWEEN;
+        let page = below.page();
+        page.section = format!("{} · {section}", page.section);
+        below.section = section.into();
+        set(&mut below);
+        if below.pages.len() == self.pages.len() && below.room() >= 0.0 {
+            *self = below;
+        } else {
+            self.open(section);
+            set(self);
+        }
     }
 
     /// The page under way.

@@ -221,9 +221,28 @@ impl Table {
         book.page().rule(x, y, width, pen::HAIR);
     }
 
+    /// What the table needs of a page to begin on it, mm: whatever leads to it is kept on the same page.
+    pub fn least(&self) -> f64 {
+        let laid: Vec<Laid> = self.rows.iter().take(LOOP_ROWS).map(|row| self.lay(row)).collect();
+        let lines: usize = laid.iter().map(|row| row.lines).sum();
+        let need =
+            self.title_height() + self.head_height() + lines as f64 * LEAD + laid.len() as f64 * ROW_AIR;
+        self.least_of(&laid, need)
+    }
+
+    fn title_height(&self) -> f64 {
+        if self.title.is_some() { 5.2 } else { 0.0 }
+    }
+
+    /// The same, of rows that are laid out and need so much in all.
+    fn least_of(&self, laid: &[Laid], need: f64) -> f64 {
+        let first = laid.first().map_or(0.0, |row| row.lines.min(WHOLE_LINES) as f64 * LEAD + ROW_AIR);
+        (self.title_height() + self.head_height() + first).max(30.0).min(need)
+    }
+
     /// Draws the sub-head and the head, on the next page if need be; returns the air of the rows.
     fn start(&self, book: &mut Book, laid: &[Laid]) -> f64 {
-        let title = if self.title.is_some() { 5.2 } else { 0.0 };
+        let title = self.title_height();
         let lines: usize = laid.iter().map(|row| row.lines).sum();
         let rows = lines as f64 * LEAD + laid.len() as f64 * ROW_AIR;
         let need = title + self.head_height() + rows;
@@ -232,8 +251,7 @@ impl Table {
         let mut air = if tight(book.room()) { TIGHT_AIR } else { ROW_AIR };
         let fits = need <= book.room() || air < ROW_AIR;
         let whole = self.whole && laid.len() <= 12 && need <= book.full();
-        let first = laid.first().map_or(0.0, |row| row.lines.min(WHOLE_LINES) as f64 * LEAD + ROW_AIR);
-        let least = (title + self.head_height() + first).max(30.0).min(need);
+        let least = self.least_of(laid, need);
         if !book.at_top() && !fits && (whole || book.room() < least) {
             book.same_section();
             air = if tight(book.room()) { TIGHT_AIR } else { ROW_AIR };

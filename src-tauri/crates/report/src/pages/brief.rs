@@ -9,9 +9,12 @@ use drawing::{Mark, size};
 
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
+    book.below_or_open("Brief", |book| whole(book, input));
+}
+
+fn whole(book: &mut Book, input: &ReportInput) {
     let brief = &input.brief;
     let clock = Clock::new(input.operation.offset_min);
-    book.open("Brief");
     book.head("2", "Brief", "what had been agreed when it was read out");
     let (x, y) = (book.left(), book.y);
     book.y = book.page().paragraph((x, y), &when(brief, clock), MEASURE, size::S) + 2.5;

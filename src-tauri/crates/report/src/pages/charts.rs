@@ -3,7 +3,7 @@
 use super::{extent, spans, stayed};
 use crate::input::{ReportInput, Stop};
 use crate::kit::{Book, MEASURE, column, columns, most_that_fit};
-use drawing::charts::{self, Delays, Exposure, StopTime, Stopped};
+use drawing::charts::{self, Delays, Exposure, Pace, StopTime, Stopped};
 use drawing::list::DisplayList;
 use drawing::moment::duration;
 use drawing::pattern::{MOTIONS, Motion};
@@ -173,13 +173,18 @@ fn stops_and_speed(book: &mut Book, input: &ReportInput, numbered: &[usize]) {
         .collect();
     let offset_min = input.operation.offset_min;
     let times: DisplayList = charts::stop_times(&stops, columns(6), offset_min);
-    let speeds =
-        charts::speed(&input.review.heights, &spans(input), columns(6), SPEED, offset_min, input.units);
+    let paces: Vec<Pace> = input
+        .review
+        .speeds
+        .iter()
+        .map(|s| Pace { from_ms: s.from_ms, to_ms: s.to_ms, m_per_min: s.m_per_min })
+        .collect();
+    let speeds = charts::speed(&paces, columns(6), SPEED, offset_min, input.units);
     let height = times.height.max(speeds.height) + HEAD + 1.0;
     book.need(height);
     let note = if stops.len() > 4 { format!("4 worst of {}", stops.len()) } else { "by rope".into() };
     half_head(book, false, "From STOP to stopped", &note);
-    let unit = if input.units == Units::Si { "metres a minute" } else { "feet a minute" };
+    let unit = if input.units == Units::Si { "m/min while moving" } else { "ft/min while moving" };
     half_head(book, true, "Speed between called heights", unit);
     let (x, y) = (book.left(), book.y + HEAD);
     book.page().place(&times, x, y);

@@ -6,9 +6,15 @@ use crate::kit::{Book, MEASURE, Rich, Row, Table};
 use crate::words;
 use drawing::Mark;
 use drawing::size;
+use std::collections::BTreeMap;
 
 /// Entries named beside a finding; a finding on more of them says how many.
 pub const MOST_ENTRIES: usize = 24;
+
+/// Characters of a finding that are bold, where it goes on with a list.
+const ALL_BOLD: usize = 96;
+/// A rule with its source that is longer than this is written out with its first finding only.
+const RULE_AGAIN: usize = 60;
 
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
@@ -33,7 +39,9 @@ fn tables(book: &mut Book, measures: &[MeasureTable]) {
     for table in measures {
         let how = Rich::from(table.how.as_str());
         let lines = how.wrap(MEASURE, size::S).len() as f64;
-        book.need(5.2 + lines * 3.6 + 16.0);
+        let rows: Vec<Row> = table.rows.iter().map(measure_row).collect();
+        let below = Table { columns: columns.to_vec(), rows, ..Table::default() };
+        book.need(5.2 + lines * 3.6 + 1.0 + if below.rows.is_empty() { 8.0 } else { below.least() });
         book.sub_head(&table.head, "");
         let at = (book.left(), book.y);
         book.y = book.page().paragraph(at, &how, MEASURE, size::S) + 1.0;
@@ -41,8 +49,7 @@ fn tables(book: &mut Book, measures: &[MeasureTable]) {
             book.nothing("The record says nothing of it.");
             continue;
         }
-        let rows = table.rows.iter().map(measure_row).collect();
-        Table { columns: columns.to_vec(), rows, ..Table::default() }.set(book);
+        below.set(book);
         book.y += 4.0;
     }
 }
@@ -62,7 +69,15 @@ fn findings(book: &mut Book, findings: &[Finding]) {
     let mut sorted: Vec<&Finding> = findings.iter().collect();
     sorted.sort_by_key(|finding| !finding.departs);
     let people = sorted.iter().any(|finding| !finding.people.is_empty());
-    let rows = sorted.iter().enumerate().map(|(i, finding)| row(i + 1, finding, people)).collect();
+    let mut first = BTreeMap::<(&str, &str), usize>::new();
+    let rows = sorted
+        .iter()
+        .enumerate()
+        .map(|(i, finding)| {
+            let named = *first.entry((&finding.rule, &finding.source)).or_insert(i + 1);
+            row((i + 1, named), finding, people)
+        })
+        .collect();
     let head = [left("", 8.0), left("finding", 90.0), left("entries, how sure", 40.0), left("people", 36.0)];
     let plain = [left("", 8.0), left("finding", 116.0), left("entries, how sure", 50.0)];
     let head: &[Column] = if people { &head } else { &plain };
@@ -70,9 +85,21 @@ fn findings(book: &mut Book, findings: &[Finding]) {
     Table { whole: true, ..Table::titled("Findings", note, head, rows) }.set(book);
 }
 
+/// What a finding says, and the list that it gives after it, where both together are long.
+fn head_and_list(said: &str) -> (&str, &str) {
+    let within = said.char_indices().nth(ALL_BOLD).map(|(at, _)| &said[..at]);
+    // The last colon that comes in time: what stands before it is said of all that follows.
+    match within.and_then(|within| within.rfind(": ")) {
+        Some(at) => said.split_at(at),
+        None => (said, ""),
+    }
+}
+
 /// The words of a finding: what, then what it rests on.
 pub fn words(finding: &Finding) -> Rich {
-    let bold = Rich::new().bold(words::capital(&finding.words));
+    let said = words::capital(&finding.words);
+    let (head, list) = head_and_list(&said);
+    let bold = Rich::new().bold(head).plain(list);
     match finding.detail.chars().next() {
         None => bold,
         Some(c) if c.is_alphanumeric() || "“(→".contains(c) => bold.plain(": ").plain(&finding.detail),
@@ -80,8 +107,9 @@ pub fn words(finding: &Finding) -> Rich {
     }
 }
 
-/// The words of a finding with who found it and the rule it is held against.
-fn whole(finding: &Finding) -> Rich {
+/// The words of a finding with who found it and the rule it is held against: a long rule stands with its first finding, whose
+/// number the others name.
+fn whole(finding: &Finding, (number, named): (usize, usize)) -> Rich {
     let mut text = words(finding);
     if let Some(by) = &finding.by {
         text = text.bold(" Opinion").plain(format!(" of {by}."));
@@ -90,7 +118,14 @@ fn whole(finding: &Finding) -> Rich {
         text = text.bold(" Set aside.");
     }
     let source = if finding.source.is_empty() { String::new() } else { format!(" ({})", finding.source) };
-    if finding.rule.is_empty() { text } else { text.plain(format!(" · {}{source}", finding.rule)) }
+    let rule = format!("{}{source}", finding.rule);
+    if finding.rule.is_empty() {
+        text
+    } else if number != named && rule.chars().count() > RULE_AGAIN {
+        text.plain(format!(" · rule: see {named}"))
+    } else {
+        text.plain(format!(" · {rule}"))
+    }
 }
 
 /// The mark of a finding.
@@ -98,13 +133,39 @@ pub fn mark(finding: &Finding) -> Mark {
     if finding.departs { Mark::Departs } else { Mark::Good }
 }
 
-fn row(number: usize, finding: &Finding, people: bool) -> Row {
+fn row((number, named): (usize, usize), finding: &Finding, people: bool) -> Row {
     let entries = words::entries_leading(&finding.entries, MOST_ENTRIES);
     let entries = if entries.is_empty() { "–".into() } else { entries };
     let rests = if finding.sure.is_empty() { entries } else { entries.plain(format!("; {}", finding.sure)) };
-    let mut cells: Vec<Rich> = vec![number.to_string().into(), whole(finding), rests];
+    let mut cells: Vec<Rich> = vec![number.to_string().into(), whole(finding, (number, named)), rests];
     if people {
         cells.push(if finding.people.is_empty() { "–".into() } else { finding.people.as_str().into() });
     }
     Row::new(cells).marked(1, mark(finding))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::head_and_list;
+
+    #[test]
+    fn of_a_long_finding_what_is_said_of_the_list_is_its_head() {
+        let list =
+            ": one, two, three, four, five, six, seven, eight, nine, ten, eleven, twelve, thirteen, fourteen";
+        for (head, list) in [
+            ("Control leads 14", list),
+            (
+                "A load test was ordered on check 82: in state “load test”, as ordered: 12 parts fall short",
+                list,
+            ),
+            (
+                "A finding of one sentence that goes on and on and that has no colon where it could be divided, at all",
+                "",
+            ),
+            ("Short: and whole", ""),
+            ("Ünïcödé ēvērȳwhērē", list),
+        ] {
+            assert_eq!(head_and_list(&format!("{head}{list}")), (head, list));
+        }
+    }
 }

@@ -12,7 +12,7 @@ mod margins;
 mod measures;
 mod patient;
 mod people;
-mod picture;
+pub(crate) mod picture;
 mod record;
 mod rig_page;
 mod rigs;

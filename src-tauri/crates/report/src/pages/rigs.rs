@@ -16,9 +16,17 @@ use std::collections::BTreeMap;
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
     if input.rigs.is_empty() {
-        book.open("Rigs");
-        book.head("3", "Rigs", "");
-        book.nothing("No rig was entered.");
+        let none = |book: &mut Book| {
+            book.head("3", "Rigs", "");
+            book.nothing("No rig was entered.");
+        };
+        // The patient's page is given away alone.
+        if input.patient_page {
+            book.open("Rigs");
+            none(book);
+        } else {
+            book.below_or_open("Rigs", none);
+        }
         return;
     }
     for chapter in &input.rigs {

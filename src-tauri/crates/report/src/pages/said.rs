@@ -9,25 +9,51 @@ use drawing::words::ratio;
 use drawing::{Face, Mark, size};
 use rig::findings::{LossVerdict, PartFinding, StateFindings, Verdict};
 use rig::units::Units;
+use std::collections::BTreeMap;
 
-/// Departures first; the last place goes to something that was good, when there is any.
-pub fn chosen(findings: &[Finding], most: usize) -> Vec<&Finding> {
-    // What someone set aside stands with all the others in section 6.
-    let standing = findings.iter().filter(|f| !f.set_aside);
-    let (departs, good): (Vec<&Finding>, Vec<&Finding>) = standing.partition(|f| f.departs);
-    let kept = if good.is_empty() || most < 2 { most } else { most - 1 };
-    let mut out: Vec<&Finding> = departs.into_iter().take(kept).collect();
-    let room = most - out.len();
-    out.extend(good.into_iter().take(room));
-    out
+/// The findings that page 1 chooses from, in the order in which it takes them: departures, of each kind one before a second of
+/// any; then what was good. What someone set aside stands with all the others in section 6.
+pub struct Standing<'a> {
+    departs: Vec<&'a Finding>,
+    good: Vec<&'a Finding>,
+    /// How many there are of a kind.
+    of_kind: BTreeMap<(bool, &'a str), usize>,
 }
 
-/// "16:07 roller shifted 2:38"; the cause gets up to `room` mm, all it needs when there is no such.
+impl<'a> Standing<'a> {
+    pub fn of(findings: &'a [Finding]) -> Self {
+        let mut of_kind = BTreeMap::new();
+        let mut turns: Vec<(usize, &Finding)> = Vec::new();
+        for finding in findings.iter().filter(|f| !f.set_aside) {
+            let n: &mut usize = of_kind.entry((finding.departs, finding.kind.as_str())).or_default();
+            *n += 1;
+            // Findings that name no kind are each of their own.
+            turns.push((if finding.kind.is_empty() { 1 } else { *n }, finding));
+        }
+        turns.sort_by_key(|(n, finding)| (*n, finding.turn));
+        let (departs, good) = turns.into_iter().map(|(_, finding)| finding).partition(|f| f.departs);
+        Standing { departs, good, of_kind }
+    }
+
+    /// At most so many of them, the last place for something that was good, when there is any. With each, how many of its kind
+    /// are not among the chosen.
+    pub fn chosen(&self, most: usize) -> Vec<(&'a Finding, usize)> {
+        let kept = if self.good.is_empty() || most < 2 { most } else { most - 1 };
+        let mut out: Vec<&Finding> = self.departs.iter().copied().take(kept).collect();
+        out.extend(self.good.iter().take(most - out.len()));
+        let of = |a: &Finding| out.iter().filter(|b| (b.departs, &b.kind) == (a.departs, &a.kind)).count();
+        let all = |a: &Finding| self.of_kind.get(&(a.departs, a.kind.as_str())).copied().unwrap_or(0);
+        let more = |f: &Finding| if f.kind.is_empty() { 0 } else { all(f) - of(f) };
+        out.iter().map(|f| (*f, more(f))).collect()
+    }
+}
+
+/// "16:07 roller shifted, 2 min 38 s"; the cause gets up to `room` mm, all it needs when there is no such.
 pub fn stop_words(stop: &Stop, clock: Clock, room: Option<f64>) -> String {
     let cause = if stop.cause.is_empty() { "no reason said" } else { stop.cause.as_str() };
     let cause = room.map_or_else(|| cause.to_string(), |room| cut(cause, room, size::S, Face::Regular));
-    let held = stop.held_s.map_or("did not move again".into(), words::minutes);
-    format!("{} {cause} {held}", clock.hm(stop.at_ms))
+    let held = stop.held_s.map_or("did not move again".into(), drawing::moment::duration);
+    format!("{} {cause}, {held}", clock.hm(stop.at_ms))
 }
 
 /// What came of it, in a sentence or two, from what was entered and nothing else.

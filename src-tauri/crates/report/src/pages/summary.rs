@@ -1,7 +1,7 @@
 //! Page 1: the whole on one page, always. The picture gives way first, then findings, then rigs.
 
 use super::measures::MOST_ENTRIES;
-use super::said;
+use super::said::{self, Standing};
 use crate::input::{ReportInput, RigChapter};
 use crate::kit::book::Bookmark;
 use crate::kit::page::shortened;
@@ -32,6 +32,9 @@ struct Room {
 /// Nothing is cut while this fits; the second is for words without end.
 const ROOMS: [Room; 2] = [Room { fact: 8, finding: 9 }, Room { fact: 3, finding: 3 }];
 
+/// Stops that are told where none of them finds room for a number.
+const UNNUMBERED: usize = 4;
+
 /// Lines that the contents may take.
 const CONTENTS: usize = 3;
 
@@ -40,10 +43,11 @@ const FOOT: f64 = 20.6;
 
 /// Makes the page; the other pages stand in `book`, so that it can name them.
 pub fn page(book: &Book, input: &ReportInput) -> Page {
+    let standing = Standing::of(&input.review.findings);
     let full = |(findings, rigs): (usize, usize)| findings == 0 && rigs < 2;
     let choose = |room: Room| {
         let mut fitting = CURVES.iter().filter_map(|curve| {
-            let (findings, rigs) = Sheet::new(book, input, *curve, room).fitting();
+            let (findings, rigs) = Sheet::new((book, input, &standing), *curve, room).fitting();
             Some((room, *curve, (findings?, rigs?)))
         });
         fitting.find(|(_, curve, shares)| full(*shares) || *curve <= LEAST_CURVE)
@@ -52,7 +56,7 @@ pub fn page(book: &Book, input: &ReportInput) -> Page {
     let (room, least, (findings, rigs)) =
         chosen.unwrap_or((ROOMS[1], 16.0, (FINDINGS.len() - 1, RIGS.len() - 1)));
     let (findings, rigs) = (FINDINGS[findings], RIGS[rigs]);
-    let sheet = |curve: f64| Sheet::new(book, input, curve, room);
+    let sheet = |curve: f64| Sheet::new((book, input, &standing), curve, room);
     // What those leave goes back to the picture.
     let curve = CURVES.into_iter().find(|c| *c <= least || sheet(*c).fits(findings, rigs)).unwrap_or(least);
     sheet(curve).finish(findings, rigs)
@@ -62,6 +66,7 @@ pub fn page(book: &Book, input: &ReportInput) -> Page {
 struct Sheet<'a> {
     book: &'a Book,
     input: &'a ReportInput,
+    standing: &'a Standing<'a>,
     clock: Clock,
     page: Page,
     x: f64,
@@ -73,11 +78,16 @@ struct Sheet<'a> {
 
 impl<'a> Sheet<'a> {
     /// Everything above the two columns.
-    fn new(book: &'a Book, input: &'a ReportInput, curve: f64, room: Room) -> Self {
+    fn new(
+        (book, input, standing): (&'a Book, &'a ReportInput, &'a Standing<'a>),
+        curve: f64,
+        room: Room,
+    ) -> Self {
         let page = Page::new(book.paper.width(), book.paper.height(), "Summary");
         let clock = Clock::new(input.operation.offset_min);
         let y = if input.operation.drill { 17.6 } else { 16.5 };
-        let mut sheet = Sheet { book, input, clock, page, x: book.left(), y, room, numbered: Vec::new() };
+        let mut sheet =
+            Sheet { book, input, standing, clock, page, x: book.left(), y, room, numbered: Vec::new() };
         sheet.head();
         sheet.outcome();
         sheet.facts();
@@ -214,13 +224,20 @@ impl<'a> Sheet<'a> {
     /// The stops that carry a number in the picture, each cause within `room` mm where it is given.
     fn stop_lines(&self, room: Option<f64>) -> Rich {
         let stops = &self.input.review.stops;
-        let mut text = Rich::new().bold("Stops, min ");
+        let mut text = Rich::new().bold("Stops ");
         for (i, stop) in self.numbered.iter().filter_map(|at| stops.get(*at)).enumerate() {
             let gap = if i > 0 { " · " } else { "" };
             text =
                 text.plain(gap).bold(format!("{} ", i + 1)).plain(said::stop_words(stop, self.clock, room));
         }
-        let rest = stops.len().saturating_sub(self.numbered.len());
+        if self.numbered.is_empty() {
+            // The picture has no room for a number: the first are told all the same.
+            let told: Vec<String> =
+                stops.iter().take(UNNUMBERED).map(|s| said::stop_words(s, self.clock, room)).collect();
+            text = text.plain(told.join(" · "));
+        }
+        let told = if self.numbered.is_empty() { UNNUMBERED } else { self.numbered.len() };
+        let rest = stops.len().saturating_sub(told);
         if rest > 0 {
             text = text.plain(format!(" · {rest} more"));
         }
@@ -245,11 +262,11 @@ impl<'a> Sheet<'a> {
             }
         }
         y += 6.6;
-        let chosen = said::chosen(&self.input.review.findings, most);
+        let chosen = self.standing.chosen(most);
         if chosen.is_empty() {
             return page.paragraph((x, y), &"Nothing departed from the guidelines.".into(), width, size::S);
         }
-        for finding in chosen {
+        for (finding, more) in chosen {
             page.mark(super::measures::mark(finding), x + 1.5, y + 1.85);
             let lines = shortened(&super::measures::words(finding), width - 4.6, size::S, self.room.finding);
             y = page.lines((x + 4.6, y), &lines, size::S);
@@ -257,7 +274,10 @@ impl<'a> Sheet<'a> {
                 y += 1.5;
                 continue;
             }
-            let entries = words::entries_leading(&finding.entries, MOST_ENTRIES);
+            let mut entries = words::entries_leading(&finding.entries, MOST_ENTRIES);
+            if more > 0 {
+                entries = Rich::from(format!("{more} more of this kind; ")).then(entries);
+            }
             page.short_paragraph((x + 4.6, y - 0.1), &entries, width - 4.6, size::XS, 1);
             y += 4.7;
         }

@@ -359,6 +359,19 @@ fn review() -> Review {
             (at(14, 14, 0), 0.0),
             (at(14, 28, 0), 22.0),
         ],
+        speeds: speeds(),
         measures: Vec::new(),
     }
+}
+
+fn speeds() -> Vec<Speed> {
+    [(13, 40, 3, 4.0, 1.75), (13, 44, 0, 4.5, 2.0), (13, 48, 30, 4.0, 2.25), (13, 52, 32, 2.4, 1.6)]
+        .map(|(h, m, s, minutes, m_per_min)| speed(at(h, m, s), minutes, m_per_min))
+        .into_iter()
+        .chain([speed(at(14, 14, 0), 14.0, -1.6)])
+        .collect()
+}
+
+fn speed(from_ms: i64, minutes: f64, m_per_min: f64) -> Speed {
+    Speed { from_ms, to_ms: from_ms + (minutes * 60_000.0) as i64, m_per_min }
 }

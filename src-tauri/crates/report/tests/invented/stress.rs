@@ -72,6 +72,7 @@ pub fn stress() -> ReportInput {
             sure: "measured from the entries’ times, as exact as they were written".into(),
             by: (i % 5 == 0).then(|| long_name(70)),
             set_aside: i % 2 == 1,
+            ..Finding::default()
         });
     }
     stress_log(&mut input);

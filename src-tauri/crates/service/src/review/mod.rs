@@ -14,7 +14,7 @@ use crate::wire::{FindingView, LessonView, MarkView, ReadbackMeasure as Readback
 use operation::clock::Now;
 use operation::review::{self, findings_with, measures, named, quantile};
 use operation::state::State;
-use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Review, Stop};
+use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Review, Speed, Stop};
 use rig::units::Units;
 use std::collections::HashSet;
 
@@ -138,6 +138,8 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
     });
     let measured = measures(state, now_ms);
     let found = findings_with(state, &measured, now_ms).into_iter().map(|f| Finding {
+        kind: f.kind().into(),
+        turn: f.turn(),
         departs: f.departs,
         words: f.words,
         detail: f.detail,
@@ -155,6 +157,7 @@ pub fn of_report(state: &State, now_ms: i64) -> Review {
         findings: found.collect(),
         pars: pars.collect(),
         heights: heights(state),
+        speeds: measured.speeds.value.iter().map(speed).collect(),
         measures: measured.tables().into_iter().map(table).collect(),
     }
 }
@@ -171,6 +174,10 @@ fn table(of: operation::review::measures::MeasureTable) -> MeasureTable {
         entries: r.entries,
     };
     MeasureTable { head: of.head, how: of.how, rows: of.rows.into_iter().map(row).collect() }
+}
+
+fn speed(of: &operation::review::measures::Speed) -> Speed {
+    Speed { from_ms: of.from_ms, to_ms: of.to_ms, m_per_min: of.m_per_min }
 }
 
 /// What people said to a finding, in words.

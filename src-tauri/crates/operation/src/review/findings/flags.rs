@@ -35,8 +35,10 @@ pub(super) fn from_flags(state: &State, now_ms: i64, list: &mut Vec<Finding>) {
         if place == list.len() {
             let (key, at_ms) =
                 (f.entries.last().copied().unwrap_or(0), f.entries.last().map_or(0, |s| at(state, *s)));
-            let found = Finding::of(state, f.id, key, at_ms).saying(f.words.clone());
-            list.push(Finding { detail: detail_of(f.id), mark, ..found });
+            let found = Finding::of(state, f.id, key, at_ms);
+            // A finding has a place of its own for the source of its rule.
+            let words = f.words.replace(&format!(" ({})", found.source), "");
+            list.push(Finding { detail: detail_of(f.id), mark, ..found.saying(words) });
         }
         list[place].entries.extend(f.entries.iter().filter(|e| named.insert((place, **e))));
     }

@@ -90,6 +90,17 @@ impl Finding {
         }
     }
 
+    /// The rule's name: findings of one rule are of one kind.
+    pub fn kind(&self) -> &str {
+        let rule = self.id.split(':').next().unwrap_or_default();
+        rule.split('-').next().unwrap_or_default()
+    }
+
+    /// Which findings are read first where there is no room for all: 0 before 1 before 2.
+    pub fn turn(&self) -> u8 {
+        rules::turn(self.kind())
+    }
+
     fn saying(self, words: String) -> Finding {
         Finding { words, ..self }
     }
@@ -131,4 +142,24 @@ fn own_names(list: &mut [Finding]) {
 
 fn at(state: &State, seq: u64) -> i64 {
     state.at(seq).map_or(0, |k| k.happened_ms)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn findings_of_one_rule_are_of_one_kind_and_what_put_someone_at_risk_is_read_first() {
+        let of = |id: &str| Finding { id: id.into(), ..Finding::default() };
+        for (id, kind, turn) in [
+            ("drop_zone_occupied:12", "drop_zone_occupied", 0),
+            ("drop_zone_occupied-3:12", "drop_zone_occupied", 0),
+            ("silent:42", "silent", 1),
+            ("span_of_control-2:7", "span_of_control", 2),
+            ("of_a_later_program:1", "of_a_later_program", 1),
+            ("", "", 1),
+        ] {
+            assert_eq!((of(id).kind(), of(id).turn()), (kind, turn), "{id}");
+        }
+    }
 }

@@ -92,6 +92,37 @@ fn plain_rule(id: &str) -> &str {
     }
 }
 
+/// Which findings are read first where there is no room for all of them: 0 before 1 before 2. What put a person or the load
+/// at risk then, what was not heard or counted, what else is out of order. An assumption of this program, as no source ranks them.
+pub(super) fn turn(id: &str) -> u8 {
+    match id {
+        "drop_zone_occupied"
+        | "move_during_stop"
+        | "moved_on_failing_check"
+        | "moved_unsigned"
+        | "not_tied_in"
+        | "rig_changed_since_check"
+        | "rope_end_near"
+        | "stop"
+        | "stop_nobody_assigned"
+        | "no_load_test"
+        | "motionless_in_harness"
+        | "contradicting_orders"
+        | "unequal_tension"
+        | "role_vacant"
+        | "role_excluded"
+        | "phase_not_done"
+        | "change_over_skipped" => 0,
+        "span_of_control"
+        | "role_held_long"
+        | "qualification_expired"
+        | "clock_jump"
+        | "time_out_of_range"
+        | "after_close" => 2,
+        _ => 1,
+    }
+}
+
 /// How sure a finding of a rule is.
 pub(super) fn sure(id: &str) -> Sure {
     match id {
