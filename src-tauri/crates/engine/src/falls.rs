@@ -15,6 +15,7 @@ mod of_rig;
 pub mod parameter;
 mod reach;
 pub mod setting;
+mod shared;
 mod survivors;
 pub mod swinging;
 mod told;

@@ -289,8 +289,9 @@ impl<'a> Going<'a> {
 
     /// Takes in what pulls now.
     fn feel(&mut self) {
-        let pulls: Vec<f64> = self.swing.ties.iter().map(|tie| pull(tie, &self.at).0).collect();
-        self.ties.iter_mut().zip(pulls).for_each(|(most, now)| *most = most.max(now));
+        for (most, tie) in self.ties.iter_mut().zip(&self.swing.ties) {
+            *most = most.max(pull(tie, &self.at).0);
+        }
         let mut on_load = 0.0;
         for n in 0..self.swing.ropes.len() {
             let does = self.does(n, 0.0, &self.at);
@@ -386,7 +387,8 @@ fn end(at: At, all: &All) -> (Place, Place) {
 /// From one place to another: how far, which way, and how fast that grows.
 fn apart(from: (Place, Place), to: (Place, Place)) -> (f64, Place, f64) {
     let (dx, dy) = (to.0.0 - from.0.0, to.0.1 - from.0.1);
-    let long = libm::hypot(dx, dy).max(TOUCH);
+    // Metres need no care against overflow, for which `hypot` takes several times as long.
+    let long = libm::sqrt(dx * dx + dy * dy).max(TOUCH);
     let way = (dx / long, dy / long);
     (long, way, way.0 * (to.1.0 - from.1.0) + way.1 * (to.1.1 - from.1.1))
 }

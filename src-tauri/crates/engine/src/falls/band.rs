@@ -1,14 +1,12 @@
 //! Many runs of one fall, and what they come to.
 
 use super::setting::Setting;
-use super::{Runs, WORTH_A_THREAD};
+use super::{Runs, WORTH_A_THREAD, shared};
 use crate::drop::{Drop, End, Limits, OutOfRange, exact, stepped};
 use rig::findings::Percentiles;
 
 /// s: a band's percentiles are known to a hundredth of a metre at best.
 pub const STEP: f64 = 5e-3;
-/// Threads that share the runs; which of them does a run changes nothing.
-const THREADS: usize = 4;
 /// Beyond this it is not stopped.
 pub const LIMITS: Limits = Limits { fall: 100.0, time: 30.0 };
 
@@ -144,27 +142,7 @@ fn many(setting: &Setting, runs: Runs) -> Result<Vec<Run>, OutOfRange> {
         let acts = values[values.len() - 1] >= setting.never_acts;
         run(&setting.drops(&values, acts), STEP)
     };
-    let share = (runs.count as usize).div_ceil(THREADS).max(WORTH_A_THREAD);
-    let parts: Vec<std::ops::Range<u32>> = (0..runs.count)
-        .step_by(share)
-        .map(|from| from..(from + u32::try_from(share).unwrap_or(u32::MAX)).min(runs.count))
-        .collect();
-    let each = |part: std::ops::Range<u32>| part.map(one).collect::<Result<Vec<Run>, OutOfRange>>();
-    if let [only] = parts.as_slice() {
-        return each(only.clone());
-    }
-    let each = &each;
-    std::thread::scope(|scope| {
-        let working: Vec<_> = parts.into_iter().map(|part| scope.spawn(move || each(part))).collect();
-        let mut all = Vec::with_capacity(runs.count as usize);
-        for work in working {
-            match work.join() {
-                Ok(done) => all.extend(done?),
-                Err(panic) => std::panic::resume_unwind(panic),
-            }
-        }
-        Ok(all)
-    })
+    shared::each(runs.count, WORTH_A_THREAD, one)
 }
 
 impl Band {

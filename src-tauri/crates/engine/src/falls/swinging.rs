@@ -1,7 +1,7 @@
 //! What holds a device swings after a loss: some runs of a fall once more, in the plane and with the mass of what swings
 //! ([`drop::swing`](crate::drop::swing)), beside the same runs without it. What they show worse is added to the band.
 
-use super::band;
+use super::{band, shared};
 use super::parameter::At;
 use super::setting::{Setting, Strand};
 use crate::drop::Limits;
@@ -53,8 +53,7 @@ pub fn ends(run: &RopeRun) -> Option<(usize, usize)> {
 /// In words: why it could not be stepped through.
 pub fn sway(setting: &Setting, swings: &Swings, runs: super::Runs) -> Result<Sway, String> {
     let count = (runs.count / ONE_IN).clamp(1, MOST);
-    let mut sway = Sway { harder: 1.0, ..Sway::default() };
-    for n in 0..count {
+    let one = |n: u32| {
         let (values, acts) = match n {
             0 => (setting.parameters.likely(), true),
             _ => {
@@ -66,11 +65,13 @@ pub fn sway(setting: &Setting, swings: &Swings, runs: super::Runs) -> Result<Swa
         let plain = band::run(&setting.drops(&values, acts), band::STEP).map_err(|e| e.to_string())?;
         let swung = swing::fall(&swing_of(setting, swings, &values, acts), band::LIMITS, STEP)
             .map_err(|e| e.to_string())?;
-        sway.runs += 1;
-        let stopped = swung.stop.end == crate::drop::End::Stopped;
-        if plain.fall.is_finite() && !stopped {
-            return Err("in a run that would stop without it, it does not stop".into());
+        if plain.fall.is_finite() && swung.stop.end != crate::drop::End::Stopped {
+            return Err("in a run that would stop without it, it does not stop".to_string());
         }
+        Ok((plain, swung))
+    };
+    let mut sway = Sway { harder: 1.0, runs: count, ..Sway::default() };
+    for (plain, swung) in shared::each(count, 1, one)? {
         if plain.fall.is_finite() {
             sway.deeper = sway.deeper.max(swung.stop.fall - plain.fall);
             sway.harder = sway.harder.max(swung.stop.peak / plain.peak.max(1.0));
