@@ -69,7 +69,8 @@ export const sifted = (asked: Asked, from: number | null, count: number): Promis
 export const templates = (): Promise<TemplateView[]> => call('templates')
 export const rigPreview = (template: string, set: Record<string, string>): Promise<RigDrawing> =>
   call('rig_preview', { template, set })
-export const rigDrawing = (lost?: string): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null })
+/** The rig in use, with something lost or not; `first`: with the first figures of the fall, which are there at once. */
+export const rigDrawing = (lost?: string, first = false): Promise<RigDrawing> => call('rig_drawing', { lost: lost ?? null, first })
 /** The rig in use after edits that are not recorded. */
 export const rigDraft = (edits: Edit[], lost?: string): Promise<RigDraft> => call('rig_draft', { edits, lost: lost ?? null })
 /** The same site and load on other systems. */

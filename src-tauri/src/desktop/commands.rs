@@ -102,11 +102,11 @@ pub async fn rig_preview(
     apart(move || look.preview(&template, &set)).await
 }
 
-/// The rig in use, or what is left of it when `lost` is lost.
+/// The rig in use, or what is left of it when `lost` is lost; `first`: with the first figures of the fall, which are there at once.
 #[tauri::command]
-pub async fn rig_drawing(desk: AtDesk<'_>, lost: Option<String>) -> Answer<RigDrawing> {
+pub async fn rig_drawing(desk: AtDesk<'_>, lost: Option<String>, first: bool) -> Answer<RigDrawing> {
     let look = desk.ask(|bench| bench.rig_look()).await?;
-    apart(move || look.drawing(lost.as_deref())).await
+    apart(move || look.drawing(lost.as_deref(), first)).await
 }
 
 /// The rig in use after edits that are not recorded, and what is left of it when `lost` is lost.

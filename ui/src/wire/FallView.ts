@@ -18,4 +18,8 @@ picture: FallPicture,
 /**
  * What moves it most, a bar each; `None` where no fall is reckoned.
  */
-ranks: DisplayList | null, };
+ranks: DisplayList | null, 
+/**
+ * The first figures, from few runs: the rest is still to be asked for.
+ */
+first: boolean, };

@@ -37,6 +37,7 @@ const fall = (ranks: DisplayList | null): FallView => ({
   },
   picture: { list, load: null, rope_from: 0, scale: 0 },
   ranks,
+  first: false,
 })
 
 const system = (id: string, label: string): SystemFall => ({

@@ -1,3 +1,4 @@
+import { drawn } from '../../src/mock/check'
 import { cleanup, fireEvent, render, screen } from '@testing-library/svelte'
 import { afterEach, describe, expect, it } from 'vitest'
 import type { MockBridge } from '../../src/mock/bridge'
@@ -228,6 +229,36 @@ describe('the rig in use', () => {
     await press('x')
     await press('f')
     expect(asked).toEqual(['tailer:hand_off', 'tailer:freezes_on'])
+  })
+
+  it('shows the first figures of a fall at once, and all of them when they are there', async () => {
+    const bridge = await shown()
+    const finding = { words: 'drops 1 m', runs: 100, motion: [], fall_m: { p10: 1, p50: 1, p90: 1 } }
+    const picture = { list: { width: 96, height: 20, items: [] }, load: null, rope_from: 0, scale: 0 }
+    const withFall = (first: boolean): unknown => ({
+      ...drawn('rope_one'),
+      fall: { finding: { ...finding, runs: first ? 100 : 1000 }, picture, ranks: null, first },
+    })
+    const waiting: (() => void)[] = []
+    const invoke = bridge.invoke.bind(bridge)
+    bridge.invoke = (command, args) => {
+      if (command !== 'rig_drawing' || args?.['lost'] !== 'rope_one') return invoke(command, args)
+      if (args['first'] === true) return Promise.resolve(withFall(true) as never)
+      return new Promise((answer) => waiting.push(() => answer(withFall(false) as never)))
+    }
+    await pick('rope_one')
+    await press('x')
+    expect(screen.getByTestId(ID.rigFall).textContent).toContain('First figures, from 100 runs')
+    waiting.shift()?.()
+    await settle()
+    expect(screen.getByTestId(ID.rigFall).textContent).not.toContain('First figures')
+    // What comes after the part was put back changes nothing any more.
+    await press('Backspace')
+    await press('x')
+    await press('Backspace')
+    waiting.shift()?.()
+    await settle()
+    expect(screen.queryByTestId(ID.rigFall)).toBeNull()
   })
 
   it('never gives a figure for how far the load drops', async () => {

@@ -32,6 +32,8 @@ const WORTH_A_THREAD: usize = 64;
 
 /// What every fall of a check is reckoned with.
 pub const CHECK: Runs = Runs { count: 1000, seed: 1 };
+/// What is shown of a fall at once, without what swings, while the rest is reckoned.
+pub const FIRST: Runs = Runs { count: 100, seed: 1 };
 /// What one fall that is asked for is reckoned with.
 pub const ASKED: Runs = Runs { count: 4000, seed: 1 };
 

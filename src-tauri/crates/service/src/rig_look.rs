@@ -5,7 +5,7 @@ use crate::rigs::{called, check, check_without_falls, from_template};
 use crate::wire::{BesideView, FallView, RigDrawing, Trouble};
 use drawing::fall_beside;
 use drawing::rig::{Lost, RigDrawingOptions};
-use engine::falls::{CHECK, Called};
+use engine::falls::{CHECK, Called, FIRST, Runs};
 use operation::State;
 use operation::state::RigState;
 use rig::findings::{CheckReport, FallFinding, LossFinding, PartFinding};
@@ -71,17 +71,19 @@ impl RigLook {
     }
 
     /// The drawing of the rig in use, with something lost: the id of a part or group, or of a hand with how it is
-    /// lost (`rope_one_operator:hand_off`, `rope_one_operator:freezes_on`).
+    /// lost (`rope_one_operator:hand_off`, `rope_one_operator:freezes_on`). `first`: with the first figures of the
+    /// fall, which are there at once; else the fall is that of a check.
     ///
     /// # Errors
     /// When there is no rig, or nothing of that id.
-    pub fn drawing(&self, lost: Option<&str>) -> Result<RigDrawing, Trouble> {
+    pub fn drawing(&self, lost: Option<&str>, first: bool) -> Result<RigDrawing, Trouble> {
+        let runs = if first { FIRST } else { CHECK };
         let in_use = self.in_use()?;
         let report = match &in_use.stored {
             Some(report) => report.clone(),
             None => check_without_falls(&in_use.rig, &self.guidelines, Some(&in_use.state)),
         };
-        let lost = lost.map(|id| self.fell(&in_use.rig, &in_use.state, id)).transpose()?;
+        let lost = lost.map(|id| self.fell(&in_use.rig, &in_use.state, id, runs)).transpose()?;
         Ok(drawn(&in_use.rig, &report, &self.people_of(&in_use.rig), in_use.accepted.clone(), lost))
     }
 
@@ -101,7 +103,7 @@ impl RigLook {
         report: &CheckReport,
         lost: Option<&str>,
     ) -> Result<RigDrawing, Trouble> {
-        let lost = lost.map(|id| self.fell(rig, &report.main.state, id)).transpose()?;
+        let lost = lost.map(|id| self.fell(rig, &report.main.state, id, CHECK)).transpose()?;
         Ok(drawn(rig, report, &self.people_of(rig), BTreeMap::new(), lost))
     }
 
@@ -125,8 +127,8 @@ impl RigLook {
     }
 
     /// What becomes of a rig in a state when something is lost.
-    fn fell(&self, rig: &Rig, state: &str, id: &str) -> Result<Fell, Trouble> {
-        fell(rig, &self.guidelines, state, id, &self.called)
+    fn fell(&self, rig: &Rig, state: &str, id: &str, runs: Runs) -> Result<Fell, Trouble> {
+        fell(rig, &self.guidelines, state, id, &self.called, runs)
     }
 }
 
@@ -181,10 +183,17 @@ struct Fell {
     fall: FallFinding,
 }
 
-/// The fall is reckoned as a check reckons it, so that both say the same.
-fn fell(rig: &Rig, guidelines: &Guidelines, of: &str, id: &str, called: &Called) -> Result<Fell, Trouble> {
+/// What becomes of everything, and how far the load drops; with [`CHECK`] as a check reckons it, so that both say the same.
+fn fell(
+    rig: &Rig,
+    guidelines: &Guidelines,
+    of: &str,
+    id: &str,
+    called: &Called,
+    runs: Runs,
+) -> Result<Fell, Trouble> {
     let what = engine::what_if(rig, guidelines, Some(of), id);
-    let fall = engine::fall_after(rig, guidelines, Some(of), id, called, CHECK);
+    let fall = engine::fall_after(rig, guidelines, Some(of), id, called, runs);
     let fell = what.zip(fall).map(|(what, fall)| Fell { loss: what.loss, parts: what.parts, fall });
     fell.ok_or_else(|| {
         Trouble::new(
@@ -227,7 +236,7 @@ pub fn pictured(
     lost: Option<&str>,
 ) -> Result<RigDrawing, Trouble> {
     let lost =
-        lost.map(|id| fell(rig, guidelines, &report.main.state, id, &Called::default())).transpose()?;
+        lost.map(|id| fell(rig, guidelines, &report.main.state, id, &Called::default(), CHECK)).transpose()?;
     Ok(drawn(rig, report, people, BTreeMap::new(), lost))
 }
 
@@ -255,7 +264,8 @@ fn drawn(
         Some(Fell { loss, parts, fall }) => {
             let picture = drawing::fall::draw(&fall, FALL_WIDTH, FALL_TYPE);
             let ranks = fall.fall_m.map(|_| fall_beside::ranks(&fall.parameters, FALL_WIDTH, FALL_TYPE));
-            (Some(loss), parts, Some(FallView { finding: fall, picture, ranks }))
+            let first = fall.fall_m.is_some() && fall.runs <= FIRST.count;
+            (Some(loss), parts, Some(FallView { finding: fall, picture, ranks, first }))
         }
         None => (None, report.main.parts.clone(), None),
     };

@@ -5,7 +5,7 @@ use super::of_rig::Instead;
 use super::setting::{Pull, Setting};
 use super::survivors::survivors;
 use super::swinging::{self, Sway};
-use super::{Runs, clearance, reach};
+use super::{FIRST, Runs, clearance, reach};
 use crate::case::Case;
 use crate::support::Model;
 use rig::findings::{FallAt, FallFinding, FallOutcome, FallParameter, Percentiles, SWING_NOT_RECKONED};
@@ -90,6 +90,10 @@ fn sway(setting: &Setting, runs: Runs, told: &mut FallFinding) -> Result<Sway, S
     let none = Sway { harder: 1.0, ..Sway::default() };
     let swings = match &setting.swings {
         None => return Ok(none),
+        Some(_) if runs.count <= FIRST.count => {
+            told.swing = format!("{SWING_NOT_RECKONED}: these are the first figures");
+            return Ok(none);
+        }
         Some(Err(why)) => {
             told.swing = format!("{SWING_NOT_RECKONED}: {why}");
             return Ok(none);

@@ -89,6 +89,8 @@ pub struct FallView {
     pub picture: FallPicture,
     /// What moves it most, a bar each; `None` where no fall is reckoned.
     pub ranks: Option<DisplayList>,
+    /// The first figures, from few runs: the rest is still to be asked for.
+    pub first: bool,
 }
 
 /// The same site and load on other systems.
