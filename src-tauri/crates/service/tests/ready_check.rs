@@ -1,6 +1,8 @@
 //! A check worked out apart from whoever records: it is recorded as it would have been, and never of anything else.
 
 use serde_json::{Value, json};
+use service::findings::FallFinding;
+use service::rig_look::RigLook;
 use service::{Session, Stamp, Step};
 
 fn stamp(n: u64) -> Stamp {
@@ -63,4 +65,21 @@ fn what_was_called_or_changed_meanwhile_makes_it_worthless() {
         say(&mut before, 3, &json!({"do": "check"}));
         assert_ne!(last_check(&session), last_check(&before), "{meanwhile} changes what a check finds");
     }
+}
+
+/// First figures are there at once and say that they are; all of them are those of a check.
+#[test]
+fn a_loss_is_told_from_few_runs_first_and_then_as_the_check_tells_it() {
+    let (_kept, mut session) = opened();
+    say(&mut session, 3, &json!({"do": "check"}));
+    let look = RigLook::of(&session.state);
+    let fall = |first| look.drawing(Some("anchor_west"), first).unwrap().fall.unwrap();
+    let (first, all) = (fall(true), fall(false));
+    assert!(first.first && first.finding.runs < all.finding.runs && !all.first);
+    assert!(first.finding.swing_not_reckoned().is_some() && all.finding.swing_not_reckoned().is_none());
+    let of_west = |f: &&FallFinding| f.of.contains(&"anchor west".to_string());
+    let checked = last_check(&session).main.falls.iter().find(of_west).unwrap();
+    assert_eq!(all.finding.words, checked.words);
+    // What drops to the ground or stays is told whole at once.
+    assert!(!look.drawing(Some("litter"), true).unwrap().fall.unwrap().first);
 }

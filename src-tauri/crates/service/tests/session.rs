@@ -412,25 +412,6 @@ fn a_rig_is_changed_part_by_part_and_recorded_whole() {
     assert_eq!(checked.strength_kn, Some(30.0));
 }
 
-/// First figures are there at once and say that they are; all of them are those of a check.
-#[test]
-fn a_loss_is_told_from_few_runs_first_and_then_as_the_check_tells_it() {
-    use service::rig_look::RigLook;
-    let dir = tempfile::tempdir().unwrap();
-    let mut session = begun(&dir.path().join("dunlin.ledge"));
-    session.act(&step(&json!({"do": "check"})), &stamp('a', 13)).unwrap();
-    let look = RigLook::of(&session.state);
-    let fall = |first| look.drawing(Some("anchor_west"), first).unwrap().fall.unwrap();
-    let (first, all) = (fall(true), fall(false));
-    assert!(first.first && first.finding.runs < all.finding.runs && !all.first);
-    assert!(first.finding.swing_not_reckoned().is_some() && all.finding.swing_not_reckoned().is_none());
-    let checked = seen(&session, 20).rig.unwrap().check.unwrap().main.falls;
-    let checked = checked.iter().find(|f| f.of.contains(&"anchor west".to_string())).unwrap();
-    assert_eq!(all.finding.words, checked.words);
-    // What drops to the ground or stays is told whole at once.
-    assert!(!look.drawing(Some("litter"), true).unwrap().fall.unwrap().first);
-}
-
 /// The screens count by these; what is agreed at the brief stands before the guidelines' act.
 #[test]
 fn the_view_has_the_clocks_on_people_and_the_brief() {
