@@ -297,3 +297,15 @@ fn who_was_missing_at_a_count_stays_missing_whoever_comes_or_goes() {
     p.say(14, r#"{"do":"par","count":3}"#);
     assert_eq!(missing(&p), Some(0));
 }
+
+/// A slip of the hour: what is said to happen only in years stands where it was written, and what is written after it is taken in
+/// as the next thing, not by going through everything anew.
+#[test]
+fn an_hour_in_the_future_does_not_put_what_follows_before_it() {
+    let mut p = Played::crew();
+    let slip = p.say(60, r#"{"do":"note","from":"scribe","text":"slip","happened":"2031-01-01T00:00:00Z"}"#);
+    let next = p.say(70, r#"{"do":"note","from":"scribe","text":"next"}"#);
+    assert_eq!(p.state.happened().last(), Some(&next));
+    let at = |seq| p.state.at(seq).unwrap().happened_ms;
+    assert_eq!(at(next) - at(slip), 10_000);
+}

@@ -4,6 +4,13 @@ use super::{State, span_words};
 use crate::clock::{Change, ClockNote, Now, Reading};
 use crate::event::{Lent, Machine, Payload};
 
+/// When an entry happened on the line, ms: so much before it was written as it is said to have been, or after it, but not later than
+/// `said_ms`, when that was said. What is said to happen only later stands there: nobody reports what has not been, and a slip of the
+/// hour must not rule all that comes after.
+pub(super) fn placed(line_ms: i64, recorded_ms: i64, told_ms: i64, said_ms: i64) -> i64 {
+    line_ms.saturating_sub(recorded_ms.saturating_sub(told_ms)).min(said_ms)
+}
+
 impl State {
     /// Reads an entry's clocks as it is filed; answers when it was written on the line.
     pub(super) fn take_clocks(

@@ -20,7 +20,7 @@ pub struct Kept {
     pub recorded_ms: i64,
     /// When it was written on the line, ms: never before the entry before it.
     pub line_ms: i64,
-    /// When it happened on the line, ms, corrections counted: what order and lengths of time go by.
+    /// When it happened on the line, ms, corrections counted, at the latest when that was written: what order and lengths of time go by.
     pub happened_ms: i64,
     /// When it happened by the time of day as told, ms, corrections counted.
     pub told_ms: i64,

@@ -258,7 +258,7 @@ impl State {
             kind: first.as_deref().map_or_else(|| e.kind.to_string().into(), |p| p.kind().into()),
             recorded_ms: recorded,
             line_ms,
-            happened_ms: line_ms.saturating_sub(recorded.saturating_sub(told)),
+            happened_ms: clock::placed(line_ms, recorded, told, line_ms),
             told_ms: told,
             first_happened_ms: told,
             boot_ms: e.boot_ms,
@@ -286,12 +286,13 @@ impl State {
 
     fn correct(&mut self, of: u64, by: u64, c: &Corrected) {
         let roles = self.roles_for_correction(of, c);
+        let said_ms = self.at(by).map_or(i64::MAX, |by| by.line_ms);
         let Some(k) = self.at_mut(of) else { return };
         k.corrected_by.push(by);
         let mut fields = c.fields.clone();
         if let Some(at) = fields.remove("happened").and_then(|v| v.as_str().and_then(time_of)) {
             k.told_ms = at.timestamp_millis();
-            k.happened_ms = k.line_ms.saturating_sub(k.recorded_ms.saturating_sub(k.told_ms));
+            k.happened_ms = clock::placed(k.line_ms, k.recorded_ms, k.told_ms, said_ms);
         }
         if let Some(mut changed) = k.now.as_deref().and_then(|p| p.with(&fields)) {
             if let Payload::Order(call) = &mut changed
