@@ -97,6 +97,24 @@ fn the_brief_and_a_missing_rig_stand_below_a_short_team_and_on_pages_of_their_ow
     assert!(brief > roles && book.pages[brief].section.starts_with("Brief"), "{brief}");
 }
 
+#[test]
+fn what_was_agreed_stands_with_the_brief_once_and_what_the_brief_lacks_with_the_site() {
+    let mut input = invented::operation();
+    let fact = |head: &str| (head.to_string(), format!("the {head} as entered"));
+    input.site = vec![fact("Weather"), fact("Plan"), fact("Signals"), fact("Hazards")];
+    let line = |head: &str, seq| BriefLine {
+        head: head.into(),
+        words: format!("the {head} as entered"),
+        seq,
+        ..BriefLine::default()
+    };
+    input.brief.lines = vec![line("Plan", Some(3)), line("Hazards", Some(4)), line("Signals", None)];
+    let book = check("brief and site", &input);
+    let all: Vec<String> = (1..book.pages.len()).map(|n| page(&book, n)).collect();
+    let times = |head: &str| all.join(" ").matches(&format!("the {head} as entered")).count();
+    assert_eq!(["Weather", "Plan", "Hazards", "Signals"].map(times), [1, 1, 2, 2]);
+}
+
 /// However far down the page it begins, a measure's formula stands with the head of its table and a row.
 #[test]
 fn a_formula_never_stands_alone_at_the_foot_of_a_page() {

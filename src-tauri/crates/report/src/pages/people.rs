@@ -1,7 +1,7 @@
 //! Section 2: who held which role from when to when; benchmarks; the site; every person.
 
 use super::lanes;
-use crate::input::{Person, ReportInput};
+use crate::input::{BriefLine, Person, ReportInput};
 use crate::kit::table::{left, right};
 use crate::kit::{Book, MEASURE, Rich, Row, Table, column, columns};
 use crate::words::{self, Clock};
@@ -80,8 +80,18 @@ fn site_facts(input: &ReportInput) -> Vec<(String, String)> {
         ("Operation".to_string(), facts.name.clone()),
         ("Place".to_string(), if place.is_empty() { "not entered".into() } else { place }),
     ];
-    out.extend(input.site.iter().map(|(label, text)| (words::capital(label), text.clone())));
+    let site = input.site.iter().filter(|(label, _)| !of_the_brief(input, label));
+    out.extend(site.map(|(label, text)| (words::capital(label), text.clone())));
     out
+}
+
+/// What is agreed and no fact of the site stands with the brief alone, which says what became of it too.
+fn of_the_brief(input: &ReportInput, label: &str) -> bool {
+    let agreed = ["plan", "channel", "signals", "abort", "lost communications"];
+    let same = |line: &BriefLine| {
+        line.head.eq_ignore_ascii_case(label) && (line.seq.is_some() || line.later_seq.is_some())
+    };
+    agreed.iter().any(|head| label.eq_ignore_ascii_case(head)) && input.brief.lines.iter().any(same)
 }
 
 /// Side by side where both are short; else one below the other, over pages if need be.
