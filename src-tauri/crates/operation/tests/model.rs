@@ -20,49 +20,42 @@ fn speaker() -> impl Strategy<Value = &'static str> {
     ]
 }
 
-/// What an order is read back as, where not in its own words.
-const READ_BACK: [&str; 15] = [
-    "lower",
-    "lower slow",
-    "down",
-    "raise",
-    "haul slow",
-    "up",
-    "slow",
-    "load test",
-    "stop",
-    "at the edge",
-    "set",
-    "slack one",
-    "knot pass",
-    "reset",
-    "change over to raise",
+/// Orders, and whether one is also what another order is read back as, where that is not in its own words.
+const ORDERS: [(&str, bool); 20] = [
+    ("lower", true),
+    ("lower slow", true),
+    ("down", true),
+    ("raise", true),
+    ("haul slow", true),
+    ("up", true),
+    ("slow", true),
+    ("load test", true),
+    ("stop", true),
+    ("at the edge", true),
+    ("set", true),
+    ("slack one", true),
+    ("tension one", false),
+    ("slack two", false),
+    ("roll call", false),
+    ("ready?", false),
+    ("do not lower", false),
+    ("knot pass", true),
+    ("reset", true),
+    ("change over to raise", true),
 ];
 
+fn order() -> impl Strategy<Value = &'static str> {
+    // A reset twice as often as any other.
+    prop_oneof![20 => prop::sample::select(ORDERS.map(|(words, _)| words).to_vec()), 1 => Just("reset")]
+}
+
+fn read_back() -> impl Strategy<Value = &'static str> {
+    let as_one: Vec<&str> =
+        ORDERS.iter().filter(|(_, read_back)| *read_back).map(|(words, _)| *words).collect();
+    prop::sample::select(as_one)
+}
+
 fn step() -> impl Strategy<Value = Step> {
-    const ORDERS: [&str; 21] = [
-        "lower",
-        "lower slow",
-        "down",
-        "raise",
-        "haul slow",
-        "up",
-        "slow",
-        "load test",
-        "stop",
-        "at the edge",
-        "set",
-        "slack one",
-        "tension one",
-        "slack two",
-        "roll call",
-        "ready?",
-        "do not lower",
-        "knot pass",
-        "reset",
-        "reset",
-        "change over to raise",
-    ];
     const SAID: [&str; 15] = [
         "stopped",
         "stopped",
@@ -91,10 +84,10 @@ fn step() -> impl Strategy<Value = Step> {
     let call =
         |kind, from: &'static str, to: Vec<&'static str>, text, of| Step::Call { kind, from, to, text, of };
     prop_oneof![
-        6 => (speaker(), to, prop::sample::select(&ORDERS[..]))
+        6 => (speaker(), to, order())
             .prop_map(move |(f, t, w)| call(Kind::Order, f, t, w, 0)),
         // `None`: in the words of the order.
-        5 => (speaker(), prop::option::weighted(0.4, prop::sample::select(&READ_BACK[..])), 0..40usize)
+        5 => (speaker(), prop::option::weighted(0.4, read_back()), 0..40usize)
             .prop_map(move |(f, w, of)| call(Kind::Readback, f, vec![], w.unwrap_or(""), of)),
         1 => (speaker(), 0..40usize).prop_map(move |(f, of)| call(Kind::Answer, f, vec![], "ready", of)),
         6 => (speaker(), prop::sample::select(&SAID[..]))
