@@ -1,5 +1,6 @@
 //! The use cases: one function in, one view out. No window toolkit here.
 
+mod abreast;
 mod brief;
 pub mod bundle;
 pub mod catalogue;

@@ -4,10 +4,11 @@
 mod gear;
 mod search;
 
+use crate::abreast;
 use crate::review;
 use crate::wire::{PersonHours, RecordedOperation, Records, Trouble, Unread};
-use operation::review::Measures;
 use operation::review::measures::measures;
+use operation::review::{Measures, Quarantine, quarantined};
 use operation::state::State;
 use operation::step::Purpose;
 use operation::{Entry, Payload};
@@ -18,32 +19,45 @@ use std::path::{Path, PathBuf};
 /// Most files that are read.
 const MOST: usize = 500;
 
-/// One operation as it is read.
+/// What one operation adds to the records. Its entries, of which what checks stored is by far the most, are let go once it is
+/// known: a folder of operations need not lie in memory.
 struct Read {
-    file: PathBuf,
-    state: State,
-    measured: Measures,
-    trouble: Option<Trouble>,
+    /// Its first entry names an operation, whatever its file is called.
+    first: Option<String>,
+    from_ms: i64,
+    operation: RecordedOperation,
+    /// Seconds that each person was checked in.
+    here: BTreeMap<String, f64>,
+    /// Seconds that people were on rope.
+    on_rope: Vec<(String, f64)>,
+    /// Person, role, seconds.
+    held: Vec<(String, String, f64)>,
+    used: Vec<gear::Used>,
+    out_of_use: Vec<Quarantine>,
+    found: search::Found,
 }
 
 impl Read {
-    fn of(file: &Path) -> Result<Read, Trouble> {
+    fn of(file: &Path, asked: &[String]) -> Result<Read, Trouble> {
         let (rows, trouble) = review::entries(file)?;
         let entries: Vec<Entry> = rows.into_iter().map(|row| row.entry).collect();
         let state = State::replay(Guidelines::defaults(), &entries);
+        drop(entries);
         let measured = measures(&state, state.last_line_ms());
-        Ok(Read { file: file.into(), state, measured, trouble })
-    }
-
-    fn when(&self) -> String {
-        self.state.opened_at().map(|at| at.format("%Y-%m-%d %H:%M").to_string()).unwrap_or_default()
-    }
-
-    fn name(&self) -> String {
-        match self.state.facts.name.as_str() {
-            "" => self.file.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
-            name => name.into(),
-        }
+        let operation = operation(file, &state, &measured, trouble);
+        let exposed = measured.exposure.value.iter();
+        let held = measured.roles.value.held.iter();
+        Ok(Read {
+            first: state.written().first().map(|k| k.id.to_string()),
+            from_ms: measured.from_ms,
+            here: here(&state, measured.to_ms),
+            on_rope: exposed.map(|e| (e.person.clone(), e.on_rope_s)).collect(),
+            held: held.map(|spell| (spell.person.clone(), spell.role.clone(), spell.length_s)).collect(),
+            used: gear::used(&state, &measured),
+            out_of_use: quarantined(&state),
+            found: search::find(&state, &operation, asked),
+            operation,
+        })
     }
 }
 
@@ -57,21 +71,18 @@ const HOW: &str = "hours: from check-in to check-out, what did not end to the cl
 /// # Errors
 /// When the folder cannot be read.
 pub fn records(folder: &Path, find: &str) -> Result<Records, Trouble> {
-    let (all, unread) = read(folder)?;
-    let (hits, more_hits) = search::find(&all, find);
-    Ok(Records {
-        folder: folder.display().to_string(),
-        how: HOW.into(),
-        people: people(&all),
-        gear: gear::gear(&all),
-        operations: all.iter().map(operation).collect(),
-        unread,
-        hits,
-        more_hits,
-    })
+    let (all, unread) = read(folder, &search::words(find))?;
+    let (people, gear) = (people(&all), gear::gear(&all));
+    let (mut operations, mut found) = (Vec::with_capacity(all.len()), search::Found::default());
+    for read in all {
+        operations.push(read.operation);
+        found.add(read.found);
+    }
+    let (folder, how) = (folder.display().to_string(), HOW.into());
+    Ok(Records { folder, how, operations, people, gear, unread, hits: found.hits, more_hits: found.more })
 }
 
-fn read(folder: &Path) -> Result<(Vec<Read>, Vec<Unread>), Trouble> {
+fn read(folder: &Path, asked: &[String]) -> Result<(Vec<Read>, Vec<Unread>), Trouble> {
     let listed = std::fs::read_dir(folder).map_err(|e| Trouble::of_file(folder, &e))?;
     let mut files: Vec<PathBuf> = listed
         .filter_map(Result::ok)
@@ -80,18 +91,14 @@ fn read(folder: &Path) -> Result<(Vec<Read>, Vec<Unread>), Trouble> {
         .collect();
     files.sort();
     let (mut all, mut unread) = (Vec::<Read>::new(), vec![]);
-    for file in files.iter().take(MOST) {
-        match Read::of(file) {
-            Ok(read) => {
-                // The first entry names an operation, whatever its file is called.
-                let first = |r: &Read| r.state.written().first().map(|k| k.id.clone());
-                let same = all.iter_mut().find(|had| first(had).is_some() && first(had) == first(&read));
-                match same {
-                    Some(had) if had.state.count() < read.state.count() => *had = read,
-                    Some(_) => {}
-                    None => all.push(read),
-                }
-            }
+    let looked_at = &files[..files.len().min(MOST)];
+    for (file, read) in looked_at.iter().zip(abreast::each(looked_at, |file| Read::of(file, asked))) {
+        match read {
+            Ok(read) => match all.iter_mut().find(|had| had.first.is_some() && had.first == read.first) {
+                Some(had) if had.operation.entries < read.operation.entries => *had = read,
+                Some(_) => {}
+                None => all.push(read),
+            },
             Err(trouble) => unread.push(Unread { file: file.display().to_string(), why: trouble.what }),
         }
     }
@@ -99,39 +106,43 @@ fn read(folder: &Path) -> Result<(Vec<Read>, Vec<Unread>), Trouble> {
         let why = format!("{left} more files are not read");
         unread.push(Unread { file: folder.display().to_string(), why });
     }
-    all.sort_by_key(|r| std::cmp::Reverse(r.measured.from_ms));
+    all.sort_by_key(|r| std::cmp::Reverse(r.from_ms));
     Ok((all, unread))
 }
 
-fn operation(r: &Read) -> RecordedOperation {
-    let (facts, m) = (&r.state.facts, &r.measured);
+fn operation(file: &Path, state: &State, m: &Measures, trouble: Option<Trouble>) -> RecordedOperation {
+    let facts = &state.facts;
+    let name = match facts.name.as_str() {
+        "" => file.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
+        name => name.into(),
+    };
     RecordedOperation {
-        file: r.file.display().to_string(),
-        name: r.name(),
+        file: file.display().to_string(),
+        name,
         place: facts.place.clone(),
         purpose: match facts.purpose {
             Some(Purpose::Drill) => "drill".into(),
             Some(Purpose::Rescue) => "rescue".into(),
             None => "never opened".into(),
         },
-        when: r.when(),
+        when: state.opened_at().map(|at| at.format("%Y-%m-%d %H:%M").to_string()).unwrap_or_default(),
         closed: facts.closed_ms.is_some(),
-        entries: r.state.count() as u64,
+        entries: state.count() as u64,
         lasted_s: (m.to_ms - m.from_ms).max(0) as f64 / 1000.0,
-        people: r.state.people.iter().filter(|p| p.in_ms.is_some()).count() as u64,
+        people: state.people.iter().filter(|p| p.in_ms.is_some()).count() as u64,
         stops: m.stops.value.count,
-        trouble: r.trouble.as_ref().map(|t| t.what.clone()),
+        trouble: trouble.map(|t| t.what),
     }
 }
 
 /// Seconds that each person was checked in, coming and going counted.
-fn here(r: &Read) -> BTreeMap<String, f64> {
+fn here(state: &State, end: i64) -> BTreeMap<String, f64> {
     let mut since: BTreeMap<&str, i64> = BTreeMap::new();
     let mut all: BTreeMap<String, f64> = BTreeMap::new();
     let mut add = |person: &str, from: i64, to: i64| {
         *all.entry(person.into()).or_default() += (to - from).max(0) as f64 / 1000.0;
     };
-    for kept in r.state.happened().iter().filter_map(|seq| r.state.at(*seq)) {
+    for kept in state.happened().iter().filter_map(|seq| state.at(*seq)) {
         match kept.now.as_deref() {
             Some(Payload::CheckIn(c)) => {
                 since.entry(&c.person).or_insert(kept.happened_ms);
@@ -144,30 +155,30 @@ fn here(r: &Read) -> BTreeMap<String, f64> {
             _ => {}
         }
     }
-    since.iter().for_each(|(person, from)| add(person, *from, r.measured.to_ms));
+    since.iter().for_each(|(person, from)| add(person, *from, end));
     all
 }
 
 fn people(all: &[Read]) -> Vec<PersonHours> {
     let mut people: BTreeMap<String, PersonHours> = BTreeMap::new();
     for r in all {
-        for (person, seconds) in here(r) {
+        for (person, seconds) in &r.here {
             let p = people
                 .entry(person.clone())
-                .or_insert_with(|| PersonHours { person, ..PersonHours::default() });
+                .or_insert_with(|| PersonHours { person: person.clone(), ..PersonHours::default() });
             p.operations += 1;
             p.here_s += seconds;
         }
-        for e in &r.measured.exposure.value {
-            if let Some(p) = people.get_mut(&e.person) {
-                p.on_rope_s += e.on_rope_s;
+        for (person, seconds) in &r.on_rope {
+            if let Some(p) = people.get_mut(person) {
+                p.on_rope_s += seconds;
             }
         }
-        for spell in &r.measured.roles.value.held {
-            let Some(p) = people.get_mut(&spell.person) else { continue };
-            match p.roles.iter_mut().find(|(role, _)| *role == spell.role) {
-                Some((_, seconds)) => *seconds += spell.length_s,
-                None => p.roles.push((spell.role.clone(), spell.length_s)),
+        for (person, held, length) in &r.held {
+            let Some(p) = people.get_mut(person) else { continue };
+            match p.roles.iter_mut().find(|(role, _)| role == held) {
+                Some((_, seconds)) => *seconds += length,
+                None => p.roles.push((held.clone(), *length)),
             }
         }
     }

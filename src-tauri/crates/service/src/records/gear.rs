@@ -3,8 +3,8 @@
 use super::Read;
 use crate::wire::GearUse;
 use operation::Payload;
+use operation::review::Measures;
 use operation::review::measures::MovingSpell;
-use operation::review::quarantined;
 use operation::state::State;
 use rig::findings::Verdict;
 use rig::model::{PartKind, Rig};
@@ -34,13 +34,13 @@ fn beyond(state: &State, s: &MovingSpell, id: &str) -> bool {
 }
 
 /// Metres that the load travelled while a rig was in use, by the heights that were called.
-fn metres(r: &Read, rig: &str) -> f64 {
+fn metres(measured: &Measures, rig: &str) -> f64 {
     let used = |at: i64| {
-        let changes = &r.measured.rig.value.changes;
+        let changes = &measured.rig.value.changes;
         let place = changes.partition_point(|c| c.at_ms <= at);
         place.checked_sub(1).and_then(|i| changes.get(i)).is_some_and(|c| c.rig == rig)
     };
-    let speeds = r.measured.speeds.value.iter().filter(|s| used(s.from_ms));
+    let speeds = measured.speeds.value.iter().filter(|s| used(s.from_ms));
     speeds.map(|s| (s.to_m - s.from_m).abs()).sum()
 }
 
@@ -63,37 +63,59 @@ fn row<'a>(list: &'a mut Vec<GearUse>, what: &str, label: &str) -> &'a mut GearU
     &mut list[place]
 }
 
-/// Each rope and device that carried a load in movement, and whatever is in quarantine; what is to be inspected first.
+/// What one operation did to a rope or a device.
+pub(super) struct Used {
+    what: &'static str,
+    label: String,
+    metres: f64,
+    losses: u64,
+    /// The check that said that its margin fell short, before it carried the load.
+    short: Option<u64>,
+}
+
+/// Each rope and device that carried a load in movement, rig by rig.
+pub(super) fn used(state: &State, measured: &Measures) -> Vec<Used> {
+    let moving = &measured.rig.value.moving;
+    let mut list = vec![];
+    for (name, of) in &state.rigs {
+        let spells: Vec<&MovingSpell> = moving.iter().filter(|s| s.rig.as_ref() == Some(name)).collect();
+        if spells.is_empty() {
+            continue;
+        }
+        let run = metres(measured, name);
+        list.extend(pieces(&of.rig).into_iter().map(|piece| {
+            let short = spells.iter().find(|s| beyond(state, s, &piece.id));
+            Used {
+                short: short.map(|s| s.check_seq.unwrap_or(0)),
+                losses: losses(state, &piece),
+                what: piece.what,
+                label: piece.label,
+                metres: run,
+            }
+        }));
+    }
+    list
+}
+
+/// The use of each over all operations, and whatever is in quarantine; what is to be inspected first.
 pub(super) fn gear(all: &[Read]) -> Vec<GearUse> {
     let mut list: Vec<GearUse> = vec![];
     for r in all.iter().rev() {
-        let moving = &r.measured.rig.value.moving;
-        for (name, of) in &r.state.rigs {
-            let spells: Vec<&MovingSpell> = moving.iter().filter(|s| s.rig.as_ref() == Some(name)).collect();
-            if spells.is_empty() {
-                continue;
+        let (when, name) = (&r.operation.when, &r.operation.name);
+        for used in &r.used {
+            let g = row(&mut list, used.what, &used.label);
+            // Two rigs of one operation are one use of the rope.
+            if g.last != *when {
+                g.operations += 1;
             }
-            let run = metres(r, name);
-            for piece in pieces(&of.rig) {
-                let short = spells.iter().find(|s| beyond(&r.state, s, &piece.id));
-                let lost = losses(&r.state, &piece);
-                let g = row(&mut list, piece.what, &piece.label);
-                // Two rigs of one operation are one use of the rope.
-                if g.last != r.when() {
-                    g.operations += 1;
-                }
-                g.last = r.when();
-                g.metres += run;
-                g.losses += lost;
-                if let Some(s) = short {
-                    g.beyond += 1;
-                    g.inspect.push(format!(
-                        "{}, {}: carried the load while check {} said that its margin fell short",
-                        r.when(),
-                        r.name(),
-                        s.check_seq.unwrap_or(0)
-                    ));
-                }
+            g.last.clone_from(when);
+            g.metres += used.metres;
+            g.losses += used.losses;
+            if let Some(check) = used.short {
+                g.beyond += 1;
+                g.inspect.push(format!(
+                    "{when}, {name}: carried the load while check {check} said that its margin fell short"
+                ));
             }
         }
     }
@@ -108,14 +130,15 @@ pub(super) fn gear(all: &[Read]) -> Vec<GearUse> {
 /// What was taken out of use in any operation and has not come back in that one.
 fn out_of_use(all: &[Read], list: &mut Vec<GearUse>) {
     for r in all.iter().rev() {
-        for q in quarantined(&r.state) {
+        let (when, name) = (&r.operation.when, &r.operation.name);
+        for q in &r.out_of_use {
             let known = list.iter().position(|g| g.gear.eq_ignore_ascii_case(q.gear.trim()));
             let g = match known {
                 Some(place) => &mut list[place],
                 None => row(list, "gear", &q.gear),
             };
             g.quarantined = true;
-            g.inspect.push(format!("{}, {}: out of use by {}: {}", r.when(), r.name(), q.person, q.reason));
+            g.inspect.push(format!("{when}, {name}: out of use by {}: {}", q.person, q.reason));
         }
     }
 }

@@ -1,5 +1,6 @@
 //! This operation beside the last ones of the same team: times, closed loop, reaction.
 
+use crate::abreast;
 use crate::wire::{CompareView, ComparedOperation, ComparedRow, Trouble};
 use drawing::charts::trend;
 use journal::Journal;
@@ -7,13 +8,15 @@ use operation::State;
 use operation::review::measures::{Measures, measures};
 use operation::state::Filing;
 use rig::guidelines::Guidelines;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Operations beside each other, this one too.
 const MOST: usize = 5;
-/// Files looked at, those that changed last.
+/// Operations gone through at most, those that began last: the others may be of other teams.
 const LOOKED_AT: usize = 40;
+/// How many are gone through before it is asked whether there are enough.
+const AT_ONCE: usize = 4;
 /// Size of a small picture, mm.
 const PICTURE: (f64, f64) = (30.0, 7.0);
 
@@ -99,13 +102,16 @@ pub fn compare(file: &Path) -> Result<CompareView, Trouble> {
     })?;
     let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut others: Vec<Then> = vec![];
-    for path in ledges(folder) {
-        let Some(then) = Then::of(&path).filter(|t| before(t, &this)) else { continue };
-        match others.iter_mut().find(|o| o.first() == then.first()) {
-            // A copy: the longer one says more.
-            Some(had) if had.state.count() < then.state.count() => *had = then,
-            Some(_) => {}
-            None => others.push(then),
+    // Those that began last are gone through first, some beside each other, until there are enough.
+    for some in begun_before(folder, &this).chunks(AT_ONCE) {
+        let read = abreast::each(some, |copies| {
+            let read = copies.iter().filter_map(|path| Then::of(path)).filter(|then| before(then, &this));
+            // Of copies the longest one says most.
+            read.max_by_key(|then| then.state.count())
+        });
+        others.extend(read.into_iter().flatten());
+        if others.len() >= MOST - 1 {
+            break;
         }
     }
     others.sort_by_key(|t| t.measured.from_ms);
@@ -122,17 +128,29 @@ fn before(then: &Then, this: &Then) -> bool {
         && one_team(&then.people, &this.people)
 }
 
-/// Operation files of a folder, those that changed last first.
-fn ledges(folder: &Path) -> Vec<PathBuf> {
+/// Operations of a folder that began before this one by their first entry, the last of them first, each with all its copies.
+fn begun_before(folder: &Path, this: &Then) -> Vec<Vec<PathBuf>> {
     let Ok(entries) = std::fs::read_dir(folder) else { return vec![] };
-    let mut files: Vec<(std::time::SystemTime, PathBuf)> = entries
+    let mut files: Vec<PathBuf> = entries
         .filter_map(Result::ok)
         .map(|e| e.path())
         .filter(|p| p.extension().is_some_and(|end| end == "ledge"))
-        .filter_map(|p| Some((std::fs::metadata(&p).and_then(|m| m.modified()).ok()?, p)))
         .collect();
-    files.sort_by(|a, b| b.cmp(a));
-    files.into_iter().take(LOOKED_AT).map(|(_, p)| p).collect()
+    files.sort();
+    let begins = abreast::each(&files, |file| {
+        let first = Journal::open_read_only(file).ok()?.stored_after(0, 1).ok()?.pop()?.entry;
+        Some((first.happened_ms(), first.id))
+    });
+    let own = this.first();
+    let mut found: BTreeMap<(i64, String), Vec<PathBuf>> = BTreeMap::new();
+    for (file, begin) in files.into_iter().zip(begins) {
+        let Some((at, id)) = begin.filter(|(at, id)| *at < this.measured.from_ms && Some(id.as_str()) != own)
+        else {
+            continue;
+        };
+        found.entry((at, id)).or_default().push(file);
+    }
+    found.into_values().rev().take(LOOKED_AT).collect()
 }
 
 fn view(all: &[&Then]) -> CompareView {
@@ -153,7 +171,7 @@ fn view(all: &[&Then]) -> CompareView {
     CompareView {
         how: format!(
             "the last {MOST} operations of this folder at most, of the same purpose, in which two people at least and half of the \
-             smaller team were there both times (an assumption of this program); a gap: not measured"
+             smaller team were there both times (an assumption of this program), looked for among the {LOOKED_AT} that began last before this one; a gap: not measured"
         ),
         operations: operations.collect(),
         rows: rows.collect(),
