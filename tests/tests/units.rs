@@ -3,6 +3,7 @@
 
 use ledgebook_tests::cli::{run, text_of_pdf};
 use ledgebook_tests::place::root;
+use rig::units::Units;
 use std::path::Path;
 use tempfile::tempdir;
 
@@ -97,7 +98,10 @@ fn every_figure_in_feet_and_pounds_is_the_si_one_converted() {
     let words = std::fs::read_to_string(path("record.jsonl")).unwrap() + defined;
     let compared = held_against("report", &si, &us, &words);
     assert!(compared > 30, "{compared} figures compared");
-    assert!(us.contains("force, lbf") && us.contains("height, ft") && us.contains("feet a minute"), "{us}");
+    assert!(
+        us.contains("force, lbf") && us.contains("height, ft") && us.contains("ft/min while moving"),
+        "{us}"
+    );
     assert!(us.contains("converted from the record’s SI values") && us.contains("NIST SP 811"), "{us}");
     // The paper says how it was asked for, so its own record proves it.
     let verified = run(&["log", "verify", &path("us.pdf"), "--json"]).done().json();
@@ -114,9 +118,41 @@ fn every_figure_in_feet_and_pounds_is_the_si_one_converted() {
     // The measures in words; in JSON they are SI whatever is asked for.
     let review = |units: &str| run(&["review", &record, "--units", units]).done().out;
     assert!(held_against("review", &review("si"), &review("us"), &words) > 3);
+    // The screen says what the paper says, figure by figure.
+    for (units, paper) in [(Units::Si, &si), (Units::Us, &us)] {
+        let compared = on_screen(Path::new(&record), units, paper);
+        assert!(compared > 8, "{compared} figures of the screen in {units:?}");
+    }
     let json =
         |units: &str| run(&["review", &record, "--units", units, "--json"]).done().json()["measures"].clone();
     assert_eq!(json("si"), json("us"));
+}
+
+/// How many figures with a length of the review screen, its replay among them, stand on paper word for word; all must.
+fn on_screen(record: &Path, units: Units, paper: &str) -> usize {
+    let session = service::Session::look(record).expect("a record");
+    let view = service::review::view(&session, session.state.last_line_ms(), units);
+    let on_paper = |words: &str| {
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(paper.contains(&words), "{words} is not on paper in {units:?}");
+    };
+    let mut compared = 0;
+    for table in
+        view.tables.iter().filter(|t| ["Speed between called heights", "Rope left"].contains(&&*t.head))
+    {
+        for row in &table.rows {
+            on_paper(&row.words);
+            on_paper(&row.value);
+            compared += 1;
+        }
+    }
+    // Each height stands in a row of the speeds, from one to the next.
+    view.tape.heights.iter().skip(1).take(3).for_each(|(_, _, words)| on_paper(&format!("to {words} out")));
+    for line in view.tape.ropes.last().iter().flat_map(|ropes| &ropes.lines) {
+        let unit = units.unit(rig::units::Kind::Length);
+        assert!(line.left_m.is_none() || line.words.ends_with(&format!(" {unit} left")), "{}", line.words);
+    }
+    compared
 }
 
 /// The test itself: a figure that is a little off stands for nothing.

@@ -94,13 +94,14 @@ export const commanderWindow = (): Promise<boolean> => call('commander_window')
 export const unsaved = (count: number, asking: boolean): Promise<null> => call('unsaved', { count, asking })
 /** Closes the window. */
 export const leave = (): Promise<null> => call('leave')
-export const review = (): Promise<ReviewView> => call('review')
+/** Units of the review's and a report's figures: m, kN, kg, or ft, lbf, lb. */
+export type Units = 'si' | 'us'
+
+/** What happened, measured; its figures in these units. */
+export const review = (units: Units): Promise<ReviewView> => call('review', { units })
 /** All operations of the folder, with what `find` asks for. */
 export const records = (find: string): Promise<Records> => call('records', { find })
 /** The open operation beside the last ones of its team. */
 export const compare = (): Promise<CompareView> => call('compare')
-/** Units of a report's figures: m, kN, kg, or ft, lbf, lb. */
-export type Units = 'si' | 'us'
-
 /** Writes the report beside the operation file; answers its path. */
 export const report = (units: Units): Promise<string> => call('report', { units })

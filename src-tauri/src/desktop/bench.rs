@@ -155,10 +155,10 @@ impl Bench {
         Ok(self.folder.clone())
     }
 
-    /// What happened, measured.
-    pub fn review(&mut self) -> Answer<ReviewView> {
+    /// What happened, measured, in these units.
+    pub fn review(&mut self, units: Units) -> Answer<ReviewView> {
         let now = self.now()?;
-        Ok(review::view(self.session()?, now))
+        Ok(review::view(self.session()?, now, units))
     }
 
     /// Writes the report beside the operation file.

@@ -164,10 +164,10 @@ pub async fn sum(name: String, set: BTreeMap<String, String>) -> Answer<SumAnswe
     service::sums::ask(&name, &set)
 }
 
-/// What happened, measured.
+/// What happened, measured, its figures in these units (SI without them).
 #[tauri::command]
-pub async fn review(desk: AtDesk<'_>) -> Answer<ReviewView> {
-    desk.ask(|bench| bench.review()).await
+pub async fn review(desk: AtDesk<'_>, units: Option<Units>) -> Answer<ReviewView> {
+    desk.ask(move |bench| bench.review(units.unwrap_or_default())).await
 }
 
 /// The open operation beside the last ones of its team in the same folder. Other files are read apart from the desk: no entry

@@ -18,7 +18,7 @@ import { Recorder } from './recorder'
 import { MOCK_BESIDE } from './check'
 import { mockDraft, mockPreview, mockRigDrawing, mockSum, MOCK_SUMS, MOCK_TEMPLATES, MockRig } from './rig'
 import { mockRecords } from './records'
-import { learned, mockCompare, mockReview, outOfUse, saidTo } from './review'
+import { inUnits, learned, mockCompare, mockReview, outOfUse, saidTo } from './review'
 import { NOW_S, OFFSET_MIN, OPENED_MS, ROLES, STORY } from './story'
 import { mockRopes, type Rope } from './ropes'
 import { ACT, afterStep, noted, peopleAt, silences } from './team'
@@ -129,7 +129,7 @@ export class MockBridge {
     rig_drawing: ({ lost }) => mockRigDrawing(lost === null ? undefined : String(lost)),
     compare: () => mockCompare(),
     records: ({ find }) => mockRecords(String(find)),
-    review: () => mockReview(this.view(), saidTo(this.acted), outOfUse(this.acted), learned(this.acted)),
+    review: ({ units }) => inUnits(mockReview(this.view(), saidTo(this.acted), outOfUse(this.acted), learned(this.acted)), String(units)),
     told: () => mockTold(this),
     commander_window: () => {
       this.commanderOpen = !this.commanderOpen

@@ -2,7 +2,7 @@
 import type { CompareView } from '../wire/CompareView'
 import type { ComparedRow } from '../wire/ComparedRow'
 import type { Item } from '../wire/Item'
-import type { LessonView } from '../wire/LessonView'
+import type { Learned } from '../wire/Learned'
 import type { MotionSpan } from '../wire/MotionSpan'
 import type { ReviewView } from '../wire/ReviewView'
 import type { Step } from '../steps'
@@ -38,7 +38,7 @@ const RULES: Record<string, string> = {
 type Said = Partial<ReviewView['findings'][number]>
 
 /** `said`: what people said to findings, by their names. */
-export function mockReview(view: View, said: Map<string, Said> = new Map(), gear: [string, string][] = [], lessons: LessonView[] = []): ReviewView {
+export function mockReview(view: View, said: Map<string, Said> = new Map(), gear: [string, string][] = [], lessons: Learned[] = []): ReviewView {
   const until = view.operation.closed_ms ?? view.now_ms
   const at = (text: string): { at: number; seqs: number[] } => {
     const rows = view.rows.filter((row) => row.text.includes(text))
@@ -99,7 +99,7 @@ export function mockReview(view: View, said: Map<string, Said> = new Map(), gear
         .filter((role) => role.person !== null)
         .map((role) => ({ what: role.role, person: role.person ?? '', from_ms: view.operation.opened_ms + 300_000, to_ms: null })),
       zones: view.on_rope.map((on) => ({ what: 'on_rope', person: on.person, from_ms: on.since_ms, to_ms: null })),
-      heights: [[view.operation.opened_ms + 1500_000, 5], [view.operation.opened_ms + 1600_000, 11]],
+      heights: [[view.operation.opened_ms + 1500_000, 5, '5 m'], [view.operation.opened_ms + 1600_000, 11, '11 m']],
       rigs: [{ at_ms: view.operation.opened_ms + 600_000, rig: 'lower', state: 'lowering' }],
       phases: [],
       ropes: [1500_000, 1600_000].map((at, i) => ({
@@ -119,6 +119,33 @@ export function mockReview(view: View, said: Map<string, Said> = new Map(), gear
   }
 }
 
+/** Its figures as the program tells them in other units. */
+const US: Record<string, string> = {
+  '5 m': '16 ft',
+  '11 m': '36 ft',
+  '5 m to 11 m out': '16 ft to 36 ft out',
+  '6.2 m/min down, 0:58 moving': '20 ft/min down, 0:58 moving',
+  'least: 42 m left, at 11 m out': 'least: 137 ft left, at 36 ft out',
+  '48 m left': '157 ft left',
+  '42 m left': '137 ft left',
+}
+
+/** The review in the units asked for. */
+export function inUnits(review: ReviewView, units: string): ReviewView {
+  if (units !== 'us') return review
+  const told = (words: string): string => US[words] ?? words
+  const { tables, tape } = review
+  return {
+    ...review,
+    tables: tables.map((t) => ({ ...t, rows: t.rows.map((r) => ({ ...r, words: told(r.words), value: told(r.value) })) })),
+    tape: {
+      ...tape,
+      heights: tape.heights.map(([at, metres, words]) => [at, metres, told(words)]),
+      ropes: tape.ropes.map((r) => ({ ...r, lines: r.lines.map((line) => ({ ...line, words: told(line.words) })) })),
+    },
+  }
+}
+
 /** What was said to findings, from the steps. */
 export function saidTo(steps: readonly Step[]): Map<string, Said> {
   const out = new Map<string, Said>()
@@ -133,8 +160,8 @@ export function saidTo(steps: readonly Step[]): Map<string, Said> {
 }
 
 /** Lessons, from the steps. */
-export function learned(steps: readonly Step[]): LessonView[] {
-  return steps.flatMap((step, i): LessonView[] =>
+export function learned(steps: readonly Step[]): Learned[] {
+  return steps.flatMap((step, i): Learned[] =>
     step.do === 'lesson'
       ? [{ seq: 400 + i, change: step.what === 'change', text: step.text, person: step.person, who: step.who ?? '', by_when: step.by_when ?? '' }]
       : [],

@@ -7,7 +7,7 @@ class Report {
   /** Path of the last report. */
   file = $state('')
   trouble = $state.raw<Trouble | null>(null)
-  /** Units of the next one's figures. */
+  /** Units of its figures and of the review's: what is read on the screen is what will be on paper. */
   units = $state<api.Units>('si')
 }
 
@@ -26,7 +26,7 @@ export async function writeReport(): Promise<void> {
   }
 }
 
-/** The report's figures in the other units. */
+/** Figures in the other units. */
 export function otherUnits(): void {
   reportState.units = reportState.units === 'si' ? 'us' : 'si'
 }

@@ -30,9 +30,9 @@ roles: Array<TapeHeld>,
  */
 zones: Array<TapeHeld>, 
 /**
- * Called heights: when, metres out below the edge.
+ * Called heights: when, metres out below the edge, the same in words in the units asked for.
  */
-heights: Array<[number, number]>, 
+heights: Array<[number, number, string]>, 
 /**
  * The rig and state the team was on, from when.
  */

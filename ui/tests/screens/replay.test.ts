@@ -12,7 +12,7 @@ const tape: Tape = {
     { what: 'control', person: 'Ben', from_ms: 50_000, to_ms: null },
   ],
   zones: [{ what: 'on_rope', person: 'Cleo', from_ms: 20_000, to_ms: 60_000 }],
-  heights: [[30_000, 5], [40_000, 11]],
+  heights: [[30_000, 5, '5 m'], [40_000, 11, '36 ft']],
   rigs: [{ at_ms: 10_000, rig: 'lower', state: 'lowering' }, { at_ms: 70_000, rig: 'lower', state: 'tied_off' }],
   phases: [{ words: 'knot pass', from_ms: 36_000, to_ms: 48_000 }, { words: 'change-over to raise', from_ms: 80_000, to_ms: null }],
   ropes: [
@@ -34,7 +34,7 @@ describe('a moment of the replay', () => {
     const at = momentAt(tape, spans, 45_000)
     // Slow and plain are one lowering: 20 to 45.
     expect([at.motion, at.slow, at.lasted_s]).toEqual(['lowering', false, 25])
-    expect(at.height).toEqual({ metres: 11, ago_s: 5 })
+    expect(at.height).toEqual({ metres: 11, words: '36 ft', ago_s: 5 })
     expect(at.rig?.state).toBe('lowering')
     expect(at.roles.map((r) => r.person)).toEqual(['Ada'])
     expect(at.zones).toEqual({ on_rope: ['Cleo'], edge: [], drop: [] })

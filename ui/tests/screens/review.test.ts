@@ -1,4 +1,4 @@
-import { fireEvent, render, screen } from '@testing-library/svelte'
+import { cleanup, fireEvent, render, screen } from '@testing-library/svelte'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import type { MockBridge } from '../../src/mock/bridge'
 import { headWords, openMatters } from '../../src/screens/review/closing'
@@ -83,6 +83,42 @@ describe('Review', () => {
     expect(bridge.reportIn).toBe('us')
     await press('u')
     expect(button()).toContain('in m, kN, kg')
+  })
+
+  it('tells its own figures in the units that are chosen, the replay’s too', async () => {
+    const all = (): string => screen.getAllByTestId(ID.reviewTable).map((t) => t.textContent).join(' ')
+    expect(all()).toContain('6.2 m/min down')
+    await press('u')
+    expect(all()).toContain('20 ft/min down')
+    expect(all()).not.toContain('m/min')
+    await fireEvent.input(screen.getByTestId(ID.replayTrack), { target: { value: String(bridge.view().operation.opened_ms + 1_700_000) } })
+    await settle()
+    const moment = screen.getByTestId(ID.replayMoment)
+    expect(moment.textContent).toContain('36 ft out, called')
+    expect(moment.textContent).toContain('137 ft left')
+    expect(moment.querySelector('svg')?.getAttribute('aria-label')).toContain('36 ft out as called')
+    await press('u')
+    expect(screen.getByTestId(ID.replayMoment).textContent).toContain('11 m out, called')
+  })
+
+  it('keeps what is half written while another screen is looked at, until it is put away', async () => {
+    const text = (id: string): string => (screen.getByTestId(id) as HTMLInputElement).value
+    for (const [key, words, form] of [['l', ID.lessonText, ID.formLesson], ['n', ID.findingText, ID.formFinding]] as const) {
+      await press(key)
+      await fireEvent.input(screen.getByTestId(words), { target: { value: 'half of it' } })
+      await settle()
+      cleanup()
+      render(ReviewUnderTest)
+      await settle()
+      await press(key)
+      expect(text(words)).toBe('half of it')
+      await fireEvent.click(screen.getByTestId(`${form}-away`))
+      await settle()
+      await press(key)
+      expect(text(words)).toBe('')
+      await fireEvent.click(screen.getByTestId(`${form}-away`))
+      await settle()
+    }
   })
 
   it('names a role’s worst delay, or that it never read back', () => {

@@ -3,7 +3,6 @@
 mod common;
 use common::Played;
 use operation::review::{findings, lessons};
-use operation::step::LessonKind;
 use serde_json::json;
 
 fn closed() -> Played {
@@ -25,8 +24,8 @@ fn a_lesson_comes_after_the_close_and_says_who_and_by_when() {
     let words = |i: usize| operation::line::row(&p.state, told[i].seq).unwrap().text;
     assert_eq!(words(0), "change: a spare roller on each edge (whoever keeps the ropes, by the next drill)");
     assert_eq!(words(1), "keep: roll call before the edge");
-    assert_eq!((told[0].lesson.what, told[1].lesson.what), (LessonKind::Change, LessonKind::Keep));
-    assert_eq!(told[1].lesson.who, None);
+    assert_eq!((told[0].change, told[1].change), (true, false));
+    assert_eq!((told[0].who.as_str(), told[1].who.as_str()), ("whoever keeps the ropes", ""));
     assert_eq!(p.state.raised.len(), raised, "it is written after the close, and that is no fault");
     assert_eq!(
         findings(&p.state, p.state.last_line_ms()).len(),
@@ -42,8 +41,8 @@ fn a_lesson_is_put_right_by_a_new_entry_and_what_is_erased_is_gone() {
     p.say(310, r#"{"do":"lesson","what":"change","person":"Ada","text":"a spare roler","label":"l"}"#);
     p.say(320, r#"{"do":"correct","of":"l","text":"a spare roller","by_when":"May"}"#);
     let told = lessons(&p.state);
-    assert_eq!((told.len(), told[0].lesson.text.as_str()), (1, "a spare roller"));
-    assert_eq!(told[0].lesson.by_when.as_deref(), Some("May"));
+    assert_eq!((told.len(), told[0].text.as_str()), (1, "a spare roller"));
+    assert_eq!(told[0].by_when, "May");
     assert_eq!(told, lessons(&p.replayed()));
 }
 

@@ -2,10 +2,10 @@
 //! as it was written. Times are ms since the epoch; `offset_min` is the local time's offset from UTC.
 
 mod brief;
-mod lesson;
 
 pub use brief::{Brief, BriefLine, BriefRead, BriefRole};
-pub use lesson::Lesson;
+/// A lesson is told by one shape, on screen and paper.
+pub use operation::review::Learned;
 use rig::findings::CheckReport;
 use rig::model::Rig;
 use rig::units::Units;
@@ -62,7 +62,7 @@ pub struct ReportInput {
     pub review: Review,
     /// Lessons that were entered, oldest first.
     #[serde(default)]
-    pub lessons: Vec<Lesson>,
+    pub lessons: Vec<Learned>,
 }
 
 impl ReportInput {

@@ -11,6 +11,7 @@ use long_day::{Failed, make, stamp};
 use operation::State;
 use operation::clock::Reading;
 use rig::guidelines::Guidelines;
+use rig::units::Units;
 use service::Session;
 use std::time::Instant;
 
@@ -78,7 +79,7 @@ fn main() -> Result<(), Failed> {
         Ok(())
     })?;
     measure("review", times, || {
-        std::hint::black_box(service::review::view(&session, shown));
+        std::hint::black_box(service::review::view(&session, shown, Units::Si));
         Ok(())
     })?;
     measure("opened to look", times, || {
@@ -93,7 +94,10 @@ fn main() -> Result<(), Failed> {
     let open = measure("opened with every view, and closed", times, || {
         let session = Session::open(&file, "bench")?;
         let now = session.now(&now);
-        std::hint::black_box((service::view::view(&session, now), service::review::view(&session, now)));
+        std::hint::black_box((
+            service::view::view(&session, now),
+            service::review::view(&session, now, Units::Si),
+        ));
         Ok(session.close()?)
     })?;
     println!("{{\"what\":\"open\",\"entries\":{entries},\"ms\":{open:.1},\"goal_met\":{}}}", open <= 300.0);

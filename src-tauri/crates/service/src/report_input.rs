@@ -7,11 +7,11 @@ use crate::{brief, export, log_rows, review};
 use journal::Stored;
 use operation::motion::Span;
 use operation::state::{Kept, RigState, State};
-use operation::step::{LessonKind, Purpose, ZoneName};
+use operation::step::{Purpose, ZoneName};
 use operation::{Entry, Payload};
 use report::input::{
-    Benchmark, Duty, Lesson, MotionSpan, OperationFacts, PatientMark, Person, RecordFacts, ReportInput,
-    RigChapter, Signed, StationFacts, StoredCheck, ZoneStay,
+    Benchmark, Duty, MotionSpan, OperationFacts, PatientMark, Person, RecordFacts, ReportInput, RigChapter,
+    Signed, StationFacts, StoredCheck, ZoneStay,
 };
 use rig::guidelines::Guidelines;
 use std::collections::{BTreeMap, BTreeSet};
@@ -55,22 +55,10 @@ pub(crate) fn input(
         short_names: state.guidelines.roles.iter().map(|r| (r.role.clone(), r.short.clone())).collect(),
         spans: state.spans.iter().map(span).collect(),
         review: review::of_report(&state, state.last_line_ms()),
-        lessons: operation::review::lessons(&state).into_iter().map(lesson).collect(),
+        lessons: operation::review::lessons(&state),
         ..ReportInput::default()
     };
     Ok((input, state))
-}
-
-fn lesson(learned: operation::review::Learned) -> Lesson {
-    let of = learned.lesson;
-    Lesson {
-        seq: learned.seq,
-        change: of.what == LessonKind::Change,
-        text: of.text,
-        person: of.person,
-        who: of.who.unwrap_or_default(),
-        by_when: of.by_when.unwrap_or_default(),
-    }
 }
 
 /// The patient's marks in the order they happened, as they stand now.

@@ -20,8 +20,8 @@ pub use live::{
 };
 pub use records::{GearUse, Hit, PersonHours, RecordedOperation, Records, Unread};
 pub use review::{
-    CompareView, ComparedOperation, ComparedRow, FindingView, LessonView, MarkView, ReadbackMeasure,
-    ReviewView, Tape, TapeFlag, TapeHeld, TapePhase, TapeRig, TapeRopes,
+    CompareView, ComparedOperation, ComparedRow, FindingView, MarkView, ReadbackMeasure, ReviewView, Tape,
+    TapeFlag, TapeHeld, TapePhase, TapeRig, TapeRopes,
 };
 pub use rig::{BesideView, FallView, InsteadOf, RigDrawing, RigView, SignatureView};
 pub use sifted::{Asked, Sifted};

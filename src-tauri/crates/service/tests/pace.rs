@@ -137,7 +137,7 @@ fn whatever_is_said_is_recorded_letter_by_letter() {
     }
     assert_eq!(seen.people.len(), texts().len(), "each is a person of its own");
     view::commander(&session, 1_778_756_520_000 + 60_000);
-    service::review::view(&session, 1_778_756_520_000 + 60_000);
+    service::review::view(&session, 1_778_756_520_000 + 60_000, rig::units::Units::Si);
     session.close().unwrap();
     let at = service::state_at::of_file(&file, None).unwrap();
     assert_eq!(at.on_rope.len(), texts().len());

@@ -33,7 +33,7 @@ fn a_moment_of_the_tape_is_the_state_at_that_moment() {
         let entries: Vec<Entry> = rows.iter().map(|row| row.entry.clone()).collect();
         let state = State::replay(Guidelines::defaults(), &entries);
         let now_ms = state.last_line_ms();
-        let tape: Tape = service::review::tape(&state, &measures(&state, now_ms));
+        let tape: Tape = service::review::tape(&state, &measures(&state, now_ms), rig::units::Units::Si);
         let opened = state.facts.opened_ms;
         let mut moments: Vec<i64> = state
             .written()

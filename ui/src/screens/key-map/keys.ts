@@ -92,7 +92,7 @@ export function keyGroups(view: View): KeyGroup[] {
         [['Enter'], 'the entries of a finding'],
         [['a', 'x', 'n'], 'agree, set aside, add'],
         [['q', 'k'], 'gear out of use, sealed copy'],
-        [['u'], 'units of the report’s figures'],
+        [['u'], 'units of the figures, here and in the report'],
         [['l'], 'add a lesson'],
         [['Space', '+', '−'], 'replay, its speed'],
         [[',', '.', 'f'], 'entry before, after; next flag'],

@@ -14,8 +14,8 @@ export interface Moment {
   slow: boolean
   /** How long the motion had lasted, s. */
   lasted_s: number
-  /** The last called height: metres out, and how long ago in s. */
-  height: { metres: number; ago_s: number } | null
+  /** The last called height: metres out, the same in words in the units asked for, and how long ago in s. */
+  height: { metres: number; words: string; ago_s: number } | null
   /** How much rope was left at that call. */
   ropes: RopeLine[]
   /** What was done inside the motion, and for how long it had lasted in s. */
@@ -58,7 +58,7 @@ export function momentAt(tape: Tape, spans: readonly MotionSpan[], at: number): 
     motion: span?.motion ?? 'at_rest',
     slow: span?.slow ?? false,
     lasted_s: Math.max(0, at - since) / 1000,
-    height: called ? { metres: called[1], ago_s: (at - called[0]) / 1000 } : null,
+    height: called ? { metres: called[1], words: called[2], ago_s: (at - called[0]) / 1000 } : null,
     ropes: tape.ropes[upTo(tape.ropes, (r) => r.at_ms, at) - 1]?.lines ?? [],
     phase: phase && (phase.to_ms === null || phase.to_ms > at) ? { words: phase.words, lasted_s: (at - phase.from_ms) / 1000 } : null,
     rig: tape.rigs[upTo(tape.rigs, (r) => r.at_ms, at) - 1] ?? null,

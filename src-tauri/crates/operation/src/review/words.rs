@@ -2,7 +2,9 @@
 
 use crate::event::Payload;
 use crate::state::State;
-use crate::step::Lesson;
+use crate::step::{Lesson, LessonKind};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
 
 /// Who, and what an entry of the review says.
 pub fn said(payload: &Payload) -> (String, String) {
@@ -50,23 +52,34 @@ fn lesson_words(l: &Lesson) -> String {
 }
 
 /// A lesson as it stands now.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, TS)]
 pub struct Learned {
     /// Entry number.
     pub seq: u64,
-    /// When it was said.
-    pub at_ms: i64,
-    /// What was said.
-    pub lesson: Lesson,
+    /// It asks for a change; false: for keeping what was.
+    pub change: bool,
+    /// What, in the words of who said it.
+    pub text: String,
+    /// Who said it.
+    pub person: String,
+    /// Who sees to it; empty: nobody was named.
+    pub who: String,
+    /// By when, in words; empty: not said.
+    pub by_when: String,
 }
 
 /// Lessons as they stand now, oldest first.
 pub fn lessons(state: &State) -> Vec<Learned> {
     let kept = state.happened().iter().filter_map(|seq| state.at(*seq));
     kept.filter_map(|kept| match kept.now.as_deref() {
-        Some(Payload::Lesson(l)) => {
-            Some(Learned { seq: kept.seq, at_ms: kept.happened_ms, lesson: l.clone() })
-        }
+        Some(Payload::Lesson(l)) => Some(Learned {
+            seq: kept.seq,
+            change: l.what == LessonKind::Change,
+            text: l.text.clone(),
+            person: l.person.clone(),
+            who: l.who.clone().unwrap_or_default(),
+            by_when: l.by_when.clone().unwrap_or_default(),
+        }),
         _ => None,
     })
     .collect()

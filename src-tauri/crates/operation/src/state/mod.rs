@@ -27,7 +27,7 @@ pub(crate) use moved::standing_of;
 pub use people::{Duty, PersonState, Stay};
 pub use ready::RollCall;
 pub use rigs::{AcceptedState, CheckState, InUseByMaking, RigState, SignedState};
-pub use rope_left::{NotKnown, RopeLeft, RopeWatch, RopesLeft};
+pub use rope_left::{NotKnown, RopeLeft, RopeWatch, RopesLeft, left_words};
 pub(crate) use silence::is_patient;
 pub use silence::{Gap, Silence, Still};
 pub use stops::StopState;

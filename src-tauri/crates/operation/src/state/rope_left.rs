@@ -2,6 +2,7 @@
 
 use super::{State, moments::Called};
 use crate::motion::Motion;
+use rig::units::{Kind, Side, Units};
 use std::sync::Arc;
 
 /// What is left of one rope.
@@ -29,14 +30,27 @@ pub enum NotKnown {
 impl RopeLeft {
     /// "12.4 m left", "rope length not known".
     pub fn words(&self) -> String {
+        self.words_in(Units::Si)
+    }
+
+    /// The same, its length in the units asked for.
+    pub fn words_in(&self, units: Units) -> String {
         match self.left {
             Err(NotKnown::Length) => "rope length not known".into(),
             Err(NotKnown::Metres) => "no metres called yet".into(),
-            // More is out than there is: one of the two is wrong, and no number says which.
-            Ok(left) if left < 0.0 => format!("{} m short: metres or rope length are wrong", tenths(-left)),
-            Ok(left) => format!("{} m left", tenths(left)),
+            Ok(left) => left_words(left, units),
         }
     }
+}
+
+/// What is left of a rope, m, in words; below 0 more is out than there is: one of the two is wrong, and no number says which.
+pub fn left_words(left: f64, units: Units) -> String {
+    if left < 0.0 {
+        let short = units.told(Kind::Length, -left, &tenths(-left), Side::Up);
+        return format!("{short} short: metres or rope length are wrong");
+    }
+    // Never more than there is.
+    format!("{} left", units.told(Kind::Length, left, &tenths(left), Side::Down))
 }
 
 /// Tenths of a metre, never more than there are.

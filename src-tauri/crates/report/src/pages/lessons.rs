@@ -1,6 +1,6 @@
 //! Lessons: what was entered at the review, and lines for the pen under it.
 
-use crate::input::{Lesson, ReportInput};
+use crate::input::{Learned, ReportInput};
 use crate::kit::table::{left, right};
 use crate::kit::{Book, MEASURE, Rich, Row, Table, column, columns};
 use drawing::metrics::Lead;
@@ -15,7 +15,7 @@ const AROUND: f64 = 22.0;
 
 /// Sets them; `below` mm of the page are wanted for what follows.
 pub fn set(book: &mut Book, input: &ReportInput, below: f64) {
-    let (kept, changed): (Vec<&Lesson>, Vec<&Lesson>) =
+    let (kept, changed): (Vec<&Learned>, Vec<&Learned>) =
         input.lessons.iter().partition(|lesson| !lesson.change);
     entered(book, "Keep", &kept);
     entered(book, "Change", &changed);
@@ -28,7 +28,7 @@ pub fn set(book: &mut Book, input: &ReportInput, below: f64) {
 }
 
 /// What was entered of one kind, with who said it and who sees to it.
-fn entered(book: &mut Book, title: &str, lessons: &[&Lesson]) {
+fn entered(book: &mut Book, title: &str, lessons: &[&Learned]) {
     if lessons.is_empty() {
         return;
     }

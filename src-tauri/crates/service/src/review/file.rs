@@ -1,9 +1,9 @@
 //! The review of an operation file, for other programs and the command line: whatever can be read of it.
 
-use crate::wire::{LessonView, Trouble};
+use crate::wire::Trouble;
 use journal::{Journal, JournalError, Stored};
 use operation::review::measures::{MeasureTable, Measures, measures};
-use operation::review::{Finding, findings};
+use operation::review::{Finding, Learned, findings, lessons};
 use operation::step::Purpose;
 use operation::{Entry, State};
 use rig::guidelines::Guidelines;
@@ -36,7 +36,7 @@ pub struct Reviewed {
     /// Findings, departures first.
     pub findings: Vec<Finding>,
     /// Lessons that were entered, oldest first.
-    pub lessons: Vec<LessonView>,
+    pub lessons: Vec<Learned>,
 }
 
 /// The entries of a file as far as they fit, and what keeps them from being all.
@@ -83,6 +83,6 @@ pub fn of_file(file: &Path, units: Units) -> Result<Reviewed, Trouble> {
         tables: measures.tables_in(units),
         measures,
         findings: findings(&state, now_ms),
-        lessons: super::lessons(&state),
+        lessons: lessons(&state),
     })
 }

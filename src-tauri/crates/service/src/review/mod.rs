@@ -10,7 +10,7 @@ pub use tape::tape;
 
 use crate::Session;
 use crate::view::span;
-use crate::wire::{FindingView, LessonView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
+use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
 use operation::clock::Now;
 use operation::review::{self, findings_with, measures, named, quantile};
 use operation::state::State;
@@ -18,8 +18,8 @@ use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Rev
 use rig::units::Units;
 use std::collections::HashSet;
 
-/// The review as the screen shows it.
-pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
+/// The review as the screen shows it, its figures in the units asked for, by the same sums that the report's are.
+pub fn view(session: &Session, now: impl Into<Now>, units: Units) -> ReviewView {
     let now_ms = now.into().line_ms;
     let state = &session.state;
     let (measured, found, ticks) = std::thread::scope(|scope| {
@@ -44,7 +44,7 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
     marks.sort_by(|a, b| a.at_ms.total_cmp(&b.at_ms));
     ReviewView {
         motions: tape::motions(&measured.motions.value),
-        tape: tape(state, &measured),
+        tape: tape(state, &measured, units),
         readbacks: review::readbacks(state)
             .into_iter()
             .map(|r| ReadbackView {
@@ -56,9 +56,9 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
                 role: r.role,
             })
             .collect(),
-        tables: measured.tables(),
+        tables: measured.tables_in(units),
         measures: named(&measured),
-        lessons: lessons(state),
+        lessons: review::lessons(state),
         quarantined: review::quarantined(state).into_iter().map(|q| (q.gear, q.reason)).collect(),
         findings: found
             .into_iter()
@@ -82,22 +82,6 @@ pub fn view(session: &Session, now: impl Into<Now>) -> ReviewView {
         marks,
         ticks,
     }
-}
-
-/// Lessons as they stand now.
-fn lessons(state: &State) -> Vec<LessonView> {
-    let view = |learned: review::Learned| {
-        let of = learned.lesson;
-        LessonView {
-            seq: learned.seq,
-            change: of.what == operation::step::LessonKind::Change,
-            text: of.text,
-            person: of.person,
-            who: of.who.unwrap_or_default(),
-            by_when: of.by_when.unwrap_or_default(),
-        }
-    };
-    review::lessons(state).into_iter().map(view).collect()
 }
 
 /// Where the sealed copy lies that an entry tells of.

@@ -4,12 +4,13 @@
 use crate::view::rope_lines;
 use crate::wire::{Tape, TapeFlag, TapeHeld, TapePhase, TapeRig, TapeRopes};
 use operation::review::Measures;
-use operation::review::measures::MotionTime;
+use operation::review::measures::{MotionTime, metres_told};
 use operation::state::State;
 use operation::step::ZoneName;
+use rig::units::Units;
 
-/// The tape of an operation, with the measures that were taken of it.
-pub fn tape(state: &State, measured: &Measures) -> Tape {
+/// The tape of an operation, with the measures that were taken of it, its lengths in words in the units asked for.
+pub fn tape(state: &State, measured: &Measures, units: Units) -> Tape {
     let held = |what: &str, person: &str, from: i64, to: Option<i64>| TapeHeld {
         what: what.into(),
         person: person.into(),
@@ -33,7 +34,11 @@ pub fn tape(state: &State, measured: &Measures) -> Tape {
             .filter(|s| s.zone != ZoneName::Clear)
             .map(|s| held(s.zone.word(), &s.person, s.from_ms, s.to_ms))
             .collect(),
-        heights: state.heights.iter().map(|h| (h.at_ms as f64, h.metres)).collect(),
+        heights: state
+            .heights
+            .iter()
+            .map(|h| (h.at_ms as f64, h.metres, metres_told(h.metres, units)))
+            .collect(),
         rigs: measured
             .rig
             .value
@@ -54,7 +59,7 @@ pub fn tape(state: &State, measured: &Measures) -> Tape {
             .ropes
             .list
             .iter()
-            .map(|r| TapeRopes { at_ms: r.at_ms as f64, lines: rope_lines(r) })
+            .map(|r| TapeRopes { at_ms: r.at_ms as f64, lines: rope_lines(r, units) })
             .collect(),
         flags,
         order: state.happened().to_vec(),

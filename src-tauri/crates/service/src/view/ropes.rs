@@ -4,6 +4,7 @@ use crate::wire::{RopeLine, RopesView};
 use operation::State;
 use operation::motion::Motion;
 use operation::state::{RopeLeft, RopesLeft};
+use rig::units::Units;
 
 /// What stands now.
 pub fn ropes(state: &State) -> Option<RopesView> {
@@ -12,7 +13,7 @@ pub fn ropes(state: &State) -> Option<RopesView> {
         let note = "rope left not checked: no rig was entered".into();
         return called.then_some(RopesView { lines: vec![], note });
     };
-    let lines = lines(now);
+    let lines = lines(now, Units::Si);
     let note = if lines.is_empty() {
         "rope left not checked: no rope of the rig ends at the load".to_string()
     } else if lines.iter().all(|line| line.left_m.is_none()) {
@@ -42,11 +43,11 @@ fn by_now(state: &State) -> &'static str {
     }
 }
 
-/// Ropes of which the same is said stand together.
-pub fn lines(now: &RopesLeft) -> Vec<RopeLine> {
+/// Ropes of which the same is said stand together; said in the units asked for.
+pub fn lines(now: &RopesLeft, units: Units) -> Vec<RopeLine> {
     let mut lines: Vec<(RopeLine, Vec<&RopeLeft>)> = vec![];
     for rope in &now.ropes {
-        let words = rope.words();
+        let words = rope.words_in(units);
         match lines.iter_mut().find(|(line, _)| line.words == words && line.near == rope.near) {
             Some((line, ropes)) => {
                 ropes.push(rope);

@@ -2,7 +2,7 @@
 
 use super::MotionSpan;
 use drawing::DisplayList;
-use operation::review::{Said, measures::MeasureTable};
+use operation::review::{Learned, Said, measures::MeasureTable};
 use serde::Serialize;
 use ts_rs::TS;
 
@@ -22,7 +22,7 @@ pub struct ReviewView {
     /// Gear out of use, and why.
     pub quarantined: Vec<(String, String)>,
     /// Lessons that were entered, oldest first.
-    pub lessons: Vec<LessonView>,
+    pub lessons: Vec<Learned>,
     /// The whole motion, for the overview.
     pub spans: Vec<MotionSpan>,
     /// Benchmarks and marks for the overview.
@@ -43,23 +43,6 @@ pub struct ReadbackMeasure {
     pub median_s: Option<f64>,
     pub p90_s: Option<f64>,
     pub worst_s: Option<f64>,
-}
-
-/// A lesson.
-#[derive(Clone, Debug, PartialEq, Serialize, TS)]
-pub struct LessonView {
-    /// Entry number.
-    pub seq: u64,
-    /// It asks for a change; false: for keeping what was.
-    pub change: bool,
-    /// What.
-    pub text: String,
-    /// Who said it.
-    pub person: String,
-    /// Who sees to it; empty: nobody was named.
-    pub who: String,
-    /// By when, in words; empty: not said.
-    pub by_when: String,
 }
 
 /// A finding.
@@ -115,8 +98,8 @@ pub struct Tape {
     pub roles: Vec<TapeHeld>,
     /// Who was in which zone (`on_rope`, `edge`, `drop`).
     pub zones: Vec<TapeHeld>,
-    /// Called heights: when, metres out below the edge.
-    pub heights: Vec<(f64, f64)>,
+    /// Called heights: when, metres out below the edge, the same in words in the units asked for.
+    pub heights: Vec<(f64, f64, String)>,
     /// The rig and state the team was on, from when.
     pub rigs: Vec<TapeRig>,
     /// What was done inside the motion.

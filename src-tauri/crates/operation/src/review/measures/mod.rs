@@ -18,7 +18,7 @@ pub use load::{Reset, RopeLeast, Speed};
 pub use phases::PhaseTime;
 pub use rigs::{CheckMade, MovingMinute, MovingSpell, RigChange, RigMeasures, Standing, StandingTime};
 pub use roles::{DoubledSpell, Exposure, RoleMeasures, RoleSpell, VacantSpell, ZoneSpell};
-pub use rows::{MeasureRow, MeasureTable, named};
+pub use rows::{MeasureRow, MeasureTable, metres_told, named};
 pub use said::{ClosedLoop, LoopMeasure};
 pub use stops::{OperatorStopped, Reaction, StopCause, StopMeasure, StopMeasures};
 pub(crate) use times::missed_after_the_last;

@@ -2,6 +2,7 @@
 
 use super::{LoopMeasure, Measures, Standing, said::NOT_SAID};
 use crate::review::clock_span;
+use crate::state::left_words;
 use rig::units::{Kind, Side, Units};
 use serde::Serialize;
 use ts_rs::TS;
@@ -26,6 +27,11 @@ pub struct MeasureTable {
     pub how: String,
     /// Its rows; empty: the record says nothing of it.
     pub rows: Vec<MeasureRow>,
+}
+
+/// Metres that someone called, in the units asked for.
+pub fn metres_told(metres: f64, units: Units) -> String {
+    units.told(Kind::Length, metres, &metres.to_string(), Side::Near)
 }
 
 /// “4.5 s”, without a decimal where it is none.
@@ -153,21 +159,10 @@ impl Measures {
     }
 
     fn rope_rows(&self, units: Units) -> Vec<MeasureRow> {
-        let told = |m: f64, side| units.told(Kind::Length, m, &m.to_string(), side);
         let each = self.ropes.value.iter().map(|r| {
             let out = r.out_m.filter(|_| r.left_m.is_some());
-            let out = out.map_or(String::new(), |out| format!(", at {} out", told(out, Side::Near)));
-            let words = match r.left_m {
-                // Never more than there is.
-                Some(left) if units != Units::Si && left >= 0.0 => {
-                    format!("{} left", units.told(Kind::Length, left, &format!("{left:.1}"), Side::Down))
-                }
-                Some(left) if units != Units::Si => {
-                    let short = units.told(Kind::Length, -left, &format!("{:.1}", -left), Side::Up);
-                    format!("{short} short: metres or rope length are wrong")
-                }
-                _ => r.words.clone(),
-            };
+            let out = out.map_or(String::new(), |out| format!(", at {} out", metres_told(out, units)));
+            let words = r.left_m.map_or_else(|| r.words.clone(), |left| left_words(left, units));
             let near = if r.near { "; less than is asked to spare" } else { "" };
             let least = if r.left_m.is_some() { "least: " } else { "" };
             row(format!("{} of “{}”", r.label, r.rig), format!("{least}{words}{out}{near}"), vec![r.seq])
@@ -249,8 +244,7 @@ impl Measures {
             let fast = v.m_per_min.abs();
             let fast = units.told(Kind::Speed, fast, &format!("{fast:.1}"), Side::Near);
             let value = format!("{fast} {way}, {} moving", clock_span(v.moving_s));
-            let [from, to] =
-                [v.from_m, v.to_m].map(|m| units.told(Kind::Length, m, &m.to_string(), Side::Near));
+            let [from, to] = [v.from_m, v.to_m].map(|m| metres_told(m, units));
             row(format!("{from} to {to} out"), value, vec![v.from_seq, v.to_seq])
         });
         each.collect()
