@@ -31,6 +31,11 @@ fn air(sheet: &Sheet<'_>) -> f64 {
     if sheet.is_paper() { 1.3 } else { 0.8 * sheet.scale() }
 }
 
+/// How far the left column reaches.
+pub(super) fn left_end(sheet: &Sheet<'_>) -> f64 {
+    (sheet.layout.extent.0 - 2.0).clamp(24.0, sheet.layout.width / 2.0 - 4.0)
+}
+
 /// Room of the headings over the columns.
 fn heading(sheet: &Sheet<'_>) -> f64 {
     4.2 * sheet.scale()
@@ -48,7 +53,7 @@ fn foot(sheet: &Sheet<'_>) -> f64 {
 /// Width of the left column, and left end of the right one.
 pub fn edges(sheet: &Sheet<'_>) -> (f64, f64) {
     let width = sheet.layout.width;
-    let left = (sheet.layout.extent.0 - 2.0).clamp(24.0, width / 2.0 - 4.0);
+    let left = left_end(sheet);
     let right = (sheet.layout.axis() + 2.5).clamp(width / 2.0 + 4.0, width - 24.0);
     (left, right)
 }

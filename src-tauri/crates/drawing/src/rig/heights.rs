@@ -247,7 +247,8 @@ fn load_height(list: &mut DisplayList, sheet: &Sheet<'_>, taken: &Taken, words: 
     // No room at the axis, or the place on the sheet is not to the scale there: said in words under the litter.
     let set = sheet.type_of(false, false).middle();
     let long = format!("{words}, not to scale");
-    let room = 2.0 * (x - 14.0 * sheet.scale() - middle);
+    let left = super::columns::left_end(sheet);
+    let room = 2.0 * (x - 14.0 * sheet.scale() - middle).min(middle - left - 1.0);
     let words = if sheet.layout.off_scale && set.width(&long) < room { long } else { words.to_string() };
     let below = (middle, (y + sheet.layout.litter_half + 3.0 * sheet.scale()).min(sheet.layout.ground - 0.6));
     list.text_on_patch(below, &words, set, 0.3);
