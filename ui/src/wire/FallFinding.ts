@@ -79,6 +79,10 @@ motion?: Array<[number, number, number]>,
  */
 bare_edge?: boolean, 
 /**
+ * What a haul team holds is not known: it is taken to let go, and the load runs back until the capture sets.
+ */
+team_lets_go?: boolean, 
+/**
  * What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
  */
 swing?: string, 

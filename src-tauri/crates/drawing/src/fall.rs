@@ -26,7 +26,7 @@ pub struct FallPicture {
 
 /// Room over the load for its rope, and for the metres below it, mm: on paper, and on a screen, which is low.
 const PAPER: (f64, f64) = (20.0, 62.0);
-const SCREEN: (f64, f64) = (13.0, 34.0);
+const SCREEN: (f64, f64) = (13.0, 27.0);
 /// The picture reaches at least so much deeper than nine in ten runs.
 const BEYOND: f64 = 1.5;
 
@@ -227,6 +227,10 @@ impl Page {
         if let Some(never) = fall.never_stops.filter(|n| *n > 0.0) {
             out.push((format!("nothing stops it in {} runs", percent(never)), self.bold().ink(Ink::Rubric)));
         }
+        if fall.bare_edge {
+            let words = "on a bare edge: whether it cuts a rope is not checked";
+            out.push((words.into(), self.bold().ink(Ink::Unknown)));
+        }
         if let Some((p50, p90)) = fall.peak_force_kn.and_then(|p| p.p50.zip(p.p90)) {
             let pull = |kn: f64| self.units.told(Kind::Force, kn, &format!("{kn:.2}"), Side::Near);
             let words = format!("pull on the load: half {}, 9 in 10 under {}", pull(p50), pull(p90));
@@ -234,6 +238,9 @@ impl Page {
         }
         if let Some(words) = fall.reaches_words(&|m| length(self.units, m, 1)) {
             out.push((words, self.set));
+        }
+        if fall.team_lets_go {
+            out.push(("the haul team is taken to let go".into(), self.set));
         }
         if !fall.swing.is_empty() {
             out.push((fall.swing.clone(), self.set));

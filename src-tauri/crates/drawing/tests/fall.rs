@@ -26,6 +26,7 @@ fn fall(figures: [Option<f64>; 3], clearance_m: f64, never: f64, reaches: f64) -
         reaches_between_m: vec![[0.0, 1.9]],
         motion: Vec::new(),
         bare_edge: false,
+        team_lets_go: false,
         swing: String::new(),
         runs: 1000,
         seed: 1,
@@ -63,16 +64,29 @@ fn what_does_not_stop_and_what_is_not_computed_is_said() {
     assert_eq!(faults(&picture.list), Vec::<String>::new());
 }
 
+#[test]
+fn a_bare_edge_and_a_team_that_lets_go_are_said() {
+    let mut onto = fall([Some(0.76), Some(1.12), Some(1.64)], 7.0, 0.0, 0.0);
+    let said = |f: &FallFinding| texts(&draw(f, 96.0, 1.5).list).join(" ");
+    assert!(!said(&onto).contains("bare edge") && !said(&onto).contains("haul team"));
+    (onto.bare_edge, onto.team_lets_go) = (true, true);
+    let words = said(&onto);
+    for wanted in ["on a bare edge: whether it cuts a rope is not checked", "the haul team is taken to let go"] {
+        assert!(words.contains(wanted), "{wanted}: {words}");
+    }
+}
+
 proptest! {
     #[test]
     fn no_fall_has_a_fault(
         a in 0.0..8.0_f64, b in 0.0..8.0_f64, c in 0.0..8.0_f64, clearance in 0.0..200.0_f64,
-        unbounded in 0usize..4, screen in any::<bool>(),
+        unbounded in 0usize..4, screen in any::<bool>(), bare in any::<bool>(),
     ) {
         let mut figures = [a, a + b, a + b + c].map(Some);
         figures.iter_mut().rev().take(unbounded).for_each(|f| *f = None);
         let (width, larger) = if screen { (96.0, 1.5) } else { (56.0, 1.0) };
-        let picture = draw(&fall(figures, clearance, unbounded as f64 / 9.0, 0.3), width, larger);
+        let own = fall(figures, clearance, unbounded as f64 / 9.0, 0.3);
+        let picture = draw(&FallFinding { bare_edge: bare, team_lets_go: bare, ..own }, width, larger);
         prop_assert_eq!(faults(&picture.list), Vec::<String>::new());
         prop_assert_eq!(clipped(&picture.list), Vec::<String>::new());
     }

@@ -443,7 +443,12 @@ fn banded(head: &str, fall: &FallFinding, metres: Percentiles, units: Units) -> 
         let reaches = format!("{band}, {} {} below", fall.below, length(units, fall.clearance_m, 1));
         return (Mark::FallsShort, vec![vec![Run::bold(head)], vec![Run::rubric(reaches)]]);
     }
-    let text = vec![vec![Run::bold(head)], vec![Run::plain(format!("{band} (8 in 10 runs)"))]];
+    let mut text = vec![vec![Run::bold(head)], vec![Run::plain(format!("{band} (8 in 10 runs)"))]];
+    if fall.bare_edge {
+        let edge = Run { ink: Ink::Unknown, ..Run::bold("if the bare edge cuts no rope") };
+        text.push(vec![edge]);
+        return (Mark::NotChecked, text);
+    }
     (Mark::Moves, text)
 }
 

@@ -42,6 +42,7 @@ pub fn instead(model: &Model<'_>, (outcome, words): &Instead, runs: Runs) -> Fal
         reaches_between_m: Vec::new(),
         motion: Vec::new(),
         bare_edge: false,
+        team_lets_go: false,
         swing: String::new(),
         runs: 0,
         seed: runs.seed,
@@ -74,11 +75,8 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     told.motion = if whole { band::motion(setting) } else { Vec::new() };
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
-    told.bare_edge = setting.bare_edge;
+    (told.bare_edge, told.team_lets_go) = (setting.bare_edge, setting.team_lets_go);
     told.words = words(&told);
-    if setting.team_lets_go {
-        told.words.push_str("; the haul team is taken to let go");
-    }
     told
 }
 
@@ -152,6 +150,9 @@ fn words(told: &FallFinding) -> String {
     }
     if told.bare_edge {
         words.push_str("; on a bare edge: whether it cuts a rope is not checked");
+    }
+    if told.team_lets_go {
+        words.push_str("; the haul team is taken to let go");
     }
     words
 }

@@ -73,6 +73,9 @@ pub struct FallFinding {
     /// Ropes come down on a bare edge, and whether it cuts them is not known: the figures hold only if it does not.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub bare_edge: bool,
+    /// What a haul team holds is not known: it is taken to let go, and the load runs back until the capture sets.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub team_lets_go: bool,
     /// What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub swing: String,
