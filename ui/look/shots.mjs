@@ -218,6 +218,10 @@ export const SHOTS = [
     await press('Control+5')(page)
     await page.getByTestId('review-table').first().locator('summary').click()
   } },
+  { name: 'review-tables-us', before: async (page) => {
+    await press('Control+5', 'u')(page)
+    await page.getByTestId('review-table').first().locator('summary').click()
+  } },
   { name: 'review-night', query: 'look=night', before: press('Control+5') },
   { name: 'review-close', before: press('Control+5', 'c') },
   { name: 'review-narrow', size: [1024, 768], before: press('Control+5') },

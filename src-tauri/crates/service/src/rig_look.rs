@@ -235,8 +235,9 @@ pub fn pictured(
     people: &BTreeMap<String, String>,
     lost: Option<&str>,
 ) -> Result<RigDrawing, Trouble> {
-    let lost =
-        lost.map(|id| fell(rig, guidelines, &report.main.state, id, &Called::default(), CHECK)).transpose()?;
+    let lost = lost
+        .map(|id| fell(rig, guidelines, &report.main.state, id, &Called::default(), CHECK))
+        .transpose()?;
     Ok(drawn(rig, report, people, BTreeMap::new(), lost))
 }
 

@@ -209,6 +209,29 @@ fn lessons_are_printed_with_who_sees_to_them_and_nobody_is_named_without_names()
     );
 }
 
+/// Who is known to the record by name is one whatever case, accents or part of the name a lesson was typed in; words of the
+/// trade and of roles are nobody, whoever is called so too.
+#[test]
+fn a_lesson_that_names_someone_in_small_letters_names_nobody_without_names() {
+    let mut steps = whole();
+    steps.push(json!({"do": "check_in", "person": "Uma Tailer"}));
+    steps.push(json!({"do": "lesson", "what": "change", "person": "Torvald Quist",
+        "text": "zlata ties the rollers, PERIC and the tailer say so, torvald’s way of zlatar stays",
+        "who": "zlata perić-moor", "by_when": "when quist is back"}));
+    let dir = played(&steps);
+    let nameless = made(&operation(&dir), &Asked { no_names: true, ..Asked::default() });
+    let Some(text) = text_of(&nameless.bytes) else { return };
+    let small = text.to_lowercase();
+    let whole: Vec<&str> = small.split(|c: char| !c.is_alphanumeric()).collect();
+    for part in ["zlata", "perić", "peric", "torvald", "quist", "moor", "uma"] {
+        assert!(!whole.contains(&part), "{part} stands in {text}");
+    }
+    // Whole words alone, and no word of the trade.
+    for kept in ["zlatar stays", "and the tailer say so", "ties the rollers"] {
+        assert!(small.contains(kept), "{kept} does not stand in {text}");
+    }
+}
+
 #[test]
 fn what_is_missing_is_said_and_the_report_is_made() {
     let nothing_more = [json!({"do": "close"})];
