@@ -30,6 +30,14 @@ pub fn record() -> Done {
     Ok(())
 }
 
+/// The records of a folder of 200 operations, with a search, and one of them beside the last of its team.
+///
+/// # Errors
+/// When a step fails.
+pub fn folder() -> Done {
+    run(&mut cargo(&["run", "--release", "--package", "service", "--example", "bench_folder"]))
+}
+
 /// All checks of one state by the number of parts, beside the same sums in SciPy and NetworkX: answers are compared first.
 ///
 /// # Errors

@@ -23,6 +23,7 @@ cargo xtask bench calls           an append beside a bare insert; completion, pa
 cargo xtask bench rig             all checks of a state, by its number of parts, beside SciPy and NetworkX; needs Python
 cargo xtask bench loss            a band of 4 000 runs of a fall, beside SciPy on the same runs; needs Python
 cargo xtask bench record          an append beside a bare insert; verify, and open with every view, of 100 000 entries
+cargo xtask bench folder          records of a folder of 200 operations, with a search, and one beside the last of its team
 cargo xtask bench report          a report of 5 000 calls; its log beside the same table by ReportLab and Typst; needs Python";
 
 fn main() -> ExitCode {
@@ -39,6 +40,7 @@ fn main() -> ExitCode {
         ["codegen", "--check"] => build::codegen(true),
         ["bench", "calls"] => bench::calls(),
         ["bench", "record"] => bench::record(),
+        ["bench", "folder"] => bench::folder(),
         ["bench", "rig"] => bench::rig(),
         ["bench", "loss"] => bench::loss(),
         ["bench", "report"] => bench::report(),
