@@ -71,7 +71,9 @@ fn a_bare_edge_and_a_team_that_lets_go_are_said() {
     assert!(!said(&onto).contains("bare edge") && !said(&onto).contains("haul team"));
     (onto.bare_edge, onto.team_lets_go) = (true, true);
     let words = said(&onto);
-    for wanted in ["on a bare edge: whether it cuts a rope is not checked", "the haul team is taken to let go"] {
+    for wanted in
+        ["on a bare edge: whether it cuts a rope is not checked", "the haul team is taken to let go"]
+    {
         assert!(words.contains(wanted), "{wanted}: {words}");
     }
 }

@@ -168,7 +168,10 @@ pub fn beside(
     let model = Model::new(rig, own);
     let settings = settings_of(rig, guidelines, state, &Called::default());
     let middle = |setting: &Setting| band::fall_at(setting, &setting.parameters.likely()).unwrap_or(0.0);
-    let alone = settings.into_iter().filter(|(_, s)| s.strands.len() == 1 && !s.bare_edge).map(|(_, s)| (middle(&s), s));
+    let alone = settings
+        .into_iter()
+        .filter(|(_, s)| s.strands.len() == 1 && !s.bare_edge)
+        .map(|(_, s)| (middle(&s), s));
     let deepest = alone.reduce(|a, b| if b.0 > a.0 { b } else { a });
     deepest.map_or_else(Vec::new, |(_, setting)| beside::beside(&model, guidelines, &setting, runs))
 }

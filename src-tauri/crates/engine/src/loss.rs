@@ -220,7 +220,9 @@ fn edge(model: &Model<'_>, loss: &Loss, unknown: &mut Vec<String>) {
             PartKind::HighDirectional | PartKind::Strut | PartKind::Guy => {
                 unknown.push("what the ropes then bear on is unknown".into());
             }
-            PartKind::Pulley if own.at.first().is_some_and(|id| crate::statics::corner::at_head(model, id)) => {
+            PartKind::Pulley
+                if own.at.first().is_some_and(|id| crate::statics::corner::at_head(model, id)) =>
+            {
                 unknown.push("what the rope then bears on is unknown".into());
             }
             PartKind::EdgeLip if own.strength.is_none() => {

@@ -55,7 +55,11 @@ fn a_head_that_is_lost_lets_loose_what_the_way_over_it_was_longer() {
 fn a_fall_onto_a_bare_edge_never_holds() {
     let (rig, guidelines) = (made("twin-lower-high-directional"), Guidelines::defaults());
     let report = engine::check_with_falls(&rig, &guidelines, Some("tied_off"), &Called::default(), FEW);
-    assert!(report.main.falls.iter().all(|f| f.outcome != FallOutcome::NotComputed), "{:?}", report.main.falls);
+    assert!(
+        report.main.falls.iter().all(|f| f.outcome != FallOutcome::NotComputed),
+        "{:?}",
+        report.main.falls
+    );
     let drop = report.main.checks.iter().find(|c| c.id == "drop_after_loss").unwrap();
     assert_eq!(drop.verdict, Verdict::NotChecked, "{}", drop.found);
     assert!(drop.found.contains("on a bare edge"), "{}", drop.found);
@@ -94,7 +98,12 @@ fn a_haul_team_that_may_hold_is_taken_to_let_go() {
         assert!(capture(&told), "{template}: {:?}", told.parameters);
         // On its capture already, the load has no run-back before it.
         let held = fall(&rig, "held_on_capture", "anchor_west");
-        assert!(!capture(&held) && median(&told) > median(&held), "{template}: {} {}", told.words, held.words);
+        assert!(
+            !capture(&held) && median(&told) > median(&held),
+            "{template}: {} {}",
+            told.words,
+            held.words
+        );
         // What carries none of it lets nothing loose, whoever hauls.
         let belay = fall(&rig, "raising", "leg_2a");
         assert_eq!(belay.outcome, FallOutcome::Stays, "{template}: {}", belay.words);

@@ -40,13 +40,19 @@ pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
                     left if left < 0.0 => format!("{:.1} m short", -left),
                     left if enough => format!("{left:.1} m left with the load at the ground"),
                     left => {
-                        format!("{left:.1} m left with the load at the ground, {} m to spare are asked", spare.value)
+                        format!(
+                            "{left:.1} m left with the load at the ground, {} m to spare are asked",
+                            spare.value
+                        )
                     }
                 };
                 (verdict, format!("{} m; {asked}; {rest}", rope.length.to_metres()))
             } else {
                 let least = height + above + knots + spare.value;
-                let words = format!("its length is not said; {least:.1} m are asked: {asked}, {} m to spare", spare.value);
+                let words = format!(
+                    "its length is not said; {least:.1} m are asked: {asked}, {} m to spare",
+                    spare.value
+                );
                 (Verdict::NotChecked, words)
             };
             finding(
@@ -54,7 +60,10 @@ pub fn long_enough(seen: &Seen<'_>) -> Vec<RuleFinding> {
                 verdict,
                 "rope long enough",
                 format!("{}: {found}", rope.label),
-                &format!("sum of lengths of this rig; rope for knots is an assumption; to spare: {}", spare.source),
+                &format!(
+                    "sum of lengths of this rig; rope for knots is an assumption; to spare: {}",
+                    spare.source
+                ),
             )
         })
         .collect()

@@ -27,7 +27,9 @@ pub fn edge(model: &Model<'_>, loss: &Loss) -> Edge {
             PartKind::EdgeLip => Edge::Broken,
             PartKind::EdgeProtection => Edge::Unrolled,
             PartKind::HighDirectional | PartKind::Strut | PartKind::Guy => Edge::ComesDown,
-            PartKind::Pulley if own.at.first().is_some_and(|id| corner::at_head(model, id)) => Edge::ComesDown,
+            PartKind::Pulley if own.at.first().is_some_and(|id| corner::at_head(model, id)) => {
+                Edge::ComesDown
+            }
             _ => Edge::Kept,
         }
     };

@@ -49,7 +49,8 @@ fn let_go(model: &Model<'_>, case: &Case, loss: &Loss) -> Option<Loss> {
         return None;
     }
     let hands = model.rig.hands.iter().enumerate();
-    let hauling = hands.filter(|(n, own)| own.task == HandTask::Haul && loss.lost.hand(*n) == HandMode::Works);
+    let hauling =
+        hands.filter(|(n, own)| own.task == HandTask::Haul && loss.lost.hand(*n) == HandMode::Works);
     let off: Vec<(usize, HandMode)> = hauling.map(|(n, _)| (n, HandMode::Off)).collect();
     if off.is_empty() {
         return None;

@@ -218,7 +218,8 @@ impl Making<'_, '_> {
         if below <= 0.0 {
             return Err(not(format!("{} has no length from the load", own.label)));
         }
-        let over = crossings.iter().map(|(_, crossing)| self.over(*crossing)).collect::<Result<Vec<_>, _>>()?;
+        let over =
+            crossings.iter().map(|(_, crossing)| self.over(*crossing)).collect::<Result<Vec<_>, _>>()?;
         let ran_over = self.ran_over(rope).unwrap_or_else(|| over.clone());
         let (carried, belay) = self.carried(rope);
         let mut slack: Vec<At> = belay.into_iter().collect();
@@ -374,7 +375,12 @@ impl Making<'_, '_> {
         let mut lost = self.after.loss.lost.parts.iter().map(|part| &rig.parts[*part]);
         let under = |id: &String| rope.path.iter().any(|point| rig.points[*point].id == *id);
         lost.any(|own| own.kind == PartKind::EdgeProtection && own.at.iter().any(under)).then(|| {
-            self.parameters.spread("edge_slack", "rope let loose as it comes off its roller", "m", &self.rules.edge_m)
+            self.parameters.spread(
+                "edge_slack",
+                "rope let loose as it comes off its roller",
+                "m",
+                &self.rules.edge_m,
+            )
         })
     }
 }

@@ -1,9 +1,9 @@
 //! What holds a device swings after a loss: some runs of a fall once more, in the plane and with the mass of what swings
 //! ([`drop::swing`](crate::drop::swing)), beside the same runs without it. What they show worse is added to the band.
 
-use super::{band, shared};
 use super::parameter::At;
 use super::setting::{Setting, Strand};
+use super::{band, shared};
 use crate::drop::Limits;
 use crate::drop::swing::{self, Node, Rope, Swing, Tie};
 use crate::statics::RopeRun;

@@ -88,12 +88,12 @@ fn sway(setting: &Setting, runs: Runs, told: &mut FallFinding) -> Result<Sway, S
     let none = Sway { harder: 1.0, ..Sway::default() };
     let swings = match &setting.swings {
         None => return Ok(none),
-        Some(_) if runs.count <= FIRST.count => {
-            told.swing = format!("{SWING_NOT_RECKONED}: these are the first figures");
-            return Ok(none);
-        }
         Some(Err(why)) => {
             told.swing = format!("{SWING_NOT_RECKONED}: {why}");
+            return Ok(none);
+        }
+        Some(Ok(_)) if runs.count <= FIRST.count => {
+            told.swing = format!("{SWING_NOT_RECKONED}: these are the first figures");
             return Ok(none);
         }
         Some(Ok(swings)) => swings,

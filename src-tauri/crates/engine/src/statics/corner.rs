@@ -21,16 +21,20 @@ fn corner(model: &Model<'_>) -> Option<usize> {
     let points = model.rig.points.iter().enumerate();
     points
         .filter(|(_, point)| point.fixed && (point.y.to_metres() - height).abs() < LEVEL)
-        .min_by(|(_, a), (_, b)| {
-            (a.x.to_metres() - load).abs().total_cmp(&(b.x.to_metres() - load).abs())
-        })
+        .min_by(|(_, a), (_, b)| (a.x.to_metres() - load).abs().total_cmp(&(b.x.to_metres() - load).abs()))
         .map(|(n, _)| n)
 }
 
 impl Scene {
     /// The point of the edge on which a rope comes down that ran over a lost pulley at `id`, on its way from the point it ran over
     /// before to the next one; `None`: it runs clear of the edge, there was no high directional, or nothing says where the edge is.
-    pub(super) fn comes_down(&self, model: &Model<'_>, rope: &Rope, before: usize, i: usize) -> Option<usize> {
+    pub(super) fn comes_down(
+        &self,
+        model: &Model<'_>,
+        rope: &Rope,
+        before: usize,
+        i: usize,
+    ) -> Option<usize> {
         if !at_head(model, &rope.path[i]) {
             return None;
         }

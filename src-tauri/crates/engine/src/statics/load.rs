@@ -171,7 +171,9 @@ impl Scene {
         let mut ends = path.windows(2).peekable();
         while let Some([from, to]) = ends.next() {
             let (mut to, mut now, mut stretches) = (*to, far(place(*from), place(*to)), 1);
-            while on_edge(to) && let Some([_, next]) = ends.next() {
+            while on_edge(to)
+                && let Some([_, next]) = ends.next()
+            {
                 now += far(place(to), place(*next));
                 (to, stretches) = (*next, stretches + 1);
             }
