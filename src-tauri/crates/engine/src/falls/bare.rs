@@ -2,7 +2,7 @@
 //! others; whether the edge cuts what comes down on it is not known.
 
 use crate::loss::Loss;
-use crate::statics::{Crossing, Scene, corner};
+use crate::statics::{Scene, corner};
 use crate::support::Model;
 use rig::model::PartKind;
 
@@ -38,7 +38,13 @@ pub fn edge(model: &Model<'_>, loss: &Loss) -> Edge {
     worst.into_iter().find(|worst| all().any(|edge| edge == *worst)).unwrap_or(Edge::Kept)
 }
 
-/// Whether a rope comes down on the edge: it runs over a point there that is not on its drawn path.
-pub fn on_edge(scene: &Scene) -> bool {
-    scene.ropes.iter().any(|rope| rope.crosses().any(|(_, crossing)| crossing == Crossing::Edge))
+/// Whether it is known where every rope comes down that ran over a head it has lost: on a point that is not on its drawn path.
+pub fn comes_down(model: &Model<'_>, scene: &Scene) -> bool {
+    scene.ropes.iter().filter(|run| run.bears_load()).all(|run| {
+        let Some(rope) = model.rig.rope(&model.rig.parts[run.part].id) else { return false };
+        let on = |id: &String| run.path.iter().any(|point| model.rig.points[*point].id == *id);
+        let off_its_head = rope.path.iter().any(|id| corner::at_head(model, id) && !on(id));
+        let elsewhere = run.path.iter().any(|point| !rope.path.contains(&model.rig.points[*point].id));
+        !off_its_head || elsewhere
+    })
 }

@@ -81,11 +81,11 @@ fn solved<'a>(
     if let Some(why) = crate::loss::run_on_cord(model, intact, case).into_iter().next() {
         return Err(not(why));
     }
-    let on_edge = || case.scene.as_ref().is_ok_and(bare::on_edge);
+    let known = || case.scene.as_ref().is_ok_and(|scene| bare::comes_down(model, scene));
     match bare::edge(model, after.loss) {
         // What lies behind a lip that broke nobody has said; nor where the edge is, where no rope comes down on it.
         Edge::Broken => return Err(not("what the ropes then bear on is unknown")),
-        Edge::ComesDown if !on_edge() => return Err(not("what the ropes then bear on is unknown")),
+        Edge::ComesDown if !known() => return Err(not("what the ropes then bear on is unknown")),
         Edge::ComesDown | Edge::Unrolled | Edge::Kept => {}
     }
     let required = guidelines.required_after_loss.value;

@@ -13,14 +13,15 @@ pub fn at_head(model: &Model<'_>, id: &str) -> bool {
     model.rig.parts.iter().any(|p| p.kind == PartKind::HighDirectional && p.at.iter().any(|at| at == id))
 }
 
-/// The point of the edge that is nearest to the load: ground at the height of the edge (the front foot of a frame). `None`: the
-/// rig has none, and where the edge is follows from nothing.
+/// Where the edge is, taken from the foot of a frame that is nearest to the load and stands on the ground at the edge's height: an
+/// assumption. `None`: the rig has none, and where the edge is follows from nothing.
 fn corner(model: &Model<'_>) -> Option<usize> {
     let load = model.rig.load.points.iter().find_map(|id| model.rig.point(id))?.x.to_metres();
     let height = model.rig.edge.height.to_metres();
+    let foot = |id: &String| model.rig.parts.iter().any(|p| p.kind == PartKind::Strut && p.at.contains(id));
     let points = model.rig.points.iter().enumerate();
     points
-        .filter(|(_, point)| point.fixed && (point.y.to_metres() - height).abs() < LEVEL)
+        .filter(|(_, point)| point.fixed && (point.y.to_metres() - height).abs() < LEVEL && foot(&point.id))
         .min_by(|(_, a), (_, b)| (a.x.to_metres() - load).abs().total_cmp(&(b.x.to_metres() - load).abs()))
         .map(|(n, _)| n)
 }
