@@ -4,6 +4,8 @@
 
 #[cfg(any(feature = "window", test))]
 mod beside;
+#[cfg(all(feature = "window", target_os = "linux"))]
+mod card;
 mod cli;
 #[cfg(feature = "window")]
 mod desktop;

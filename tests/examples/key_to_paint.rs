@@ -11,28 +11,56 @@ use std::path::{Path, PathBuf};
 const SAMPLES: usize = 200;
 const WARM_UP: usize = 10;
 
-/// Notes when the key went down, when a row stood on the line for it, when the second frame after that began;
+/// Notes, from the moment the key went down (the event's own time, which may be before any script ran): when its row
+/// stood on the line, when the second frame after that began, and the same of the row that tells it is on the disk;
 /// and after each, how long two frames take when nothing changes: the display's own share.
 const WATCH: &str = "
     window.keyToPaint = []
-    let pressed = null
-    addEventListener('keydown', (event) => { if (event.key === 'F8') pressed = performance.now() }, true)
+    let press = null
+    let rows = []
     const isRow = (node) => node instanceof Element && node.matches(\"[data-testid='row']\")
-    const frames = (from, then) =>
-        requestAnimationFrame(() => requestAnimationFrame(() => then(performance.now() - from)))
+    const frames = (then) => requestAnimationFrame(() => requestAnimationFrame(() => then(performance.now())))
+    const look = () => {
+        if (press === null) return
+        for (const [at, isSaved] of rows) {
+            if (at < press.at) continue
+            for (const seen of isSaved ? ['row', 'saved'] : ['row']) {
+                if (press[seen] !== undefined) continue
+                const of = press
+                of[seen] = at - of.at
+                frames((now) => {
+                    of[seen + 'Painted'] = now - of.at
+                    if (of.rowPainted !== undefined && of.savedPainted !== undefined) setTimeout(() => idle(of), 100)
+                })
+            }
+        }
+    }
+    const idle = (of) => {
+        const from = performance.now()
+        frames((now) => window.keyToPaint.push([of.rowPainted, of.row, of.savedPainted, of.saved, now - from]))
+    }
+    addEventListener('keydown', (event) => {
+        if (event.key !== 'F8') return
+        press = { at: event.timeStamp }
+        // The screens may have heard the key first and the row be there.
+        rows = rows.filter(([at]) => at >= press.at)
+        look()
+    }, true)
     new MutationObserver((changes) => {
-        if (pressed === null || !changes.some((change) => [...change.addedNodes].some(isRow))) return
-        const from = pressed
-        const row = performance.now() - from
-        pressed = null
-        frames(from, (paint) => setTimeout(() =>
-            frames(performance.now(), (idle) => window.keyToPaint.push([paint, row, idle])), 100))
+        const added = changes.flatMap((change) => [...change.addedNodes]).filter(isRow)
+        rows.push(...added.map((row) => [performance.now(), row.dataset.state === 'saved']))
+        look()
     }).observe(document.querySelector(\"[data-testid='line']\"), { childList: true, subtree: true })
 ";
 
 /// What is measured, in the order `WATCH` notes it, with its goal if it has one.
-const MEASURES: [(&str, Option<f64>); 3] =
-    [("key_to_paint", Some(50.0)), ("key_to_row", None), ("two_frames_of_nothing", None)];
+const MEASURES: [(&str, Option<f64>); 5] = [
+    ("key_to_paint", Some(50.0)),
+    ("key_to_row", None),
+    ("key_to_saved_paint", None),
+    ("key_to_saved_row", None),
+    ("two_frames_of_nothing", None),
+];
 
 #[tokio::main(flavor = "current_thread")]
 async fn main() {

@@ -21,6 +21,8 @@ pub fn run(file: Option<PathBuf>) -> ExitCode {
         eprintln!("{words}");
         return ExitCode::from(4);
     }
+    #[cfg(target_os = "linux")]
+    crate::card::paint_without_one();
     let desk = match Desk::open(file) {
         Ok(desk) => desk,
         Err(error) => {
