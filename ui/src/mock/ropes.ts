@@ -8,7 +8,8 @@ export function mockRopes(out: number, motion: string, rope: Rope): RopesView {
   const ropes = 'both ropes'
   if (rope === 'unsaid') return { lines: [{ ropes, left_m: null, words: 'rope length not known', near: false }], note: '' }
   const left = (length: number): number => Math.round((length - 3 - 4 - out) * 10) / 10
-  const note = motion === 'lowering' ? 'at that call; less by now' : motion === 'raising' ? 'at that call; more by now' : ''
+  const since = motion === 'lowering' ? 'at that call; less by now; ' : motion === 'raising' ? 'at that call; more by now; ' : ''
+  const note = `${since}assumed: 3 m for knots, 4 m from the edge to the device`
   if (rope === 'long') return { lines: [{ ropes, left_m: left(60), words: `${left(60)} m left`, near: false }], note }
   const near = out + 9
   const lines = [

@@ -5,6 +5,10 @@ use super::{HandTask, PartKind, Point, Rig, Rope, State};
 /// What a template calls the length of its ropes.
 pub const ROPE_LENGTH: &str = "rope_length";
 
+/// What else the rope that is left rests on and a template takes from itself where nobody says it, with words for it.
+const TAKEN: [(&str, &str); 2] =
+    [("rope_for_knots", "for knots"), ("edge_to_device", "from the edge to the device")];
+
 impl Rig {
     /// Whether a rope ends at the load: a haul rope does not.
     pub fn from_load(&self, rope: &Rope) -> bool {
@@ -21,6 +25,19 @@ impl Rig {
                 set.is_some_and(|text| !crate::templates::is_default(&made.name, ROPE_LENGTH, text))
             })
         })
+    }
+
+    /// What [`Rig::rope_left`] takes from the template as it stands there, in metres with words for it ("3 m for knots"): an
+    /// assumption, or what is there happens to be the same. None of a rig that is on no template: its own lengths stand in it.
+    pub fn rope_taken(&self) -> Vec<(f64, &'static str)> {
+        let Some(made) = &self.template else { return vec![] };
+        let own = |(name, words): &(&str, &'static str)| {
+            let metres = crate::templates::default_of(&made.name, name)?;
+            let other =
+                made.set.get(*name).is_some_and(|t| !crate::templates::is_default(&made.name, name, t));
+            (!other).then_some((metres, *words))
+        };
+        TAKEN.iter().filter_map(own).collect()
     }
 
     /// The same rig on no template; what its template told of its ropes is kept.
@@ -119,6 +136,16 @@ mod tests {
             assert!((left(&rig, rope, "lowering", 30.0) - 44.0).abs() < 1e-9, "{rope}");
             assert!((left(&rig, rope, "lowering", 20.0) - 54.0).abs() < 1e-9, "{rope}");
         }
+    }
+
+    #[test]
+    fn what_nobody_said_of_it_is_the_templates_own() {
+        let taken = |set| made("twin-lower-two-knots", set).rope_taken();
+        let (knots, way) = ((3.0, "for knots"), (4.0, "from the edge to the device"));
+        assert_eq!(taken(&[]), [knots, way]);
+        assert_eq!(taken(&[("rope_for_knots", "2m"), ("edge_to_device", "400cm")]), [way]);
+        assert_eq!(taken(&[("rope_for_knots", "2m"), ("edge_to_device", "5m")]), []);
+        assert_eq!(made("twin-lower-two-knots", &[]).off_template().rope_taken(), []);
     }
 
     /// Before the haul system is rigged the rope ends its way at the device, 4 m from the edge. Hauled, it runs from the

@@ -390,12 +390,20 @@ pub fn make(name: &str, set: &BTreeMap<String, String>) -> Result<Rig, RigError>
 
 /// Whether a text means what a template puts in by itself; a template or parameter that is not known has no such value.
 pub fn is_default(template: &str, parameter: &str, text: &str) -> bool {
-    let row = ROWS.iter().find(|row| row.name == template);
-    let known = row.and_then(|row| row.parameters().into_iter().find(|p| p.name == parameter));
-    known.is_some_and(|p| {
+    known(template, parameter).is_some_and(|p| {
         let number = |text| values::read(p.unit, text).ok();
         text == p.default || number(text).is_some_and(|n| Some(n) == number(p.default))
     })
+}
+
+/// The number a template puts in by itself, in the parameter's own unit (kg, m, deg, N); `None` where it puts in none.
+pub fn default_of(template: &str, parameter: &str) -> Option<f64> {
+    known(template, parameter).and_then(|p| values::read(p.unit, p.default).ok())
+}
+
+fn known(template: &str, parameter: &str) -> Option<&'static Parameter> {
+    let row = ROWS.iter().find(|row| row.name == template)?;
+    row.parameters().into_iter().find(|p| p.name == parameter)
 }
 
 #[cfg(test)]
