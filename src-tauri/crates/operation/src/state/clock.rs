@@ -4,11 +4,28 @@ use super::{State, span_words};
 use crate::clock::{Change, ClockNote, Now, Reading};
 use crate::event::{Lent, Machine, Payload};
 
+/// So long before the opening something may still have happened that belongs to the operation (the call-out, the way there), ms:
+/// an assumption. What is said to be older is a slip of the date.
+const BEFORE_OPENING_MS: i64 = 24 * 3_600_000;
+
+/// From here on an entry's two times are told apart, ms.
+const TOLD_APART_MS: i64 = 1000;
+
 /// When an entry happened on the line, ms: so much before it was written as it is said to have been, or after it, but not later than
 /// `said_ms`, when that was said. What is said to happen only later stands there: nobody reports what has not been, and a slip of the
-/// hour must not rule all that comes after.
-pub(super) fn placed(line_ms: i64, recorded_ms: i64, told_ms: i64, said_ms: i64) -> i64 {
-    line_ms.saturating_sub(recorded_ms.saturating_sub(told_ms)).min(said_ms)
+/// hour must not rule all that comes after. What is said to be older than the operation can be (`opened_ms`, asked for only then)
+/// stands where it was written: a slip of the year must not stretch the line over it.
+pub(super) fn placed(
+    line_ms: i64,
+    (recorded_ms, told_ms): (i64, i64),
+    said_ms: i64,
+    opened_ms: impl FnOnce() -> Option<i64>,
+) -> i64 {
+    let before_ms = recorded_ms.saturating_sub(told_ms);
+    let told_line_ms = line_ms.saturating_sub(before_ms);
+    let too_old = before_ms > BEFORE_OPENING_MS
+        && opened_ms().is_some_and(|opened| told_line_ms < opened.saturating_sub(BEFORE_OPENING_MS));
+    if too_old { line_ms } else { told_line_ms.min(said_ms) }
 }
 
 impl State {
@@ -71,23 +88,40 @@ impl State {
         self.line_clock.shift_ms().saturating_sub(then)
     }
 
-    pub(super) fn time_flags(&mut self, seq: u64, late_ms: i64) {
+    /// When the operation was opened, on the line, ms.
+    pub(super) fn opened_line_ms(&self) -> Option<i64> {
+        self.kept.iter().find(|k| k.kind == "open").map(|k| k.line_ms)
+    }
+
+    /// Flags an entry that was written later than it happened, and one whose time, as told or as corrected, cannot be.
+    pub(super) fn time_flags(&mut self, seq: u64) {
         let Some(k) = self.at(seq) else { return };
-        let (told, recorded) = (k.first_happened_ms, k.recorded_ms);
-        let on_line = k.line_ms.saturating_sub(late_ms);
-        if late_ms > 0 {
+        let late_ms = k.recorded_ms.saturating_sub(k.first_happened_ms);
+        let before_ms = k.recorded_ms.saturating_sub(k.told_ms);
+        let told_line_ms = k.line_ms.saturating_sub(before_ms);
+        let hangs = match k.happened_ms {
+            as_told if as_told == told_line_ms => None,
+            written if written == k.line_ms => Some("; it hangs where it was written"),
+            _ => Some("; it hangs where that was corrected"),
+        };
+        if late_ms >= TOLD_APART_MS {
             self.raise(
                 "late_entry",
                 vec![seq],
                 format!("entry {seq} was written {} after it happened", span_words(late_ms)),
             );
         }
-        let opened = self.kept.iter().find(|k| k.kind == "open").map(|k| k.line_ms);
-        if told > recorded || opened.is_some_and(|o| on_line < o) {
+        if before_ms.abs() < TOLD_APART_MS {
+            return;
+        }
+        if hangs.is_some() || self.opened_line_ms().is_some_and(|opened| told_line_ms < opened) {
+            let hangs = hangs.unwrap_or_default();
             self.raise(
                 "time_out_of_range",
                 vec![seq],
-                format!("entry {seq} is said to have happened before the start or after it was written"),
+                format!(
+                    "entry {seq} is said to have happened before the start or after that was said{hangs}"
+                ),
             );
         }
     }

@@ -258,7 +258,7 @@ impl State {
             kind: first.as_deref().map_or_else(|| e.kind.to_string().into(), |p| p.kind().into()),
             recorded_ms: recorded,
             line_ms,
-            happened_ms: clock::placed(line_ms, recorded, told, line_ms),
+            happened_ms: clock::placed(line_ms, (recorded, told), line_ms, || self.opened_line_ms()),
             told_ms: told,
             first_happened_ms: told,
             boot_ms: e.boot_ms,
@@ -287,12 +287,13 @@ impl State {
     fn correct(&mut self, of: u64, by: u64, c: &Corrected) {
         let roles = self.roles_for_correction(of, c);
         let said_ms = self.at(by).map_or(i64::MAX, |by| by.line_ms);
+        let opened_ms = self.opened_line_ms();
         let Some(k) = self.at_mut(of) else { return };
         k.corrected_by.push(by);
         let mut fields = c.fields.clone();
         if let Some(at) = fields.remove("happened").and_then(|v| v.as_str().and_then(time_of)) {
             k.told_ms = at.timestamp_millis();
-            k.happened_ms = clock::placed(k.line_ms, k.recorded_ms, k.told_ms, said_ms);
+            k.happened_ms = clock::placed(k.line_ms, (k.recorded_ms, k.told_ms), said_ms, || opened_ms);
         }
         if let Some(mut changed) = k.now.as_deref().and_then(|p| p.with(&fields)) {
             if let Payload::Order(call) = &mut changed
@@ -349,13 +350,10 @@ impl State {
     /// Applies one entry as the last that happened.
     fn take(&mut self, seq: u64) {
         let Some(k) = self.at(seq) else { return };
-        let (at, now, late) = (k.happened_ms, k.now.clone(), k.recorded_ms - k.first_happened_ms);
+        let (at, now) = (k.happened_ms, k.now.clone());
         self.last_applied_ms = at;
-        let is_late = late.abs() >= 1000;
         self.clock_flags(seq);
-        if is_late {
-            self.time_flags(seq, late);
-        }
+        self.time_flags(seq);
         let Some(payload) = now else { return };
         if self.facts.closed_ms.is_some()
             && !payload.of_review()
