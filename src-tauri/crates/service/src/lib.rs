@@ -7,6 +7,7 @@ pub mod catalogue;
 pub mod doctor;
 pub mod export;
 pub mod folder;
+mod lean;
 pub mod log;
 mod log_rows;
 pub mod machine;

@@ -64,13 +64,14 @@ fn row<'a>(list: &'a mut Vec<GearUse>, what: &str, label: &str) -> &'a mut GearU
 }
 
 /// What one operation did to a rope or a device.
+#[derive(Debug)]
 pub(super) struct Used {
     what: &'static str,
     label: String,
     metres: f64,
     losses: u64,
     /// The check that said that its margin fell short, before it carried the load.
-    short: Option<u64>,
+    pub(super) short: Option<u64>,
 }
 
 /// Each rope and device that carried a load in movement, rig by rig.

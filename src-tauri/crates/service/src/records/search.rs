@@ -19,7 +19,7 @@ pub(super) fn words(text: &str) -> Vec<String> {
 }
 
 /// Entries that were found, and how many more there are.
-#[derive(Default)]
+#[derive(Debug, Default)]
 pub(super) struct Found {
     pub hits: Vec<Hit>,
     pub more: u64,

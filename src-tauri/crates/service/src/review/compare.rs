@@ -1,6 +1,7 @@
 //! This operation beside the last ones of the same team: times, closed loop, reaction.
 
 use crate::abreast;
+use crate::lean;
 use crate::wire::{CompareView, ComparedOperation, ComparedRow, Trouble};
 use drawing::charts::trend;
 use journal::Journal;
@@ -34,7 +35,7 @@ impl Then {
         let (chain, state) = journal
             .go_through(|entries| {
                 let mut filing = Filing::new(Guidelines::defaults(), entries.about());
-                entries.each_batch(|some| some.each(|entry| filing.file(entry)));
+                entries.each_batch(|some| some.each(|entry| lean::file(&mut filing, entry)));
                 filing.done()
             })
             .ok()?;
