@@ -49,18 +49,26 @@ pub fn write(input: &ReportInput) -> Result<Vec<u8>, ReportError> {
 /// # Errors
 /// As [`write`].
 pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
-    let book = pages::book(input);
+    // The record is the longest piece of the file: it is packed while the pages are set.
+    let (record, book) = std::thread::scope(|scope| {
+        let record = (!input.names_removed).then(|| scope.spawn(|| pdf::packed(&input.record.jsonl)));
+        let book = pages::book(input);
+        let join = |packing: std::thread::ScopedJoinHandle<'_, _>| {
+            packing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        };
+        (record.map(join), book)
+    });
     let about = pdf::About {
         title: input.operation.name.clone(),
         program: format!("Ledgebook {}", input.program),
         at: input.record.last_ms,
-        record: (!input.names_removed).then_some(input.record.jsonl.as_slice()),
+        record,
         witness: format!("{}:{}", input.record.head, input.record.count),
         asked: input.asked(),
         missing: &input.record.missing,
         subject: "After-action report",
     };
-    Ok((pdf::bytes(&book, &about)?, book.pages.len()))
+    Ok((pdf::bytes(&book, about)?, book.pages.len()))
 }
 
 /// The log's table alone, with its pages: for measuring.
@@ -79,7 +87,7 @@ pub fn log_alone(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
         missing: &input.record.missing,
         subject: "Log",
     };
-    Ok((pdf::bytes(&book, &about)?, book.pages.len()))
+    Ok((pdf::bytes(&book, about)?, book.pages.len()))
 }
 
 /// The cells of the log's table as plain words, row by row.

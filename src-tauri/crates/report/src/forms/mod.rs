@@ -56,7 +56,7 @@ fn form(file: &'static str, kind: &Kind, book: &Book, input: &ReportInput) -> Re
         missing: &input.record.missing,
         subject: "Form of the Incident Command System, filled from the record",
     };
-    Ok(Form { file, title, bytes: pdf::bytes(book, &about)?, pages: book.pages.len() })
+    Ok(Form { file, title, bytes: pdf::bytes(book, about)?, pages: book.pages.len() })
 }
 
 /// The books of all forms, to be looked at.

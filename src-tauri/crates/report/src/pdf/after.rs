@@ -1,23 +1,19 @@
 //! What the first pass lacks: nested bookmarks with exact places, the attached record, an /ID from
 //! the content, the language.
 
+use super::packed::{self, Packed};
 use super::{About, RECORD_NAME};
 use crate::ReportError;
 use crate::kit::Book;
 use crate::kit::book::Bookmark;
 use drawing::metrics::{Lead, PT};
-use flate2::Compression;
-use flate2::write::ZlibEncoder;
-use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, dictionary};
+use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat, dictionary};
 use sha2::{Digest, Sha256};
-use std::io::Write;
-
-/// How hard streams are packed, of nine.
-const LEVEL: u32 = 5;
 
 /// Completes the file.
-pub fn finish(file: &mut Document, book: &Book, about: &About<'_>) -> Result<(), ReportError> {
+pub fn finish(file: &mut Document, book: &Book, about: About<'_>) -> Result<(), ReportError> {
     file.version = "1.7".into();
+    tidy_info(file, &about)?;
     if let Some(record) = about.record {
         attach(file, record, about.at)?;
     }
@@ -26,7 +22,8 @@ pub fn finish(file: &mut Document, book: &Book, about: &About<'_>) -> Result<(),
     let catalog = catalog(file)?;
     catalog.set("Lang", Object::string_literal("en"));
     catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
-    tidy_info(file, about)?;
+    let streams = file.objects.values_mut().filter_map(|object| object.as_stream_mut().ok());
+    streams.for_each(packed::pack);
     let digest = content_digest(file);
     let id = Object::String(digest[..16].to_vec(), StringFormat::Hexadecimal);
     file.trailer.set("ID", vec![id.clone(), id]);
@@ -72,7 +69,7 @@ fn tidy_info(file: &mut Document, about: &About<'_>) -> Result<(), ReportError> 
     Ok(())
 }
 
-/// SHA-256 over every stream of the file, in the order of their numbers.
+/// SHA-256 over every stream of the file as it is packed, in the order of their numbers.
 fn content_digest(file: &Document) -> [u8; 32] {
     let mut sum = Sha256::new();
     for object in file.objects.values() {
@@ -85,14 +82,14 @@ fn content_digest(file: &Document) -> [u8; 32] {
 }
 
 /// Attaches the record, so that the paper's file is a witness of what it was made from.
-fn attach(file: &mut Document, record: &[u8], at: i64) -> Result<(), ReportError> {
+fn attach(file: &mut Document, record: Packed, at: i64) -> Result<(), ReportError> {
     let params = dictionary! {
-        "Size" => record.len() as i64,
+        "Size" => record.whole as i64,
         "ModDate" => Object::string_literal(pdf_date(at)),
     };
     let kind = Object::Name(b"application/jsonl".to_vec());
     let head = dictionary! { "Type" => "EmbeddedFile", "Subtype" => kind, "Params" => params };
-    let stream = file.add_object(Stream::new(head, record.to_vec()));
+    let stream = file.add_object(record.into_stream(head));
     let spec = file.add_object(dictionary! {
         "Type" => "Filespec",
         "F" => Object::string_literal(RECORD_NAME),
@@ -206,38 +203,13 @@ fn hundredths(points: f64) -> Object {
     Object::Real(((points * 100.0).round() / 100.0) as f32)
 }
 
-/// Packs every stream, in two shares of about the same length beside each other: which of them packs one changes nothing. The
-/// tightest level takes twice as long for two hundredths less.
-pub fn pack(file: &mut Document) -> Result<(), ReportError> {
-    let open = |object: &&mut Object| match object {
-        Object::Stream(stream) => stream.allows_compression && !stream.dict.has(b"Filter"),
-        _ => false,
-    };
-    let mut streams: Vec<&mut Object> = file.objects.values_mut().filter(open).collect();
-    let length = |object: &Object| object.as_stream().map_or(0, |stream| stream.content.len());
-    streams.sort_by_key(|object| std::cmp::Reverse(length(object)));
-    let mut shares: [(usize, Vec<&mut Object>); 2] = Default::default();
-    for stream in streams {
-        let lighter = usize::from(shares[1].0 < shares[0].0);
-        shares[lighter].0 += length(stream);
-        shares[lighter].1.push(stream);
-    }
-    let [(_, mine), (_, other)] = shares;
-    std::thread::scope(|scope| {
-        let other = scope.spawn(|| other.into_iter().try_for_each(packed));
-        let mine = mine.into_iter().try_for_each(packed);
-        other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)).and(mine)
-    })
-}
-
-fn packed(object: &mut Object) -> Result<(), ReportError> {
-    let Object::Stream(stream) = object else { return Ok(()) };
-    let mut packer = ZlibEncoder::new(Vec::new(), Compression::new(LEVEL));
-    packer.write_all(&stream.content).map_err(broken)?;
-    let packed = packer.finish().map_err(broken)?;
-    if packed.len() < stream.content.len() {
-        stream.dict.set("Filter", "FlateDecode");
-        stream.set_content(packed);
+/// Puts the contents of the pages, in their order, where they belong.
+pub fn set_contents(file: &mut Document, contents: Vec<Packed>) -> Result<(), ReportError> {
+    let pages: Vec<ObjectId> = file.page_iter().collect();
+    for (page, content) in pages.into_iter().zip(contents) {
+        let held = file.get_dictionary(page).and_then(|page| page.get(b"Contents")).map_err(broken)?;
+        let id = held.as_reference().map_err(broken)?;
+        file.set_object(id, content.into_stream(Dictionary::new()));
     }
     Ok(())
 }

@@ -1,9 +1,9 @@
 //! The three faces, cut down to the characters that are used.
 
 use crate::ReportError;
-use drawing::list::Face;
+use drawing::list::{Face, Item};
 use drawing::metrics;
-use printpdf::{FontId, FontMetrics, Op, ParsedFont, PdfFont, PdfFontHandle, PdfPage, TextItem};
+use printpdf::{FontId, FontMetrics, ParsedFont, PdfFont};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// All faces, in a fixed order.
@@ -31,46 +31,85 @@ fn name(face: Face) -> &'static str {
     }
 }
 
-/// Characters used in each face.
-pub fn used(pages: &[PdfPage]) -> BTreeMap<&'static str, BTreeSet<char>> {
-    let mut out: BTreeMap<&'static str, BTreeSet<char>> = BTreeMap::new();
-    // Most of a page is letters that were seen long before.
-    let mut seen: BTreeMap<&'static str, [bool; 128]> = BTreeMap::new();
-    for page in pages {
-        let mut current = None;
-        for op in &page.ops {
-            match op {
-                Op::SetFont { font: PdfFontHandle::External(id), .. } => {
-                    current = FACES.into_iter().map(tag).find(|tag| *tag == id.0);
-                }
-                Op::ShowText { items } => {
-                    let Some(tag) = current else { continue };
-                    let (set, seen) = (out.entry(tag).or_default(), seen.entry(tag).or_insert([false; 128]));
-                    for item in items {
-                        let TextItem::Text(text) = item else { continue };
-                        for c in text.chars() {
-                            match seen.get_mut(c as usize) {
-                                Some(had) if *had => {}
-                                Some(had) => {
-                                    *had = true;
-                                    set.insert(c);
-                                }
-                                None => {
-                                    set.insert(c);
-                                }
-                            }
+/// Place of a face in lists of one for each.
+fn place(face: Face) -> usize {
+    FACES.iter().position(|each| *each == face).unwrap_or(0)
+}
+
+/// Characters of the texts of each face.
+#[derive(Default)]
+pub struct Used([BTreeSet<char>; 3]);
+
+impl Used {
+    /// Those of all pages.
+    pub fn of<'a>(pages: impl Iterator<Item = &'a [Item]>) -> Used {
+        // Most of a page is letters that were seen long before.
+        let (mut used, mut seen) = (Used::default(), [[false; 128]; 3]);
+        pages.for_each(|items| used.add(items, &mut seen));
+        used
+    }
+
+    fn add(&mut self, items: &[Item], seen: &mut [[bool; 128]; 3]) {
+        for item in items {
+            match item {
+                Item::Text { text, face, .. } if !text.trim_end().is_empty() => {
+                    let at = place(*face);
+                    for c in text.chars() {
+                        match seen[at].get_mut(c as usize) {
+                            Some(true) => continue,
+                            Some(had) => *had = true,
+                            None => {}
                         }
+                        self.0[at].insert(c);
                     }
                 }
-                _ => {}
+                Item::Group { items, .. } => self.add(items, seen),
+                Item::Text { .. } | Item::Path { .. } => {}
             }
         }
     }
-    out
+
+    /// Those of one face.
+    pub fn in_face(&self, face: Face) -> &BTreeSet<char> {
+        &self.0[place(face)]
+    }
 }
 
-/// A face with only the glyphs of `characters`.
-pub fn subset(face: Face, characters: &BTreeSet<char>) -> Result<PdfFont, ReportError> {
+/// The code of each character in each face: its glyph's number in the face as it is cut down.
+pub struct Codes {
+    plain: [[u16; 128]; 3],
+    beyond: [BTreeMap<char, u16>; 3],
+}
+
+impl Default for Codes {
+    /// All are the box of what has no glyph.
+    fn default() -> Self {
+        Codes { plain: [[0; 128]; 3], beyond: Default::default() }
+    }
+}
+
+impl Codes {
+    /// Of a character; 0 where the face does not have it.
+    pub fn of(&self, face: Face, c: char) -> u16 {
+        let at = place(face);
+        match self.plain[at].get(c as usize) {
+            Some(code) => *code,
+            None => self.beyond[at].get(&c).copied().unwrap_or(0),
+        }
+    }
+
+    /// Takes one in.
+    pub fn know(&mut self, face: Face, c: char, code: u16) {
+        let at = place(face);
+        match self.plain[at].get_mut(c as usize) {
+            Some(slot) => *slot = code,
+            None => drop(self.beyond[at].insert(c, code)),
+        }
+    }
+}
+
+/// A face with only the glyphs of `characters`, whose codes are taken in.
+pub fn subset(face: Face, characters: &BTreeSet<char>, codes: &mut Codes) -> Result<PdfFont, ReportError> {
     let bytes = metrics::font_bytes(face);
     let broken = |why: String| ReportError::Font(format!("{}: {why}", name(face)));
     let font = ttf_parser::Face::parse(bytes, 0).map_err(|e| broken(e.to_string()))?;
@@ -82,6 +121,7 @@ pub fn subset(face: Face, characters: &BTreeSet<char>) -> Result<PdfFont, Report
         if let Some(glyph) = font.glyph_index(*c) {
             let new = remapper.remap(glyph.0);
             glyphs.insert(u32::from(*c), new);
+            codes.know(face, *c, new);
             widths.insert(new, advance(glyph));
         }
     }
