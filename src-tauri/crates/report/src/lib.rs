@@ -6,6 +6,7 @@ pub mod input;
 mod kit;
 mod pages;
 mod pdf;
+mod share;
 mod words;
 #[cfg(test)]
 extern crate self as report;

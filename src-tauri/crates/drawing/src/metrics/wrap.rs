@@ -4,7 +4,6 @@
 
 use super::{advance, width};
 use crate::list::{Face, Ink};
-use std::collections::BTreeSet;
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 
 /// Units that stay with their number.
@@ -115,6 +114,17 @@ pub fn wrap(text: &str, face: Face, size: f64, measure: f64) -> Vec<String> {
 /// Lines of runs, each at most `measure` mm wide without its closing space. Always at least one line;
 /// no character is lost (but the line breaks).
 pub fn wrap_runs(runs: &[Run], size: f64, measure: f64) -> Vec<Vec<Run>> {
+    // Most of what a table holds fits as it is: where it might have been broken is not asked.
+    if line_width(runs, size) <= measure + SLACK && !runs.iter().any(|run| run.text.contains('\n')) {
+        let mut line = Vec::with_capacity(runs.len());
+        runs.iter().filter(|run| !run.text.is_empty()).cloned().for_each(|run| add(&mut line, run));
+        return vec![line];
+    }
+    broken(runs, size, measure)
+}
+
+/// The same, word by word.
+fn broken(runs: &[Run], size: f64, measure: f64) -> Vec<Vec<Run>> {
     let text: String = runs.iter().map(|run| run.text.as_str()).collect();
     let mut lines = Lines { size, measure, done: Vec::new(), line: Vec::new(), used: 0.0 };
     let mut start = 0;
@@ -132,13 +142,23 @@ pub fn wrap_runs(runs: &[Run], size: f64, measure: f64) -> Vec<Vec<Run>> {
     lines.done
 }
 
-/// Where a line may end, as byte offsets; the last one is the end of the text.
-fn breaks(text: &str) -> BTreeSet<usize> {
-    let mut out: BTreeSet<usize> = linebreaks(text)
+/// Adds a run to a line: to its last one, where both look the same.
+fn add(line: &mut Vec<Run>, run: Run) {
+    match line.last_mut() {
+        Some(last) if last.same_look(&run) => last.text.push_str(&run.text),
+        _ => line.push(run),
+    }
+}
+
+/// Where a line may end, as byte offsets in order; the last one is the end of the text.
+fn breaks(text: &str) -> Vec<usize> {
+    let mut out: Vec<usize> = linebreaks(text)
         .filter(|(at, kind)| *kind == BreakOpportunity::Mandatory || allowed(text, *at))
         .map(|(at, _)| at)
         .collect();
-    out.insert(text.len());
+    if out.last() != Some(&text.len()) {
+        out.push(text.len());
+    }
     out
 }
 
@@ -188,6 +208,9 @@ fn slice(runs: &[Run], start: usize, end: usize) -> Vec<Run> {
     out
 }
 
+/// What sums of widths may be off, mm.
+const SLACK: f64 = 1e-9;
+
 struct Lines {
     size: f64,
     measure: f64,
@@ -203,7 +226,7 @@ impl Lines {
     }
 
     fn push(&mut self, mut word: Vec<Run>) {
-        let slack = self.measure + 1e-9;
+        let slack = self.measure + SLACK;
         if !self.line.is_empty() && self.used + line_width(&word, self.size) > slack {
             self.end();
         }
@@ -219,10 +242,7 @@ impl Lines {
         }
         for run in word {
             self.used += width(&run.text, run.face, self.size);
-            match self.line.last_mut() {
-                Some(last) if last.same_look(&run) => last.text.push_str(&run.text),
-                _ => self.line.push(run),
-            }
+            add(&mut self.line, run);
         }
     }
 
@@ -236,7 +256,7 @@ impl Lines {
             for (at, c) in run.text.char_indices() {
                 let wide = f64::from(advance(run.face, c)) * self.size / 1000.0 * super::PT;
                 let first = head.is_empty() && at == 0;
-                if !first && !is_combining(c) && used + wide > self.measure + 1e-9 {
+                if !first && !is_combining(c) && used + wide > self.measure + SLACK {
                     break;
                 }
                 used += wide;
@@ -322,6 +342,13 @@ mod tests {
     }
 
     proptest::proptest! {
+        #[test]
+        fn what_fits_is_set_as_if_it_were_broken(texts in proptest::collection::vec("[ -~ž\n]{0,9}", 0..5), measure in 4.0f64..60.0) {
+            let look = [Run::plain, Run::bold, Run::rubric, Run::plain];
+            let runs: Vec<Run> = texts.into_iter().zip(look).map(|(text, look)| look(text)).collect();
+            proptest::prop_assert_eq!(wrap_runs(&runs, 8.0, measure), broken(&runs, 8.0, measure));
+        }
+
         #[test]
         fn no_line_is_wider_than_its_measure_and_no_character_is_lost(text in "[ -~žЖθ\n/–]{0,80}", measure in 4.0f64..60.0) {
             let run = Run::plain(text.clone());

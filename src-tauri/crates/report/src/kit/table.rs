@@ -4,6 +4,7 @@
 use super::book::Book;
 use super::page::Span;
 use super::rich::Rich;
+use crate::share;
 use drawing::Mark;
 use drawing::list::Anchor;
 use drawing::{Run, metrics, pen, size};
@@ -24,6 +25,8 @@ const TIGHT_AIR: f64 = 0.5;
 const WHOLE_LINES: usize = 8;
 /// Rows that stay together with the order that began them.
 const LOOP_ROWS: usize = 6;
+/// Rows that a thread breaks into lines before it asks for more.
+const ROWS_AT_ONCE: usize = 100;
 /// Rows that stand after a break, at least.
 const AFTER_BREAK: usize = 3;
 
@@ -189,7 +192,9 @@ impl Table {
 
     /// Sets the table from the book's cursor on.
     pub fn set(&self, book: &mut Book) {
-        let laid: Vec<Laid> = self.rows.iter().map(|row| self.lay(row)).collect();
+        let some: Vec<&[Row]> = self.rows.chunks(ROWS_AT_ONCE).collect();
+        let laid = share::each(&some, |rows| rows.iter().map(|row| self.lay(row)).collect::<Vec<Laid>>());
+        let laid: Vec<Laid> = laid.into_iter().flatten().collect();
         let air = self.start(book, &laid);
         let heights: Vec<f64> = laid.iter().map(|row| row.lines as f64 * LEAD + air).collect();
         let may_break = self.breaks(&heights, book.full() - self.head_height());

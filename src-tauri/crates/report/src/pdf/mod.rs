@@ -5,12 +5,11 @@ mod attached;
 mod content;
 mod fonts;
 mod packed;
-mod share;
 
 pub use attached::{Told, attached_record, told};
 
-use crate::ReportError;
 use crate::kit::Book;
+use crate::{ReportError, share};
 use drawing::list::Face;
 use fonts::{Codes, Used};
 pub use packed::{Packed, packed};
