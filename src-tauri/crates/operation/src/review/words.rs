@@ -41,14 +41,46 @@ pub fn said(payload: &Payload) -> (String, String) {
 /// “change: a spare roller on each edge (Ada, by the next drill)”.
 fn lesson_words(l: &Lesson) -> String {
     let who = l.who.as_deref().filter(|w| !w.trim().is_empty());
-    let when = l.by_when.as_deref().filter(|w| !w.trim().is_empty());
+    let when = l.by_when.as_deref().filter(|w| !w.trim().is_empty()).map(due_words);
     let due = match (who, when) {
         (None, None) => String::new(),
         (Some(who), None) => format!(" ({who})"),
-        (None, Some(when)) => format!(" (by {when})"),
-        (Some(who), Some(when)) => format!(" ({who}, by {when})"),
+        (None, Some(when)) => format!(" ({when})"),
+        (Some(who), Some(when)) => format!(" ({who}, {when})"),
     };
     format!("{}: {}{due}", l.what.word(), l.text)
+}
+
+/// Words that “by when” was answered with and that say of themselves how they are meant: “by before the next drill” says nothing.
+const SAY_WHEN: [&str; 21] = [
+    "after",
+    "always",
+    "as",
+    "asap",
+    "at",
+    "before",
+    "by",
+    "during",
+    "each",
+    "every",
+    "from",
+    "immediately",
+    "in",
+    "not",
+    "on",
+    "once",
+    "straight",
+    "until",
+    "when",
+    "whenever",
+    "within",
+];
+
+/// When a lesson is to be seen to: “by May”, “before the next drill”.
+fn due_words(when: &str) -> String {
+    let when = when.trim();
+    let first = when.split(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
+    if SAY_WHEN.contains(&first.as_str()) { when.to_string() } else { format!("by {when}") }
 }
 
 /// A lesson as it stands now.
@@ -117,4 +149,19 @@ pub fn quarantined(state: &State) -> Vec<Quarantine> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::due_words;
+
+    /// What was answered and what is said, one table for here and for the screen.
+    #[test]
+    fn by_when_is_said_as_a_person_would() {
+        let table = include_str!("../../tests/due.json");
+        let table: Vec<(String, String)> = serde_json::from_str(table).expect("a table");
+        for (when, said) in table {
+            assert_eq!(due_words(&when), said);
+        }
+    }
 }
