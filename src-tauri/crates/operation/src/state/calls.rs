@@ -64,10 +64,11 @@ impl State {
     pub(super) fn take_call(&mut self, seq: u64, at: i64, payload: &Payload, call: &Call) {
         let said = Said::of(&call.text);
         self.heard(call, seq, at);
-        self.still_by(seq, at, payload, (call, &said));
-        if matches!(payload, Payload::Note(_)) {
-            self.size_up_note(seq, at, &call.text);
+        // What was found of the site, and what was agreed before, tells of no load: “signals: one blast, stop; two, at the edge”.
+        if matches!(payload, Payload::Note(_)) && self.size_up_note(seq, at, &call.text) {
+            return;
         }
+        self.still_by(seq, at, payload, (call, &said));
         if let Some(m) = call.metres.or_else(|| {
             matches!(payload, Payload::Report(_) | Payload::Answer(_)).then(|| metres(&call.text)).flatten()
         }) {
@@ -86,7 +87,8 @@ impl State {
         self.unequal_by(seq, &said, payload);
     }
 
-    fn size_up_note(&mut self, seq: u64, at: i64, text: &str) {
+    /// Keeps a note that begins with one of the heads of the size-up and of the brief; whether it was one.
+    fn size_up_note(&mut self, seq: u64, at: i64, text: &str) -> bool {
         const HEADS: [&str; 12] = [
             "size-up",
             "weather",
@@ -101,14 +103,13 @@ impl State {
             "signals",
             "lost communications",
         ];
-        if let Some((head, words)) = text.split_once(':')
-            && HEADS.contains(&head.trim().to_lowercase().as_str())
-        {
-            self.size_up.insert(
-                head.trim().to_lowercase(),
-                Moment { words: words.trim().to_string(), at_ms: at, seq },
-            );
+        let Some((head, words)) = text.split_once(':') else { return false };
+        let head = head.trim().to_lowercase();
+        let one = HEADS.contains(&head.as_str());
+        if one {
+            self.size_up.insert(head, Moment { words: words.trim().to_string(), at_ms: at, seq });
         }
+        one
     }
 
     fn open_loop(&mut self, seq: u64, at: i64, call: &Call, said: &Said) {
