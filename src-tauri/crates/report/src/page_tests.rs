@@ -82,18 +82,18 @@ fn the_brief_and_a_missing_rig_stand_below_a_short_team_and_on_pages_of_their_ow
     let at =
         |book: &Book, title: &str| book.bookmarks.iter().find(|b| b.title == title).expect("a section").page;
     let book = check("short", &input);
-    assert_eq!([at(&book, "2 Roles and times"), at(&book, "2 Brief"), at(&book, "3 Rigs")], [1, 1, 1]);
+    assert_eq!([at(&book, "2 Roles and times"), at(&book, "3 Brief"), at(&book, "4 Rigs")], [1, 1, 1]);
     assert_eq!(book.pages[1].section, "Roles and times · Brief · Rigs");
     // The patient's page is given to fewer people than the others.
     let book = check("short, patient", &ReportInput { patient_page: true, ..input.clone() });
-    assert_eq!([at(&book, "2 Brief"), at(&book, "2 Patient"), at(&book, "3 Rigs")], [1, 2, 3]);
+    assert_eq!([at(&book, "3 Brief"), at(&book, "4 Patient"), at(&book, "5 Rigs")], [1, 2, 3]);
     let person = input.people[0].clone();
     input.people.extend((0..40).map(|i| Person { name: format!("{} {i}", person.name), ..person.clone() }));
     let line =
         |i: usize| BriefLine { head: format!("point {i}"), words: "agreed".into(), ..BriefLine::default() };
     input.brief.lines = (0..30).map(line).collect();
     let book = check("long", &input);
-    let (brief, roles) = (at(&book, "2 Brief"), at(&book, "2 Roles and times"));
+    let (brief, roles) = (at(&book, "3 Brief"), at(&book, "2 Roles and times"));
     assert!(brief > roles && book.pages[brief].section.starts_with("Brief"), "{brief}");
 }
 

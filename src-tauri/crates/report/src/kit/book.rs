@@ -20,6 +20,13 @@ pub struct Bookmark {
     pub y: f64,
 }
 
+impl Bookmark {
+    /// The title of a section, without its number.
+    pub fn section(&self) -> &str {
+        self.title.split_once(' ').map_or(self.title.as_str(), |(_, title)| title)
+    }
+}
+
 /// What header and footer say on every page.
 #[derive(Clone, Debug)]
 pub struct Running {
@@ -50,6 +57,8 @@ pub struct Book {
     pub frame: Frame,
     /// The section that pages begun from here on belong to.
     section: String,
+    /// The number of the last section; the first page is section 1.
+    numbered: usize,
 }
 
 /// Air between two sections on one page, mm.
@@ -89,6 +98,7 @@ impl Book {
             entries: BTreeMap::new(),
             frame,
             section: String::new(),
+            numbered: 1,
         };
         book.open(section);
         book
@@ -179,10 +189,13 @@ impl Book {
         self.bookmarks.push(Bookmark { level, title: title.into(), page, y });
     }
 
-    /// Head of a section: a rule, number and title, a note at the right, a bookmark; 11 mm in all.
-    pub fn head(&mut self, number: &str, title: &str, note: &str) {
+    /// Head of a section: a rule, the number that follows the one before and the title, a note at the right, a bookmark; 11 mm in
+    /// all.
+    pub fn head(&mut self, title: &str, note: &str) {
+        self.numbered += 1;
+        let number = self.numbered.to_string();
         self.bookmark(1, &format!("{number} {title}"));
-        self.plain_head(number, title, note);
+        self.plain_head(&number, title, note);
     }
 
     /// The same without a bookmark.

@@ -15,7 +15,7 @@ pub fn set(book: &mut Book, input: &ReportInput) {
 fn whole(book: &mut Book, input: &ReportInput) {
     let brief = &input.brief;
     let clock = Clock::new(input.operation.offset_min);
-    book.head("2", "Brief", "what had been agreed when it was read out");
+    book.head("Brief", "what had been agreed when it was read out");
     let (x, y) = (book.left(), book.y);
     book.y = book.page().paragraph((x, y), &when(brief, clock), MEASURE, size::S) + 2.5;
     let head = [left("what", 36.0), left("as read out", 92.0), left("changed since", 46.0)];

@@ -1,4 +1,4 @@
-//! Charts of section 6: time in each motion, exposure, readbacks, stops, speed.
+//! Charts of the measures: time in each motion, exposure, readbacks, stops, speed.
 
 use super::{extent, spans, stayed};
 use crate::input::{ReportInput, Stop};

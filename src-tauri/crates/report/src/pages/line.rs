@@ -1,4 +1,4 @@
-//! Section 4: the line, a piece of it on each page.
+//! The line, a piece of it on each page.
 
 use super::{extent, spans};
 use crate::input::{Hearing, LogRow, ReportInput};
@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
     book.open("The line");
-    book.head("4", "The line", "time runs down; a silence is shortened and its length written");
+    book.head("The line", "time runs down; a silence is shortened and its length written");
     let clock = Clock::new(input.operation.offset_min);
     let pieces = line::pieces(&line_input(input), book.room(), book.bottom() - TOP);
     if pieces.is_empty() {

@@ -1,4 +1,4 @@
-//! Section 5: every entry in the order it was written. A correction is an entry of its own and the
+//! Every entry in the order it was written. A correction is an entry of its own and the
 //! words it corrects stay, struck; a late entry stands where it was written and shows both times.
 
 use crate::input::{Hearing, LogRow, ReportInput};
@@ -12,7 +12,7 @@ use drawing::size;
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
     book.open("The log");
-    book.head("5", "The log", "every entry, in the order it was written; nothing is changed or left out");
+    book.head("The log", "every entry, in the order it was written; nothing is changed or left out");
     let about = Rich::from(
         "A correction is an entry of its own: the words it corrects stay, struck. A late entry stands where \
          it was written and shows both times. “Heard” gives seconds from order to readback, or to what the \

@@ -1,4 +1,4 @@
-//! Section 6: measures, each with what it was taken from, and findings, each with its entries.
+//! Measures, each with what it was taken from, and findings, each with its entries.
 
 use crate::input::{Finding, MeasureRow, MeasureTable, ReportInput};
 use crate::kit::table::{Column, left};
@@ -19,7 +19,7 @@ const RULE_AGAIN: usize = 60;
 /// Sets the section.
 pub fn set(book: &mut Book, input: &ReportInput) {
     book.open("Measures and findings");
-    book.head("6", "Measures and findings", "each measure from the entries of the attached record");
+    book.head("Measures and findings", "each measure from the entries of the attached record");
     let numbered = super::picture::draw(input, 38.0).numbered;
     super::charts::set(book, input, &numbered);
     findings(book, &input.review.findings);

@@ -25,7 +25,7 @@ const HAND_OVER: [&str; 6] = [
 /// Sets the page.
 pub fn set(book: &mut Book, input: &ReportInput) {
     book.open("Patient");
-    book.head("2", "Patient", "health data: give this page only to who may read it");
+    book.head("Patient", "health data: give this page only to who may read it");
     let clock = Clock::new(input.operation.offset_min);
     course(book, input, clock);
     called(book, input, clock);

@@ -1,4 +1,4 @@
-//! Section 2: who held which role from when to when; benchmarks; the site; every person.
+//! Who held which role from when to when; benchmarks; the site; every person.
 
 use super::lanes;
 use crate::input::{BriefLine, Person, ReportInput};
@@ -20,7 +20,7 @@ pub fn set(book: &mut Book, input: &ReportInput) {
         words::several(input.people.len() as u64, "person", "people"),
         words::several(roles.len() as u64, "role", "roles")
     );
-    book.head("2", "Roles and times", &note);
+    book.head("Roles and times", &note);
     if input.duties.is_empty() {
         book.nothing("No role was assigned.");
     } else {

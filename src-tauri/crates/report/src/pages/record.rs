@@ -1,4 +1,4 @@
-//! Section 7, one sheet: lessons for the pen, signatures, the record and how to verify it.
+//! One sheet: lessons for the pen, signatures, the record and how to verify it.
 
 use crate::RECORD_NAME;
 use crate::input::ReportInput;
@@ -23,7 +23,7 @@ pub fn set(book: &mut Book, input: &ReportInput) {
     } else {
         "as entered at the review; lines are left for the pen"
     };
-    book.head("7", "Lessons", note);
+    book.head("Lessons", note);
     let record = Record::new(input);
     super::lessons::set(book, input, SIGNATURES + record.height());
     book.need(SIGNATURES);
@@ -180,8 +180,9 @@ fn steps(names_removed: bool) -> Vec<Rich> {
                  the file.";
     if names_removed {
         return vec![
-            "Names were replaced by numbers, in the calls too where they were found: a nickname or a misspelling is \
-             not. Read it before it is handed on."
+            "Names were replaced by numbers, in the calls too where they were found. Not found: a nickname, a misspelling, \
+             and whoever is named in words alone and in no place for a person, above all in small letters. Read it before \
+             it is handed on."
                 .into(),
             "Whoever keeps the file checks with the line below, with no network, whether it is the record that this \
              copy was made from."

@@ -1,4 +1,4 @@
-//! Section 3: each rig as it was entered, checked, accepted and signed. Every verdict is printed as
+//! Each rig as it was entered, checked, accepted and signed. Every verdict is printed as
 //! it was stored; nothing is computed again.
 
 use crate::input::{ReportInput, RigChapter, Signed, StoredCheck};
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 pub fn set(book: &mut Book, input: &ReportInput) {
     if input.rigs.is_empty() {
         let none = |book: &mut Book| {
-            book.head("3", "Rigs", "");
+            book.head("Rigs", "");
             book.nothing("No rig was entered.");
         };
         // The patient's page is given away alone.
@@ -38,7 +38,7 @@ fn rig(book: &mut Book, input: &ReportInput, chapter: &RigChapter) {
     let clock = Clock::new(input.operation.offset_min);
     let title = format!("Rig: {}", chapter.name);
     book.open(&title);
-    book.head("3", &title, &note(chapter, clock));
+    book.head(&title, &note(chapter, clock));
     let Some(check) = chapter.checks.last() else {
         unchecked(book, input, chapter);
         return;

@@ -12,7 +12,7 @@ use rig::units::Units;
 use std::collections::BTreeMap;
 
 /// The findings that page 1 chooses from, in the order in which it takes them: departures, of each kind one before a second of
-/// any; then what was good. What someone set aside stands with all the others in section 6.
+/// any; then what was good. What someone set aside stands with all the others among the measures.
 pub struct Standing<'a> {
     departs: Vec<&'a Finding>,
     good: Vec<&'a Finding>,

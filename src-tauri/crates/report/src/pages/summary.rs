@@ -245,8 +245,9 @@ impl<'a> Sheet<'a> {
     }
 
     /// "page 12", leading there.
-    fn page_of(&self, number: &str) -> Option<Rich> {
-        let mark = self.book.bookmarks.iter().find(|b| b.level == 1 && b.title.starts_with(number));
+    /// The page of the first section whose title begins so.
+    fn page_of(&self, title: &str) -> Option<Rich> {
+        let mark = self.book.bookmarks.iter().find(|b| b.level == 1 && b.section().starts_with(title));
         mark.map(|b| Rich::new().leading(format!("page {}", b.page + 1), Lead::Place(b.page, b.y)))
     }
 
@@ -255,7 +256,7 @@ impl<'a> Sheet<'a> {
         let mut y = self.y;
         page.rule(x, y, width, pen::MED);
         page.bold(x, y + 4.6, "What stands out", size::M);
-        if let Some(at) = self.page_of("6 ") {
+        if let Some(at) = self.page_of("Measures") {
             let words = Rich::from("all findings: ").then(at);
             for line in words.wrap(width, size::XS).iter().take(1) {
                 page.set_line((x + width, y + 4.6), line, size::XS, Anchor::End);
@@ -300,7 +301,7 @@ impl<'a> Sheet<'a> {
         let rest = self.input.rigs.len().saturating_sub(most);
         if rest > 0 {
             let more = words::several(rest as u64, "more rig", "more rigs");
-            let from = self.page_of("3 ").map_or(Rich::new(), |page| Rich::from(", from ").then(page));
+            let from = self.page_of("Rig").map_or(Rich::new(), |page| Rich::from(", from ").then(page));
             y = page.paragraph((x, y), &Rich::from(more).then(from), width, size::S);
         }
         y
@@ -375,7 +376,7 @@ impl<'a> Sheet<'a> {
             page.lines((rx, top + 5.6 + i as f64 * 3.6), &line[..1.min(line.len())], size::S);
         }
         let verify =
-            self.page_of("7 ").map_or(Rich::new(), |page| Rich::from("; how to verify it: ").then(page));
+            self.page_of("Lessons").map_or(Rich::new(), |page| Rich::from("; how to verify it: ").then(page));
         let attached = if self.input.names_removed {
             "Names were removed: nothing is attached"
         } else {
@@ -389,12 +390,11 @@ impl<'a> Sheet<'a> {
 /// Sections with their pages, of the rigs the first `most` by name and the rest counted.
 fn contents(sections: &[&Bookmark], most: usize) -> Rich {
     let mut text = Rich::new().bold("Contents");
-    let is_rig = |mark: &&&Bookmark| mark.title.starts_with("3 ");
+    let is_rig = |mark: &&&Bookmark| mark.section().starts_with("Rig");
     let rest = sections.iter().filter(is_rig).count().saturating_sub(most);
     let mut rigs = 0;
     for (i, mark) in sections.iter().enumerate() {
-        let mut title =
-            mark.title.split_once(' ').map_or(mark.title.as_str(), |(_, title)| title).to_string();
+        let mut title = mark.section().to_string();
         if is_rig(&mark) {
             rigs += 1;
             if rigs - 1 > most {
