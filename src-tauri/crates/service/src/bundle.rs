@@ -135,8 +135,9 @@ fn about(input: &ReportInput, files: &[(String, Vec<u8>)], no_names: bool, open:
     text.push_str("SHA256SUMS  the digest of each of them: sha256sum --check SHA256SUMS\n\n");
     if no_names {
         text.push_str(&format!(
-            "Names were replaced by numbers, in the calls too where they were found: a nickname or a misspelling is not. \
-             Read it before it is handed on. The record in here cannot be verified; whoever keeps the operation file can \
+            "Names were replaced by numbers, in the calls too where they were found. Not found: a nickname, a misspelling, \
+             and whoever is named in words alone and in no place for a person, above all in small letters. Read it before \
+             it is handed on. The record in here cannot be verified; whoever keeps the operation file can \
              hold it against this:\nledgebook log verify FILE.ledge --against {}:{}\n",
             record.head, record.count
         ));

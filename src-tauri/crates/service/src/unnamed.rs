@@ -1,9 +1,11 @@
 //! Names removed: each person becomes “Person 7” wherever the name stands, in whatever letters it was typed.
 //!
 //! A name is found as it was entered and by each of its words, without regard to case or accents. Words of the trade are
-//! never taken for a name, so an order stays an order. Who sees to a lesson is taken for one where every word of it begins large.
-//! What cannot be found: a nickname, a misspelling, and the name of
-//! somebody no entry names as a person, such as a patient. Numbers go by the order people first stand in the record.
+//! never taken for a name, so an order stays an order. Who sees to a lesson is taken for one where every word of it begins large;
+//! begun small, it may be a person or “gear officer”, and goes as a whole wherever it stands, none of its words alone. A patient is
+//! taken over by whom the words after “to” or “by” name, as far as they begin large.
+//! What cannot be found: a nickname, a misspelling, and the name of somebody no entry names as a person, such as a patient, above all
+//! where it is written small. Numbers go by the order people first stand in the record.
 
 use operation::event::{Call, Payload};
 use operation::state::{Kept, State};
@@ -18,6 +20,31 @@ const PARTICLES: [&str; 24] = [
 ];
 /// Whom a call may come from or go to without being a role or a name.
 const NOBODY: [&str; 5] = ["all", "everyone", "everybody", "team", "patient"];
+/// Words that no name has: what they stand in tells of whoever it may be.
+const OF_NOBODY: [&str; 32] = [
+    "a", "an", "any", "anybody", "anyone", "both", "crew", "each", "either", "every", "for", "from", "he",
+    "her", "his", "i", "in", "me", "my", "next", "nobody", "of", "officer", "our", "she", "somebody",
+    "someone", "the", "their", "us", "we", "who",
+];
+/// Words for those who take a patient over that are nobody's name.
+const OF_A_SERVICE: [&str; 16] = [
+    "air",
+    "ambulance",
+    "doctor",
+    "dr",
+    "emergency",
+    "ems",
+    "fire",
+    "helicopter",
+    "hospital",
+    "medic",
+    "medical",
+    "nurse",
+    "paramedic",
+    "paramedics",
+    "police",
+    "station",
+];
 /// Fields that hold words of the program, ids and digests.
 const NOT_WORDS: [&str; 20] = [
     "kind",
@@ -112,10 +139,31 @@ impl Names {
             }
         };
         state.people.iter().for_each(|person| name(&person.name));
+        let mut perhaps: Vec<&str> = Vec::new();
         for kept in state.written() {
             each_name(kept, &mut name);
+            perhaps.extend(may_be_a_name(kept));
         }
-        Names::new(&people, &trade(state))
+        let trade = trade(state);
+        let mut names = Names::new(&people, &trade);
+        perhaps.iter().for_each(|text| names.as_a_whole(text, &trade));
+        names
+    }
+
+    /// Takes in what may be a name: as a whole, and none of its words alone.
+    fn as_a_whole(&mut self, text: &str, trade: &BTreeSet<String>) {
+        let keys: Vec<String> = words(text).into_iter().map(|word| word.key).collect();
+        let nobody = |key: &String| NOBODY.contains(&key.as_str()) || OF_NOBODY.contains(&key.as_str());
+        let known = keys.iter().any(|key| self.parts.contains_key(key));
+        if keys.is_empty() || known || keys.iter().any(nobody) || keys.iter().all(|key| trade.contains(key)) {
+            return;
+        }
+        let numbers = self.whole.iter().map(|(_, number)| *number).chain(self.alone.values().copied());
+        let next = numbers.max().unwrap_or(0) + 1;
+        if !self.whole.iter().any(|(whole, _)| *whole == keys) {
+            self.whole.push((keys, next));
+            self.whole.sort_by_key(|(keys, _)| std::cmp::Reverse(keys.len()));
+        }
     }
 
     fn new(people: &[String], trade: &BTreeSet<String>) -> Names {
@@ -274,6 +322,35 @@ fn looks_like_a_name(text: &str) -> bool {
     words.peek().is_some() && words.all(|word| !word.starts_with(char::is_lowercase))
 }
 
+/// Who sees to a lesson, where it is written so that it may be a name or not.
+fn may_be_a_name(kept: &Kept) -> impl Iterator<Item = &str> {
+    let payloads = [&kept.first, &kept.now].into_iter().flatten();
+    payloads.filter_map(|payload| match &**payload {
+        Payload::Lesson(l) => l.who.as_deref(),
+        Payload::Corrected(c) => c.fields.get("who").and_then(Value::as_str),
+        _ => None,
+    })
+}
+
+/// Whom a patient was handed over to: the words after “to” or “by” that begin large (“to Marta Lind, ambulance”).
+fn taken_over_by(text: &str) -> Option<&str> {
+    let all = words(text);
+    let after = all.iter().position(|word| ["to", "by"].contains(&word.key.as_str()))?;
+    let of_a_service = |word: &&Word| OF_A_SERVICE.contains(&word.key.as_str());
+    let large = |word: &&Word| text[word.start..].starts_with(char::is_uppercase) && !of_a_service(word);
+    let named = all[after + 1..].iter().skip_while(of_a_service).take_while(large);
+    let (mut named, mut end) = (named.peekable(), 0);
+    let start = named.peek()?.start;
+    for word in named {
+        let between = if end == 0 { " " } else { &text[end..word.start] };
+        if !between.chars().all(|c| c.is_whitespace() || c == '-') {
+            break;
+        }
+        end = word.end;
+    }
+    Some(&text[start..end])
+}
+
 /// Hands on each text of an entry that stands for a person, as first written and as it stands now.
 fn each_name(kept: &Kept, name: &mut impl FnMut(&str)) {
     for payload in [&kept.first, &kept.now].into_iter().flatten() {
@@ -296,6 +373,9 @@ fn each_name(kept: &Kept, name: &mut impl FnMut(&str)) {
             Payload::Lesson(l) => {
                 name(&l.person);
                 l.who.iter().filter(|who| looks_like_a_name(who)).for_each(|who| name(who));
+            }
+            Payload::Patient(p) if p.mark == "handed_over" => {
+                p.text.as_deref().and_then(taken_over_by).iter().for_each(|whom| name(whom));
             }
             Payload::Par(par) => par.missing.iter().for_each(|person| name(person)),
             Payload::Corrected(c) => {
@@ -363,6 +443,43 @@ mod tests {
         ] {
             assert_eq!(names.hide(text), expected, "{text}");
         }
+    }
+
+    #[test]
+    fn whom_a_patient_is_handed_to_is_named_where_it_begins_large() {
+        for (text, whom) in [
+            ("to Marta Lind, ambulance; written summary", Some("Marta Lind")),
+            ("taken over by Olle Zetterlund-Bråth of the ambulance", Some("Olle Zetterlund-Bråth")),
+            ("to Marta. Card given", Some("Marta")),
+            ("to paramedic Marta Lind", Some("Marta Lind")),
+            ("to Hospital", None),
+            ("to the ambulance crew", None),
+            ("spoken summary to", None),
+            ("awake", None),
+        ] {
+            assert_eq!(taken_over_by(text), whom, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_may_be_a_name_goes_as_a_whole() {
+        let mut names = names();
+        let trade = ["lower", "stop"].map(String::from).into();
+        for text in [
+            "berta from the shop",
+            "bertil krona",
+            "whoever keeps the ropes",
+            "everyone",
+            "lower stop",
+            "kofi",
+        ] {
+            names.as_a_whole(text, &trade);
+        }
+        let hidden = "Person 8 sees to it; krona stays, berta from the shop too, everyone, Person 1";
+        assert_eq!(
+            names.hide("Bertil Krona sees to it; krona stays, berta from the shop too, everyone, kofi"),
+            hidden
+        );
     }
 
     #[test]
