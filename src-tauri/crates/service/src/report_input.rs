@@ -26,7 +26,12 @@ pub(crate) fn input(
     missing: Vec<String>,
 ) -> Result<(ReportInput, State), Trouble> {
     let entries: Vec<Entry> = rows.iter().map(|row| row.entry.clone()).collect();
-    let state = State::replay(Guidelines::defaults(), &entries);
+    // The record is written as it is attached while it is replayed.
+    let (jsonl, state) = std::thread::scope(|scope| {
+        let jsonl = scope.spawn(|| export::jsonl(rows));
+        let state = State::replay(Guidelines::defaults(), &entries);
+        (jsonl.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), state)
+    });
     let last_ms = entries.iter().map(Entry::recorded_ms).max().unwrap_or(0);
     let record = RecordFacts {
         count: verified.head.count,
@@ -35,7 +40,7 @@ pub(crate) fn input(
         stations: stations(&entries),
         last_ms,
         missing,
-        jsonl: export::jsonl(rows)?,
+        jsonl: jsonl?,
     };
     let site = state.size_up.iter().map(|(head, fact)| (capital(head), fact.words.clone())).collect();
     let input = ReportInput {

@@ -4,22 +4,31 @@ use super::{extent, spans};
 use crate::input::{Hearing, LogRow, ReportInput};
 use crate::kit::{Book, TOP};
 use crate::words::Clock;
-use drawing::line::{self, Entry, Hang, LineInput};
+use drawing::line::{self, Entry, Hang, LineInput, Piece};
 use std::collections::BTreeMap;
 
+/// The pieces, which hang on nothing that stands before them: they are drawn while that is set.
+pub fn pieces(input: &ReportInput) -> Vec<Piece> {
+    let mut sheet = Book::new(input.paper, TITLE);
+    sheet.head(TITLE, NOTE);
+    line::pieces(&line_input(input), sheet.room(), sheet.bottom() - TOP)
+}
+
+const TITLE: &str = "The line";
+const NOTE: &str = "time runs down; a silence is shortened and its length written";
+
 /// Sets the section.
-pub fn set(book: &mut Book, input: &ReportInput) {
-    book.open("The line");
-    book.head("The line", "time runs down; a silence is shortened and its length written");
+pub fn set(book: &mut Book, input: &ReportInput, pieces: &[Piece]) {
+    book.open(TITLE);
+    book.head(TITLE, NOTE);
     let clock = Clock::new(input.operation.offset_min);
-    let pieces = line::pieces(&line_input(input), book.room(), book.bottom() - TOP);
     if pieces.is_empty() {
         book.nothing("The record holds no entry.");
         return;
     }
     for (i, piece) in pieces.iter().enumerate() {
         if i > 0 {
-            book.open("The line");
+            book.open(TITLE);
         }
         let (x, y) = (book.left(), book.y);
         let page = book.page();

@@ -31,6 +31,14 @@ use drawing::pattern::{self, Motion, Stretch};
 
 /// All pages of the report.
 pub fn book(input: &ReportInput) -> Book {
+    std::thread::scope(|scope| {
+        let drawing = scope.spawn(|| line::pieces(input));
+        book_with(input, || drawing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    })
+}
+
+/// The same, the line's pieces taken when their pages are set.
+fn book_with(input: &ReportInput, pieces: impl FnOnce() -> Vec<drawing::line::Piece>) -> Book {
     let mut book = Book::new(input.paper, "Summary");
     people::set(&mut book, input);
     brief::set(&mut book, input);
@@ -38,7 +46,7 @@ pub fn book(input: &ReportInput) -> Book {
         patient::set(&mut book, input);
     }
     rigs::set(&mut book, input);
-    line::set(&mut book, input);
+    line::set(&mut book, input, &pieces());
     log::set(&mut book, input);
     measures::set(&mut book, input);
     record::set(&mut book, input);
