@@ -54,10 +54,9 @@ pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportErro
     let (record, book) = std::thread::scope(|scope| {
         let record = (!input.names_removed).then(|| scope.spawn(|| pdf::packed(&input.record.jsonl)));
         let book = pages::book(input);
-        let join = |packing: std::thread::ScopedJoinHandle<'_, _>| {
-            packing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-        };
-        (record.map(join), book)
+        let record =
+            record.map(|packing| packing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+        (record, book)
     });
     let about = pdf::About {
         title: input.operation.name.clone(),

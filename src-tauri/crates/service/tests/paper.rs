@@ -219,15 +219,21 @@ fn a_lesson_that_names_someone_in_small_letters_names_nobody_without_names() {
         "text": "zlata ties the rollers, PERIC and the tailer say so, torvald’s way of zlatar stays",
         "who": "zlata perić-moor", "by_when": "when quist is back"}));
     // Nobody else in the record: who took the patient over, and who sees to a lesson.
-    steps.push(json!({"do": "patient", "mark": "handed_over", "text": "to Marta Lind, ambulance; written summary"}));
-    steps.push(json!({"do": "lesson", "what": "keep", "person": "Torvald Quist", "text": "the card, as marta had it",
-        "who": "bertil krona"}));
+    steps.push(
+        json!({"do": "patient", "mark": "handed_over", "text": "to Marta Lind, ambulance; written summary"}),
+    );
+    steps.push(
+        json!({"do": "lesson", "what": "keep", "person": "Torvald Quist", "text": "the card, as marta had it",
+        "who": "bertil krona"}),
+    );
     let dir = played(&steps);
     let nameless = made(&operation(&dir), &Asked { no_names: true, ..Asked::default() });
     let Some(text) = text_of(&nameless.bytes) else { return };
     let small = text.to_lowercase();
     let whole: Vec<&str> = small.split(|c: char| !c.is_alphanumeric()).collect();
-    for part in ["zlata", "perić", "peric", "torvald", "quist", "moor", "uma", "marta", "lind", "bertil", "krona"] {
+    for part in
+        ["zlata", "perić", "peric", "torvald", "quist", "moor", "uma", "marta", "lind", "bertil", "krona"]
+    {
         assert!(!whole.contains(&part), "{part} stands in {text}");
     }
     // Whole words alone, and no word of the trade.
