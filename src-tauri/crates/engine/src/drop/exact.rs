@@ -50,7 +50,7 @@ pub fn fall(drop: &Drop, limits: Limits) -> Result<Stop, OutOfRange> {
         let far = |t: f64| phase.at(&now, t).fallen - limits.fall;
         // Downwards all through a phase: it passes the limit once.
         if then.fallen >= limits.fall {
-            let at = root(&far, 0.0, length);
+            let at = halved(&far, 0.0, length);
             return Ok(stop(&phase.at(&now, at), End::FellOn));
         }
         now = then;
@@ -103,9 +103,9 @@ impl Spring {
         let slipping = Slipping { spring: *self, grip, grows };
         let stretching = Stretching::new(*self, now, grip, grows);
         // How much more it would pull than the device grips, and whether that grows.
-        let over = stretching.over(now, 0.0);
+        let (over, _) = stretching.over(now, 0.0);
         let near = 1e-9 * (1.0 + grip.abs());
-        let slips = over > near || (over > -near && stretching.over(now, 1e-9) > over.max(0.0));
+        let slips = over > near || (over > -near && stretching.over(now, 1e-9).0 > over.max(0.0));
         if slips { Phase::Slipping(slipping) } else { Phase::Stretching(stretching) }
     }
 }
@@ -180,19 +180,21 @@ impl Stretching {
         (x * c + (v + self.decay * x) * s, v * c - (self.decay * v + w2 * x) * s)
     }
 
+    /// Tension, and how fast it grows, N/s: k v + c v̇, v̇ = g − T / m.
+    fn pull(&self, (x, v): (f64, f64)) -> (f64, f64) {
+        let Spring { k, c, mass, gravity } = self.spring;
+        let tension = k * x + mass * gravity + c * v;
+        (tension, k * v + c * (gravity - tension / mass))
+    }
+
     fn tension(&self, now: &Now, t: f64) -> f64 {
-        let (x, v) = self.moved(now, t);
-        self.spring.k * x + self.spring.mass * self.spring.gravity + self.spring.c * v
+        self.pull(self.moved(now, t)).0
     }
 
-    /// How fast the tension grows, N/s: k v + c v̇, v̇ = g − T / m.
-    fn tightens(&self, now: &Now, t: f64) -> f64 {
-        let (_, v) = self.moved(now, t);
-        self.spring.k * v + self.spring.c * (self.spring.gravity - self.tension(now, t) / self.spring.mass)
-    }
-
-    fn over(&self, now: &Now, t: f64) -> f64 {
-        self.tension(now, t) - (self.grip + self.grows * t)
+    /// How much more it would pull than the device grips, and how fast that grows.
+    fn over(&self, now: &Now, t: f64) -> (f64, f64) {
+        let (tension, tightens) = self.pull(self.moved(now, t));
+        (tension - (self.grip + self.grows * t), tightens - self.grows)
     }
 
     fn at(&self, now: &Now, t: f64) -> Now {
@@ -200,11 +202,29 @@ impl Stretching {
         let moved = x - self.from;
         // The most within: at an end, or where it no longer tightens.
         let mut peak = now.peak.max(self.tension(now, 0.0)).max(self.tension(now, t));
-        let tightens = |t: f64| self.tightens(now, t);
-        if let Some(most) = first_fall(&tightens, t) {
+        if let Some(most) = self.tightest(now, t) {
             peak = peak.max(self.tension(now, most));
         }
         Now { fallen: now.fallen + moved, speed, stretch: now.stretch + moved, peak, ..*now }
+    }
+
+    /// When it first no longer tightens, if that is before `last` s.
+    fn tightest(&self, now: &Now, last: f64) -> Option<f64> {
+        if self.swing2 <= 1e-9 {
+            return first_fall(&|t| self.pull(self.moved(now, t)).1, last);
+        }
+        // As the stretch, so the tension and its growth swing and decay: e^(−d t) (p cos ω t + q sin ω t), which falls through 0
+        // a quarter of a turn after its phase.
+        let w = libm::sqrt(self.swing2);
+        let Spring { k, c, mass, .. } = self.spring;
+        let faster = |x: f64, v: f64| -2.0 * self.decay * v - k / mass * x;
+        let (v, quicker) = (now.speed, faster(self.from, now.speed));
+        let p = k * v + c * quicker;
+        let q = (k * quicker + c * faster(v, quicker) + self.decay * p) / w;
+        let turn = std::f64::consts::TAU;
+        let phase = libm::atan2(q, p) + turn / 4.0;
+        let most = phase.rem_euclid(turn) / w;
+        (most < last).then_some(most)
     }
 
     /// When the load stands still, s: at its lowest.
@@ -228,17 +248,29 @@ impl Stretching {
         while speed(far) > 0.0 && far < 1e6 {
             far *= 2.0;
         }
-        root(&|t| -speed(t), fast, far)
+        halved(&|t| -speed(t), fast, far)
     }
 
     fn ends(&self, now: &Now, most: f64) -> (f64, bool) {
         let stands = self.stands(now);
         let last = stands.min(most);
-        let over = |t: f64| self.over(now, t);
-        match first_rise(&over, &|t| self.tightens(now, t) - self.grows, last) {
+        match self.slips(now, last) {
             Some(slips) => (slips, false),
             None => (last, stands <= most),
         }
+    }
+
+    /// When it first pulls harder than the device grips, if that is before `last` s, when it stands at the latest.
+    fn slips(&self, now: &Now, last: f64) -> Option<f64> {
+        let over = |t: f64| self.over(now, t);
+        if self.grows != 0.0 || self.swing2 <= 1e-9 {
+            return first_rise(&over, last);
+        }
+        // From going down to standing it swings by half a turn at most: within that it is tightest once, and tightens till then.
+        let top = self.tightest(now, f64::INFINITY).unwrap_or(last);
+        let from = (top - std::f64::consts::PI / libm::sqrt(self.swing2)).clamp(0.0, last);
+        let top = top.min(last);
+        (over(top).0 > 0.0).then(|| root(&over, from, top))
     }
 }
 
@@ -270,57 +302,118 @@ impl Slipping {
         Now { fallen: now.fallen + fell, speed: self.speed(now, t), stretch, through, peak, ..*now }
     }
 
+    /// When its speed first falls to nothing, s.
+    fn stands(&self, now: &Now) -> Option<f64> {
+        // −v = a t² + b t − v₀, v₀ at least 0.
+        let a = 0.5 * self.grows / self.spring.mass;
+        let b = self.grip / self.spring.mass - self.spring.gravity;
+        let v = now.speed.max(0.0);
+        let root2 = b * b + 4.0 * a * v;
+        if root2 < 0.0 {
+            return None;
+        }
+        let root = libm::sqrt(root2);
+        // Of two forms of the same the one that takes nothing from its like.
+        let stands = if b > 0.0 { 2.0 * v / (b + root) } else { (root - b) / (2.0 * a) };
+        ((b > 0.0 || a > 0.0) && stands.is_finite()).then_some(stands)
+    }
+
     fn ends(&self, now: &Now, most: f64) -> (f64, bool) {
         // Far enough that the fall or the time ends it.
         let most = most.min(1e4);
-        let slows = |t: f64| self.grip + self.grows * t - self.spring.mass * self.spring.gravity;
-        let stands = first_rise(&|t| -self.speed(now, t), &slows, most);
+        let stands = self.stands(now).filter(|t| *t <= most);
         let last = stands.unwrap_or(most);
-        let holds = |t: f64| self.stretch(now, t).1 - self.speed(now, t);
-        let tau = self.spring.c / self.spring.k;
-        let bends = |t: f64| {
-            let slope =
-                if tau > 0.0 { (self.stretch(now, t).1 - self.grows / self.spring.k) / -tau } else { 0.0 };
-            slope - (self.spring.gravity - (self.grip + self.grows * t) / self.spring.mass)
+        let Spring { k, c, mass, gravity } = self.spring;
+        let (tau, grows) = (c / k, self.grows / k);
+        let holds = |t: f64| {
+            let (_, stretches) = self.stretch(now, t);
+            let bends = if tau > 0.0 { (stretches - grows) / -tau } else { 0.0 };
+            (stretches - self.speed(now, t), bends - (gravity - (self.grip + self.grows * t) / mass))
         };
-        match first_rise(&holds, &bends, last) {
+        match first_rise(&holds, last) {
             Some(held) => (held, false),
             None => (last, stands.is_some()),
         }
     }
 }
 
-/// The first time in (0, last] at which `of` rises through 0; it may start there. `slope` is how it grows.
-fn first_rise(of: &dyn Fn(f64) -> f64, slope: &dyn Fn(f64) -> f64, last: f64) -> Option<f64> {
+/// Times this near, s, are one.
+const NEAR: f64 = 1e-13;
+
+/// The first time in (0, last] at which `of` (its value, and how that grows) rises through 0; it may start there.
+fn first_rise(of: &impl Fn(f64) -> (f64, f64), last: f64) -> Option<f64> {
     let piece = last / f64::from(PIECES);
-    let mut before = 0.0;
+    let mut before = (0.0, of(0.0).1);
     for n in 1..=PIECES {
         let t = if n == PIECES { last } else { piece * f64::from(n) };
-        if of(t) > 0.0 {
-            return Some(root(of, before, t));
+        let (value, slope) = of(t);
+        if value > 0.0 {
+            return Some(root(of, before.0, t));
         }
         // It may rise and fall again within one piece.
-        if slope(before) > 0.0 && slope(t) < 0.0 {
-            let top = root(&|t| -slope(t), before, t);
-            if of(top) > 0.0 {
-                return Some(root(of, before, top));
-            }
+        if before.1 > 0.0
+            && slope < 0.0
+            && let Some(above) = above(of, before, (t, slope))
+        {
+            return Some(root(of, before.0, above));
         }
-        before = t;
+        before = (t, slope);
+    }
+    None
+}
+
+/// A time between two at which `of` is above 0, where it grows at the first and falls at the second (times with how it grows there).
+fn above(of: &impl Fn(f64) -> (f64, f64), mut low: (f64, f64), mut high: (f64, f64)) -> Option<f64> {
+    for n in 0..100 {
+        // Where a straight line between the two slopes is level; now and then the middle, so that both ends close in.
+        let share = if n % 3 == 2 { 0.5 } else { low.1 / (low.1 - high.1) };
+        let t = low.0 + share * (high.0 - low.0);
+        let (value, slope) = of(t);
+        if value > 0.0 {
+            return Some(t);
+        }
+        // At its top it is level: a billionth of a second beside it makes no difference.
+        if (t - low.0).min(high.0 - t) < 1e-9 {
+            break;
+        }
+        if slope > 0.0 { low = (t, slope) } else { high = (t, slope) }
     }
     None
 }
 
 /// The first time in (0, last) at which `of` falls through 0.
-fn first_fall(of: &dyn Fn(f64) -> f64, last: f64) -> Option<f64> {
+fn first_fall(of: &impl Fn(f64) -> f64, last: f64) -> Option<f64> {
     let piece = last / f64::from(PIECES);
     (0..PIECES)
         .map(|n| (piece * f64::from(n), piece * f64::from(n + 1)))
-        .find_map(|(from, to)| (of(from) > 0.0 && of(to) <= 0.0).then(|| root(&|t| -of(t), from, to)))
+        .find_map(|(from, to)| (of(from) > 0.0 && of(to) <= 0.0).then(|| halved(&|t| -of(t), from, to)))
+}
+
+/// Where `of` (its value, and how that grows) passes 0 from at most 0 at `low` to above it at `high`: by Newton's steps, and by halving
+/// where one would leave the two or they close in too slowly.
+fn root(of: &impl Fn(f64) -> (f64, f64), mut low: f64, mut high: f64) -> f64 {
+    let mut t = 0.5 * (low + high);
+    for n in 1..300 {
+        let (value, slope) = of(t);
+        if value > 0.0 {
+            high = t
+        } else {
+            low = t
+        }
+        let middle = 0.5 * (low + high);
+        if high - low <= 4.0 * NEAR || middle <= low || middle >= high {
+            break;
+        }
+        // Just past where it points, so that the other end closes in too.
+        let past = if value > 0.0 { -NEAR } else { NEAR };
+        let newton = t - value / slope + past;
+        t = if n % 8 != 0 && newton > low && newton < high { newton } else { middle };
+    }
+    high
 }
 
 /// Where `of` passes 0 from at most 0 at `low` to above it at `high`, by halving.
-fn root(of: &dyn Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+fn halved(of: &impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
     for _ in 0..200 {
         let middle = 0.5 * (low + high);
         if middle <= low || middle >= high {
