@@ -12,8 +12,10 @@
 
 pub mod exact;
 mod grip;
+pub mod quick;
 pub mod stepped;
 pub mod swing;
+mod under_way;
 
 pub use grip::Grip;
 
@@ -107,7 +109,7 @@ impl Drop {
     }
 
     /// Spring constant below the edge, N/m.
-    fn below_k(&self) -> f64 {
+    pub(crate) fn below_k(&self) -> f64 {
         self.stiffness / self.below
     }
 

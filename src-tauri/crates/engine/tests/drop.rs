@@ -1,6 +1,6 @@
 //! One rope lets go: closed forms, reference runs, one solver against the other, and what must hold for every fall.
 
-use engine::drop::{Drop, Edge, End, Grip, Limits, OutOfRange, Stop, exact, fall, stepped};
+use engine::drop::{Drop, Edge, End, Grip, Limits, OutOfRange, Stop, exact, fall, quick, stepped};
 use proptest::prelude::*;
 use rig::quantity::G;
 
@@ -235,5 +235,33 @@ proptest! {
             stepped::fall(&Drop { edge, slack: 0.0, carried: 0.5 * drop.weight(), grip: Grip::tied_off(), ..drop.clone() }, FAR, 2e-4).unwrap().fall
         };
         prop_assert!(with(ratio) <= with(1.0) + 1e-4);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    /// One rope or two, over an edge or not: steps as long as they may be come to what small ones come to, within a tenth of a
+    /// millimetre in a metre and, where a hand closes by 100 N in a millisecond, two thousandths of the force on the load.
+    #[test]
+    fn by_long_steps_and_by_small_ones_it_is_the_same(
+        one in drops(), two in drops(), ratio in 1.0..2.6_f64, above in 1.0..12.0_f64, over in any::<bool>(), both in any::<bool>()
+    ) {
+        let edge = over.then_some(Edge { ratio, above });
+        let ropes = [Drop { edge, ..one.clone() }, Drop { edge: None, ..two }];
+        let ropes = &ropes[..if both { 2 } else { 1 }];
+        let (small, of_small) = stepped::together(ropes, FAR, 2e-5).unwrap();
+        let (long, of_long) = quick::together(ropes, FAR, 0.05).unwrap();
+        let near = 1e-4 * (1.0 + small.fall);
+        prop_assert_eq!(long.end, small.end);
+        prop_assert!((long.fall - small.fall).abs() < near, "{:?} {:?}", long, small);
+        prop_assert!((long.peak - small.peak).abs() < 2e-3 * small.peak, "{:?} {:?}", long, small);
+        prop_assert!((long.time - small.time).abs() < 2e-3, "{:?} {:?}", long, small);
+        for (one, other) in of_long.iter().zip(&of_small) {
+            let force = 2e-3 * small.peak;
+            prop_assert!((one.on_load - other.on_load).abs() < force, "{:?} {:?}", one, other);
+            prop_assert!((one.at_device - other.at_device).abs() < force, "{:?} {:?}", one, other);
+            prop_assert!((one.through - other.through).abs() < near, "{:?} {:?}", one, other);
+        }
     }
 }

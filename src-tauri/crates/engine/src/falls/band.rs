@@ -2,11 +2,13 @@
 
 use super::setting::Setting;
 use super::{Runs, WORTH_A_THREAD, shared};
-use crate::drop::{Drop, End, Limits, OutOfRange, exact, stepped};
+use crate::drop::{Drop, End, Limits, OutOfRange, exact, quick, stepped};
 use rig::findings::Percentiles;
 
 /// s: a band's percentiles are known to a hundredth of a metre at best.
 pub const STEP: f64 = 5e-3;
+/// s: the longest step where each is as long as its error allows.
+const LONGEST: f64 = 0.05;
 /// Beyond this it is not stopped.
 pub const LIMITS: Limits = Limits { fall: 100.0, time: 30.0 };
 
@@ -54,7 +56,7 @@ pub fn run(drops: &[Drop], step: f64) -> Result<Run, OutOfRange> {
             stop
         }
         several => {
-            let (stop, pulled) = stepped::together(several, LIMITS, fine(several, step)?)?;
+            let (stop, pulled) = quick::together(several, LIMITS, longest(several, step)?)?;
             for (into, own) in at_device.iter_mut().zip(pulled) {
                 *into = own.at_device;
             }
@@ -85,6 +87,16 @@ fn fine(drops: &[Drop], most: f64) -> Result<f64, OutOfRange> {
         value: stiff / mass,
         range: "so stiff a fall is not stepped through",
     })
+}
+
+/// The longest step of these ropes, s, where each is as long as its error allows: a quarter of a swing's radian.
+///
+/// # Errors
+/// As [`fine`].
+fn longest(drops: &[Drop], most: f64) -> Result<f64, OutOfRange> {
+    fine(drops, most)?;
+    let stiff: f64 = drops.iter().map(Drop::below_k).sum();
+    Ok(LONGEST.min(0.25 * libm::sqrt(drops[0].mass / stiff)))
 }
 
 /// The fall with these values, m; infinite where nothing stops it.
