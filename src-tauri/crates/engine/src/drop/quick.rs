@@ -78,7 +78,12 @@ impl<const N: usize> Falling<'_, N> {
             let longest = if by.iter().all(|by| by.slack) { f64::INFINITY } else { longest };
             let most = longest.min(until - self.time).min(limits.time - self.time);
             let tried = self.near_enough(&by, &now, &mut long, most);
+            let whole = tried.long;
             let tried = self.up_to_taut(&by, &now, tried);
+            if tried.long < whole {
+                // Taut, what it pulls with jumps: the next step begins small.
+                long = FIRST;
+            }
             let (tried, end) = self.until_over(&by, &now, tried, limits);
             if tried.humps {
                 self.feel_within(&by, &now, &tried);
@@ -163,7 +168,7 @@ impl<const N: usize> Falling<'_, N> {
         limits: Limits,
     ) -> (Tried<N>, Option<End>) {
         if tried.next.speed <= 0.0 {
-            let tried = self.cut(by, now, tried, &|at| at.speed, 1e-10);
+            let tried = self.cut(by, now, tried, &|at| at.speed, 1e-8);
             return (tried, Some(End::Stopped));
         }
         if tried.next.fallen >= limits.fall {

@@ -5,7 +5,7 @@ pub use super::under_way::{MOST_ROPES, Pulled};
 use super::{Drop, End, Limits, OutOfRange, Stop};
 
 /// s: within 1e-6 m of a tight solver without an edge, 2e-5 m with one.
-pub const STEP: f64 = 0.5e-3;
+pub const STEP: f64 = 0.2e-3;
 
 /// Computes a fall onto one rope by steps of `step` s.
 ///
