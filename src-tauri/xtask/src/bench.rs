@@ -9,13 +9,17 @@ use crate::{build, packages, test, verify};
 /// # Errors
 /// When a step fails.
 pub fn calls() -> Done {
-    packages::ensure(packages::TESTS, true)?;
     run(&mut cargo(&["run", "--release", "--package", "journal", "--example", "bench_calls"]))?;
     run(&mut cargo(&["run", "--release", "--package", "service", "--example", "bench_lines"]))?;
+    in_the_window("key_to_paint")
+}
+
+/// An example that measures in the real window, with the program as it is handed out.
+fn in_the_window(example: &str) -> Done {
+    packages::ensure(packages::TESTS, true)?;
     build::screens()?;
     build::program(true)?;
-    let measure =
-        ["run", "--package", "ledgebook-tests", "--features", "window", "--example", "key_to_paint"];
+    let measure = ["run", "--package", "ledgebook-tests", "--features", "window", "--example", example];
     run(&mut test::on_a_display(&measure, true)?)
 }
 
@@ -47,13 +51,15 @@ pub fn rig() -> Done {
     verify::judged("bench_rig", &[], &python, "bench_rig.py")
 }
 
-/// A band of 4 000 runs of four losses, beside SciPy on a sample of the same runs: answers are compared first.
+/// A band of 4 000 runs of four losses, beside SciPy on a sample of the same runs: answers are compared first. Then how soon a fall
+/// is seen in the real window.
 ///
 /// # Errors
 /// When a step fails, Python or its packages cannot be had, or an answer differs.
 pub fn loss() -> Done {
     let python = verify::environment()?;
-    verify::judged("bench_loss", &[], &python, "bench_loss.py")
+    verify::judged("bench_loss", &[], &python, "bench_loss.py")?;
+    in_the_window("first_picture")
 }
 
 /// A report of 5 000 calls: seconds, memory, and its log's table beside the same table by ReportLab and Typst. The rows on
