@@ -62,10 +62,12 @@ impl Loop {
 
 impl State {
     pub(super) fn take_call(&mut self, seq: u64, at: i64, payload: &Payload, call: &Call) {
-        let said = Said::of(&call.text);
+        let note = matches!(payload, Payload::Note(_));
+        let stops = if note { self.only_stops(&call.text) } else { None };
+        let said = Said::of(stops.unwrap_or(&call.text));
         self.heard(call, seq, at);
         // What was found of the site, and what was agreed before, tells of no load: “signals: one blast, stop; two, at the edge”.
-        if matches!(payload, Payload::Note(_)) && self.size_up_note(seq, at, &call.text) {
+        if note && self.size_up_note(seq, at, &call.text) && stops.is_none() {
             return;
         }
         self.still_by(seq, at, payload, (call, &said));
@@ -110,6 +112,24 @@ impl State {
             self.size_up.insert(head, Moment { words: words.trim().to_string(), at_ms: at, seq });
         }
         one
+    }
+
+    /// What a note says that says nothing but “stop” behind its head (“patient: stop, stop”): then somebody stops, whoever it is
+    /// and whatever it is filed under; but not where the head says that it was only agreed (“abort: stop”).
+    fn only_stops<'a>(&self, text: &'a str) -> Option<&'a str> {
+        const AGREED: [&str; 5] = ["plan", "channel", "abort", "signals", "lost communications"];
+        let (head, words) = text.split_once(':')?;
+        let said: Vec<String> = words
+            .split(|letter: char| !letter.is_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .map(str::to_lowercase)
+            .collect();
+        let only = |stop: &String| {
+            let stop: Vec<&str> = stop.split_whitespace().collect();
+            !stop.is_empty() && !said.is_empty() && said.chunks(stop.len()).all(|chunk| *chunk == *stop)
+        };
+        let agreed = AGREED.contains(&head.trim().to_lowercase().as_str());
+        (!agreed && self.words.stop.iter().any(only)).then_some(words)
     }
 
     fn open_loop(&mut self, seq: u64, at: i64, call: &Call, said: &Said) {
