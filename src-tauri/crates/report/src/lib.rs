@@ -6,7 +6,7 @@ pub mod input;
 mod kit;
 mod pages;
 mod pdf;
-mod share;
+pub mod share;
 mod words;
 #[cfg(test)]
 extern crate self as report;

@@ -9,8 +9,14 @@ const THREADS: usize = 4;
 const FEW: usize = 4;
 
 /// What `of` makes of each, in the order they came in.
-pub fn each<T: Sync, R: Send>(items: &[T], of: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    if items.len() < FEW {
+pub(crate) fn each<T: Sync, R: Send>(items: &[T], of: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    on(if items.len() < FEW { 1 } else { THREADS }, items, of)
+}
+
+/// The same on `threads` threads, this one with them; a fault in one piece is a fault of all.
+pub fn on<T: Sync, R: Send>(threads: usize, items: &[T], of: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let threads = threads.min(items.len());
+    if threads < 2 {
         return items.iter().map(of).collect();
     }
     // Each takes the next one that nobody took: a long piece holds up nobody.
@@ -25,7 +31,7 @@ pub fn each<T: Sync, R: Send>(items: &[T], of: impl Fn(&T) -> R + Sync) -> Vec<R
         made
     };
     let mut all = std::thread::scope(|scope| {
-        let others: Vec<_> = (1..THREADS).map(|_| scope.spawn(take)).collect();
+        let others: Vec<_> = (1..threads).map(|_| scope.spawn(take)).collect();
         let mut all = take();
         for other in others {
             all.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
@@ -38,7 +44,7 @@ pub fn each<T: Sync, R: Send>(items: &[T], of: impl Fn(&T) -> R + Sync) -> Vec<R
 
 #[cfg(test)]
 mod tests {
-    use super::each;
+    use super::{each, on};
 
     #[test]
     fn each_is_made_once_and_in_order() {
@@ -49,6 +55,14 @@ mod tests {
                 i * i
             };
             assert_eq!(each(&items, slow_at_first), items.iter().map(|i| i * i).collect::<Vec<_>>());
+        }
+    }
+
+    #[test]
+    fn a_fault_in_one_is_a_fault_of_all() {
+        for threads in [1, 2, 8] {
+            let caught = std::panic::catch_unwind(|| on(threads, &[1, 2, 3], |i| assert_ne!(*i, 2)));
+            assert!(caught.is_err());
         }
     }
 
