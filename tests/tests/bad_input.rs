@@ -2,6 +2,7 @@
 //! lost or half written.
 
 use ledgebook_tests::cli::{Ran, run, run_in, start};
+use ledgebook_tests::records::rehearsed;
 use serde_json::{Value, json};
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
@@ -90,6 +91,50 @@ fn a_foreign_or_damaged_operation_file_is_refused_and_not_touched() {
     let words = refused(&run(&["log", "show", &missing.to_string_lossy(), "--json"]));
     assert!(words.contains("missing.ledge"), "{words}");
     assert!(!missing.exists(), "looking made a file");
+}
+
+/// A wrong name behind `--out` or `--pdf` must not cost an operation its record.
+#[test]
+fn what_is_made_of_a_record_is_never_written_over_one() {
+    let (dir, record) = rehearsed();
+    let at = |name: &str| dir.path().join(name).to_string_lossy().into_owned();
+    // Another record, under its own name and under one that does not say what it is; and the second copy.
+    fs::copy(&record, at("other.ledge")).unwrap();
+    fs::copy(&record, at("other")).unwrap();
+    let note = "{\"do\":\"note\",\"from\":\"scribe\",\"text\":\"later\"}\n";
+    run_in(dir.path(), &[], &["log", "append", &record, "--mirror", &at("copy.jsonl")], note).done();
+    let link = at("link");
+    #[cfg(unix)]
+    std::os::unix::fs::symlink(&record, &link).unwrap();
+    #[cfg(not(unix))]
+    fs::copy(&record, &link).unwrap();
+    let whole = |path: &str| fs::read(path).unwrap();
+    for out in
+        [record.clone(), at("other.ledge"), at("other"), at("copy.jsonl"), link, format!("{record}-wal")]
+    {
+        let before = Path::new(&out).exists().then(|| (whole(&record), whole(&out)));
+        for asked in [
+            vec!["report", &record, "--pdf", &out],
+            vec!["export", &record, "--to", "csv", "--out", &out],
+            vec!["export", &record, "--to", "jsonl", "--out", &out],
+            vec!["export", &record, "--to", "bundle", "--out", &out],
+        ] {
+            let words = refused(&run(&[&asked[..], &["--json"]].concat()));
+            assert!(words.contains("never written over") && words.contains(&out), "{words}");
+            assert_eq!(Path::new(&out).exists().then(|| (whole(&record), whole(&out))), before, "{asked:?}");
+        }
+    }
+    // What is no record is made anew as it always was.
+    let again = at("again.pdf");
+    run(&["report", &record, "--pdf", &again]).done();
+    run(&["report", &record, "--pdf", &again]).done();
+}
+
+#[test]
+fn a_file_where_a_folder_is_asked_for_is_called_a_file() {
+    let (_dir, record) = rehearsed();
+    let words = refused(&run(&["records", &record, "--json"]));
+    assert!(words.contains("not a folder") && words.contains("name the folder"), "{words}");
 }
 
 #[test]

@@ -6,7 +6,7 @@ use serde_json::json;
 use service::bundle::Form;
 use service::export::Kind;
 use service::paper::Asked;
-use service::rehearse::write_whole;
+use service::rehearse::write_apart;
 use service::wire::Trouble;
 use std::path::Path;
 
@@ -22,7 +22,7 @@ pub fn run(file: &Path, to: Format, out: &Path, asked: &Asked, json: bool) -> Do
 
 fn lines(file: &Path, kind: Kind, out: &Path, asked: &Asked, json: bool) -> Done {
     let (bytes, count) = service::export::written(file, kind, asked.no_names)?;
-    write_whole(out, &bytes)?;
+    write_apart(file, out, &bytes)?;
     let out = out.display().to_string();
     if json {
         print::json(&json!({ "file": out, "count": count }))?;
@@ -38,7 +38,7 @@ fn forms(file: &Path, out: &Path, asked: &Asked, json: bool) -> Done {
     let mut made = Vec::new();
     for form in &filled.forms {
         let path = out.join(form.file);
-        write_whole(&path, &form.bytes)?;
+        write_apart(file, &path, &form.bytes)?;
         made.push((path.display().to_string(), form));
     }
     if json {
@@ -58,7 +58,7 @@ fn forms(file: &Path, out: &Path, asked: &Asked, json: bool) -> Done {
 
 fn bundle(file: &Path, out: &Path, asked: &Asked, json: bool) -> Done {
     let made = service::bundle::bundle(file, asked)?;
-    write_whole(out, &made.bytes)?;
+    write_apart(file, out, &made.bytes)?;
     let out = out.display().to_string();
     if json {
         print::json(&json!({ "file": out, "holds": made.files, "whole": made.left_out.is_none() }))?;

@@ -137,7 +137,7 @@ pub fn state(file: &Path, at: Option<&str>, json: bool) -> Done {
 /// Writes the report; of a record that does not fit as a whole too, and says so.
 pub fn report(file: &Path, pdf: &Path, asked: &service::paper::Asked, json: bool) -> Done {
     let made = service::paper::report(file, asked)?;
-    service::rehearse::write_whole(pdf, &made.bytes)?;
+    service::rehearse::write_apart(file, pdf, &made.bytes)?;
     let (pdf, pages) = (pdf.display().to_string(), made.pages);
     if json {
         print::json(&json!({ "report": pdf, "pages": pages, "whole": made.left_out.is_none() }))?;

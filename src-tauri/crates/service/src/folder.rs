@@ -110,6 +110,6 @@ fn about(file: &Path) -> Found {
 pub fn report_beside(session: &Session, units: Units) -> Result<PathBuf, Trouble> {
     let pdf = session.file().with_extension("pdf");
     let made = crate::paper::report(session.file(), &Asked { units, ..Asked::default() })?;
-    crate::rehearse::write_whole(&pdf, &made.bytes)?;
+    crate::rehearse::write_apart(session.file(), &pdf, &made.bytes)?;
     Ok(pdf)
 }

@@ -8,6 +8,7 @@ use chrono::{DateTime, Duration, FixedOffset, SecondsFormat};
 use journal::{Durability, Head, Stamp};
 use operation::Script;
 use sha2::{Digest, Sha256};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// Name of the operation file a rehearsal leaves.
@@ -124,6 +125,43 @@ pub fn write_whole(file: &Path, bytes: &[u8]) -> Result<(), Trouble> {
         return Err(trouble(std::io::ErrorKind::IsADirectory.into()));
     }
     journal::private::write_whole(file, bytes).map_err(trouble)
+}
+
+/// Writes what was made of a record where it was asked for, but never over a record: not over the one it was made of, nor over what
+/// belongs to it, nor over another.
+///
+/// # Errors
+/// When an operation file or its second copy lies there, or the disk does not take it.
+pub fn write_apart(record: &Path, out: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    let of_it = ["", "-wal", "-shm", "-journal", ".lock", ".mirror"]
+        .map(|end| journal::private::beside(record, end))
+        .into_iter()
+        .chain(journal::mirror::mirrored_to(record));
+    let same = |it: PathBuf| match (std::fs::canonicalize(&it), std::fs::canonicalize(out)) {
+        (Ok(it), Ok(out)) => it == out,
+        // What is not there yet has its name all the same.
+        _ => it == out,
+    };
+    if of_it.into_iter().any(same) {
+        return Err(record_there("this is the operation file itself, or belongs to it", out));
+    }
+    if is_record(out) {
+        return Err(record_there("an operation file lies there", out));
+    }
+    write_whole(out, bytes)
+}
+
+fn record_there(what: &str, out: &Path) -> Trouble {
+    let remedy = "take another name; a record is never written over, and it was not touched";
+    Trouble::new("file_exists", what, out.display().to_string(), remedy)
+}
+
+/// Whether a file is an operation file, by its name or by how it begins.
+fn is_record(file: &Path) -> bool {
+    let named = file.extension().is_some_and(|end| end.eq_ignore_ascii_case("ledge"));
+    let mut begins = [0_u8; 16];
+    let read = |begins: &mut [u8]| std::fs::File::open(file).and_then(|mut file| file.read_exact(begins));
+    file.is_file() && (named || (read(&mut begins).is_ok() && begins == *b"SQLite format 3\0"))
 }
 
 /// A folder beside the result, gone when it is dropped.

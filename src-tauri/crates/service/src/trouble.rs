@@ -21,7 +21,9 @@ impl Trouble {
 
     /// A file that could not be read or written by plain calls.
     pub fn of_file(file: &Path, error: &std::io::Error) -> Trouble {
-        use std::io::ErrorKind::{AlreadyExists, InvalidData, IsADirectory, NotFound, PermissionDenied};
+        use std::io::ErrorKind::{
+            AlreadyExists, InvalidData, IsADirectory, NotADirectory, NotFound, PermissionDenied,
+        };
         let place = file.display().to_string();
         match error.kind() {
             NotFound => Trouble::new(
@@ -33,6 +35,12 @@ impl Trouble {
             IsADirectory => {
                 Trouble::new("file_is_folder", "this is a folder, not a file", place, "name a file in it")
             }
+            NotADirectory => Trouble::new(
+                "file_is_no_folder",
+                "this is a file, not a folder",
+                place,
+                "name the folder it lies in",
+            ),
             InvalidData => Trouble::new(
                 "not_text",
                 "the file is not text (UTF-8)",
