@@ -303,6 +303,12 @@ impl DisplayList {
         self
     }
 
+    /// All items of a drawing that is needed for nothing else, its top left corner at (x, y).
+    pub fn take(&mut self, mut other: DisplayList, x: f64, y: f64) {
+        other.items.iter_mut().for_each(|item| shift(item, x, y));
+        self.items.append(&mut other.items);
+    }
+
     /// All items of another drawing, its top left corner at (x, y).
     pub fn place(&mut self, other: &DisplayList, x: f64, y: f64) {
         self.items.extend(other.items.iter().map(|item| moved(item, x, y)));
@@ -428,5 +434,8 @@ mod tests {
         assert_eq!(segs[0], Seg::Move { x: 20.0, y: 31.0 });
         let Item::Text { x, y, .. } = &items[1] else { panic!("text") };
         assert_eq!((*x, *y), (20.0, 35.0));
+        let mut taken = DisplayList::new(50.0, 50.0);
+        taken.take(inner, 20.0, 30.0);
+        assert_eq!(taken, outer);
     }
 }

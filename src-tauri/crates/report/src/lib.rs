@@ -22,6 +22,11 @@ pub use input::ReportInput;
 pub use pdf::{RECORD_NAME, Told, attached_record, told};
 use thiserror::Error;
 
+/// What is said wherever names were removed: what was not found as a name is still there.
+pub const NAMES_REMOVED: &str = "Names were replaced by numbers, in the calls too where they were found. Not found: a nickname, a misspelling, \
+     and whoever is named in words alone and in no place for a person, above all in small letters. Read it before it \
+     is handed on.";
+
 /// Why a report could not be made.
 #[derive(Debug, Error)]
 pub enum ReportError {
@@ -50,25 +55,49 @@ pub fn write(input: &ReportInput) -> Result<Vec<u8>, ReportError> {
 /// # Errors
 /// As [`write`].
 pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
-    // The record is the longest piece of the file: it is packed while the pages are set.
-    let (record, book) = std::thread::scope(|scope| {
+    let (record, book) = set(input);
+    let about = about(input, record);
+    finished(book, about)
+}
+
+/// The same of what is needed for nothing else: it is gone before the pages are packed.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_taken(input: ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
+    let (record, book) = set(&input);
+    let about = about(&input, record);
+    drop(input);
+    finished(book, about)
+}
+
+/// The record, packed, and the pages. The record is the longest piece of the file: it is packed while the pages are set.
+fn set(input: &ReportInput) -> (Option<pdf::Packed>, kit::Book) {
+    std::thread::scope(|scope| {
         let record = (!input.names_removed).then(|| scope.spawn(|| pdf::packed(&input.record.jsonl)));
         let book = pages::book(input);
         let record =
             record.map(|packing| packing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
         (record, book)
-    });
-    let about = pdf::About {
+    })
+}
+
+fn about(input: &ReportInput, record: Option<pdf::Packed>) -> pdf::About {
+    pdf::About {
         title: input.operation.name.clone(),
         program: format!("Ledgebook {}", input.program),
         at: input.record.last_ms,
         record,
         witness: format!("{}:{}", input.record.head, input.record.count),
         asked: input.asked(),
-        missing: &input.record.missing,
+        missing: input.record.missing.clone(),
         subject: "After-action report",
-    };
-    Ok((pdf::bytes(&book, about)?, book.pages.len()))
+    }
+}
+
+fn finished(book: kit::Book, about: pdf::About) -> Result<(Vec<u8>, usize), ReportError> {
+    let pages = book.pages.len();
+    Ok((pdf::bytes(book, about)?, pages))
 }
 
 /// The log's table alone, with its pages: for measuring.
@@ -76,18 +105,8 @@ pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportErro
 /// # Errors
 /// As [`write`].
 pub fn log_alone(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
-    let book = pages::log::alone(input);
-    let about = pdf::About {
-        title: input.operation.name.clone(),
-        program: format!("Ledgebook {}", input.program),
-        at: input.record.last_ms,
-        record: None,
-        witness: format!("{}:{}", input.record.head, input.record.count),
-        asked: "log".into(),
-        missing: &input.record.missing,
-        subject: "Log",
-    };
-    Ok((pdf::bytes(&book, about)?, book.pages.len()))
+    let about = pdf::About { asked: "log".into(), subject: "Log", ..about(input, None) };
+    finished(pages::log::alone(input), about)
 }
 
 /// The cells of the log's table as plain words, row by row.

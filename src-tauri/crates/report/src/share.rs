@@ -1,6 +1,7 @@
 //! Work shared among threads that end within the call: which of them does a piece changes nothing.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 /// Threads at most, this one with them. How many processors there are is not asked: pages are the same everywhere, and more threads
 /// than processors cost little.
@@ -11,6 +12,14 @@ const FEW: usize = 4;
 /// What `of` makes of each, in the order they came in.
 pub(crate) fn each<T: Sync, R: Send>(items: &[T], of: impl Fn(&T) -> R + Sync) -> Vec<R> {
     on(if items.len() < FEW { 1 } else { THREADS }, items, of)
+}
+
+/// The same of things that are handed over: each is gone when it was made into something else, so that never all of both are held.
+pub(crate) fn each_taken<T: Send, R: Send>(items: Vec<T>, of: impl Fn(T) -> R + Sync) -> Vec<R> {
+    let items: Vec<Mutex<Option<T>>> = items.into_iter().map(|item| Mutex::new(Some(item))).collect();
+    let taken = |item: &Mutex<Option<T>>| item.lock().unwrap_or_else(PoisonError::into_inner).take();
+    // Each is taken by one thread, once.
+    each(&items, |item| taken(item).map(&of)).into_iter().flatten().collect()
 }
 
 /// The same on `threads` threads, this one with them; a fault in one piece is a fault of all.
@@ -44,7 +53,7 @@ pub fn on<T: Sync, R: Send>(threads: usize, items: &[T], of: impl Fn(&T) -> R + 
 
 #[cfg(test)]
 mod tests {
-    use super::{each, on};
+    use super::{each, each_taken, on};
 
     #[test]
     fn each_is_made_once_and_in_order() {
@@ -54,7 +63,9 @@ mod tests {
                 std::thread::sleep(std::time::Duration::from_micros(200 * u64::from(*i < 3)));
                 i * i
             };
-            assert_eq!(each(&items, slow_at_first), items.iter().map(|i| i * i).collect::<Vec<_>>());
+            let squares: Vec<u64> = items.iter().map(|i| i * i).collect();
+            assert_eq!(each(&items, slow_at_first), squares);
+            assert_eq!(each_taken(items, |i| slow_at_first(&i)), squares);
         }
     }
 

@@ -9,8 +9,23 @@ use std::time::Instant;
 /// Times each thing is done; the best counts, for all of them.
 const TRIES: usize = 3;
 
+/// Programs of their own in which a report is made for its memory: what one has left lying about is not there in the next.
+const PROGRAMS: usize = 5;
+/// What such a program is asked for.
+const MEMORY: &str = "memory";
+/// What the program is asked for that sets the table whenever it is told to, by turns with other typesetters.
+const TABLE: &str = "table";
+
 fn main() {
-    let mut args = std::env::args().skip(1);
+    let mut args = std::env::args().skip(1).peekable();
+    if let Some(asked) = args.next_if(|word| word == MEMORY || word == TABLE) {
+        let file = args.next().expect("an operation file");
+        return if asked == MEMORY {
+            println!("{}", more_mib(Path::new(&file)));
+        } else {
+            tables(Path::new(&file), Path::new(&args.next().expect("where the table goes")));
+        };
+    }
     let calls: usize = args.next().and_then(|n| n.parse().ok()).unwrap_or(5000);
     let folder = args.next().expect("a folder for the files");
     let folder = Path::new(&folder);
@@ -19,20 +34,17 @@ fn main() {
     service::rehearse::rehearse(&script(calls).to_string(), &out).expect("a rehearsal");
     let file = out.join(service::rehearse::OPERATION);
 
-    let rest = resident("VmRSS");
-    forget_peak();
+    let mut more: Vec<f64> = (0..PROGRAMS).map(|_| in_its_own_program(&file)).collect();
+    more.sort_by(f64::total_cmp);
     let (whole_s, whole) = best(|| made(&file, &Asked::default()).expect("a report"));
-    let peak = resident("VmHWM");
     std::fs::write(folder.join("whole.pdf"), &whole.bytes).expect("written");
 
     let input = input_of(&file).expect("what the report prints");
-    let (table_s, (bytes, pages)) = best(|| report::log_alone(&input).expect("a table"));
-    let table = folder.join("ours.pdf");
-    std::fs::write(&table, bytes).expect("written");
+    let own = std::env::current_exe().expect("this program");
     let answer = json!({
         "calls": calls, "entries": input.record.count, "whole_s": whole_s, "whole_pages": whole.pages,
-        "whole_pdf": folder.join("whole.pdf"), "more_mib": (peak - rest) / 1024.0,
-        "table_s": table_s, "table_pages": pages, "table_pdf": table, "folder": folder,
+        "whole_pdf": folder.join("whole.pdf"), "more_mib": more,
+        "table": [own, TABLE, file], "table_pdf": folder.join("ours.pdf"), "folder": folder,
         "head": ["entry", "time", "kind", "from → to", "words", "heard"],
         "widths_mm": [12.0, 17.0, 24.0, 42.0, 51.0, 28.0],
         "cells": report::log_cells(&input),
@@ -52,16 +64,41 @@ fn best<T>(mut make: impl FnMut() -> T) -> (f64, T) {
     (seconds, last.expect("made at least once"))
 }
 
+/// MiB at the peak of making one report, beyond what this program holds before it reads anything: nothing that was freed before
+/// is there to be used again.
+fn more_mib(file: &Path) -> f64 {
+    let rest = resident("VmRSS");
+    let whole = made(file, &Asked::default()).expect("a report");
+    assert!(whole.pages > 0);
+    (resident("VmHWM") - rest) / 1024.0
+}
+
+/// The log's table alone, once for each line that is read; answers each with its seconds. The last is left in `out`.
+fn tables(file: &Path, out: &Path) {
+    let input = input_of(file).expect("what the report prints");
+    for line in std::io::stdin().lines() {
+        line.expect("a line");
+        let begun = Instant::now();
+        let (bytes, _) = report::log_alone(&input).expect("a table");
+        let seconds = begun.elapsed().as_secs_f64();
+        std::fs::write(out, bytes).expect("written");
+        println!("{seconds}");
+    }
+}
+
+/// The same, measured in a program that is started for it.
+fn in_its_own_program(file: &Path) -> f64 {
+    let own = std::env::current_exe().expect("this program");
+    let told = std::process::Command::new(own).arg(MEMORY).arg(file).output().expect("a program");
+    let told = String::from_utf8_lossy(&told.stdout);
+    told.trim().parse().unwrap_or_else(|_| panic!("the memory of a report: {told}"))
+}
+
 /// KiB of this process, as Linux tells it; 0 where it does not.
 fn resident(what: &str) -> f64 {
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find(|line| line.starts_with(what)).unwrap_or_default();
     line.split_whitespace().nth(1).and_then(|n| n.parse().ok()).unwrap_or(0.0)
-}
-
-/// The peak begins again at what is resident now.
-fn forget_peak() {
-    let _ = std::fs::write("/proc/self/clear_refs", "5");
 }
 
 /// An operation of so many calls: orders, readbacks, reports with heights, a stop now and then.

@@ -91,8 +91,13 @@ pub(crate) struct Whole {
 /// When nothing of the file can be read.
 pub fn report(file: &Path, asked: &Asked) -> Result<Made, Trouble> {
     let Whole { rows, verified, missing, left_out } = whole(file)?;
-    let (input, state) = input(&rows, &verified, missing)?;
-    let (bytes, pages) = report::write_counted(&asked.set(input, &state)?)?;
+    let asked = {
+        let (input, state) = input(&rows, &verified, missing)?;
+        // The record as it was read, and its replay, are not needed while the pages are set.
+        drop(rows);
+        asked.set(input, &state)?
+    };
+    let (bytes, pages) = report::write_taken(asked)?;
     Ok(Made { bytes, pages, left_out })
 }
 

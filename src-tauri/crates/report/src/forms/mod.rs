@@ -41,10 +41,10 @@ pub fn forms(input: &ReportInput) -> Result<Vec<Form>, ReportError> {
         ("ics-211.pdf", check_in::KIND, check_in::set(input)),
         ("ics-214.pdf", activity::KIND, activity::set(input)),
     ];
-    made.into_iter().map(|(file, kind, book)| form(file, &kind, &book, input)).collect()
+    made.into_iter().map(|(file, kind, book)| form(file, &kind, book, input)).collect()
 }
 
-fn form(file: &'static str, kind: &Kind, book: &Book, input: &ReportInput) -> Result<Form, ReportError> {
+fn form(file: &'static str, kind: &Kind, book: Book, input: &ReportInput) -> Result<Form, ReportError> {
     let title = format!("{} ({})", kind.title, kind.number);
     let about = pdf::About {
         title: format!("{title}: {}", input.operation.name),
@@ -53,10 +53,11 @@ fn form(file: &'static str, kind: &Kind, book: &Book, input: &ReportInput) -> Re
         record: None,
         witness: format!("{}:{}", input.record.head, input.record.count),
         asked: format!("form={} {}", kind.number.to_lowercase().replace(' ', "-"), input.asked()),
-        missing: &input.record.missing,
+        missing: input.record.missing.clone(),
         subject: "Form of the Incident Command System, filled from the record",
     };
-    Ok(Form { file, title, bytes: pdf::bytes(book, about)?, pages: book.pages.len() })
+    let pages = book.pages.len();
+    Ok(Form { file, title, bytes: pdf::bytes(book, about)?, pages })
 }
 
 /// The books of all forms, to be looked at.

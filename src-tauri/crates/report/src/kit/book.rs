@@ -61,6 +61,9 @@ pub struct Book {
     numbered: usize,
 }
 
+/// Items of a page's head and foot, but for the ticks of the sections: the band of a drill, two lines, the rope, four words.
+const HEAD_AND_FOOT: usize = 18;
+
 /// Air between two sections on one page, mm.
 const BETWEEN: f64 = 7.0;
 
@@ -118,6 +121,10 @@ impl Book {
     /// Begins a page.
     pub fn open(&mut self, section: &str) {
         let (width, height) = self.sheet();
+        // A page that is set grows no more, but by its head and foot.
+        if let Some(set) = self.pages.last_mut() {
+            set.list.items.shrink_to_fit();
+        }
         self.pages.push(Page::new(width, height, section));
         self.section = section.into();
         self.y = self.frame.top;
@@ -243,6 +250,8 @@ impl Book {
         let sections: Vec<usize> = self.bookmarks.iter().filter(|b| b.level == 1).map(|b| b.page).collect();
         let (paper, x) = (self.paper, self.left());
         for (i, page) in self.pages.iter_mut().enumerate() {
+            // No more than they take: a list that grows by itself doubles, on every page at once.
+            page.list.items.reserve_exact(HEAD_AND_FOOT + sections.len());
             if running.drill {
                 drill_band(page, x, MEASURE);
             }

@@ -199,7 +199,8 @@ impl Table {
         let heights: Vec<f64> = laid.iter().map(|row| row.lines as f64 * LEAD + air).collect();
         let may_break = self.breaks(&heights, book.full() - self.head_height());
         let mut hour = None;
-        for (i, (row, laid)) in self.rows.iter().zip(&laid).enumerate() {
+        // Each row goes as it is set.
+        for (i, (row, laid)) in self.rows.iter().zip(laid).enumerate() {
             if may_break[i] && i > 0 {
                 let next = (i + 1..heights.len()).find(|k| may_break[*k]).unwrap_or(heights.len());
                 let block: f64 = heights[i..next].iter().sum();
@@ -217,7 +218,7 @@ impl Table {
                 let title = format!("{:02}:00, from entry {}", entry.hour, entry.seq);
                 book.bookmark(2, &title);
             }
-            self.set_row(book, row, laid, air);
+            self.set_row(book, row, &laid, air);
         }
         if self.rows.is_empty() {
             return;

@@ -18,7 +18,7 @@ const TITLE: &str = "The line";
 const NOTE: &str = "time runs down; a silence is shortened and its length written";
 
 /// Sets the section.
-pub fn set(book: &mut Book, input: &ReportInput, pieces: &[Piece]) {
+pub fn set(book: &mut Book, input: &ReportInput, pieces: Vec<Piece>) {
     book.open(TITLE);
     book.head(TITLE, NOTE);
     let clock = Clock::new(input.operation.offset_min);
@@ -26,13 +26,13 @@ pub fn set(book: &mut Book, input: &ReportInput, pieces: &[Piece]) {
         book.nothing("The record holds no entry.");
         return;
     }
-    for (i, piece) in pieces.iter().enumerate() {
+    for (i, piece) in pieces.into_iter().enumerate() {
         if i > 0 {
             book.open(TITLE);
         }
         let (x, y) = (book.left(), book.y);
         let page = book.page();
-        page.place(&piece.list, x, y);
+        page.take(piece.list, x, y);
         page.section = format!("The line · {} to {}", clock.hm(piece.from_ms), clock.hm(piece.to_ms));
     }
 }

@@ -29,24 +29,15 @@ use crate::words::{self, Clock};
 use drawing::moment::{Axis, Span};
 use drawing::pattern::{self, Motion, Stretch};
 
-/// All pages of the report.
+/// All pages of the report. What stands before the line hangs on nothing in it and is set beside it. The line is drawn here, by the
+/// thread that read the record: what that freed is used again, and the line is half of all that is drawn.
 pub fn book(input: &ReportInput) -> Book {
-    std::thread::scope(|scope| {
-        let drawing = scope.spawn(|| line::pieces(input));
-        book_with(input, || drawing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
-    })
-}
-
-/// The same, the line's pieces taken when their pages are set.
-fn book_with(input: &ReportInput, pieces: impl FnOnce() -> Vec<drawing::line::Piece>) -> Book {
-    let mut book = Book::new(input.paper, "Summary");
-    people::set(&mut book, input);
-    brief::set(&mut book, input);
-    if input.patient_page {
-        patient::set(&mut book, input);
-    }
-    rigs::set(&mut book, input);
-    line::set(&mut book, input, &pieces());
+    let (mut book, pieces) = std::thread::scope(|scope| {
+        let before = scope.spawn(|| before_the_line(input));
+        let pieces = line::pieces(input);
+        (before.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), pieces)
+    });
+    line::set(&mut book, input, pieces);
     log::set(&mut book, input);
     measures::set(&mut book, input);
     record::set(&mut book, input);
@@ -54,6 +45,18 @@ fn book_with(input: &ReportInput, pieces: impl FnOnce() -> Vec<drawing::line::Pi
     book.bookmarks.insert(0, Bookmark { level: 1, title: "1 Summary".into(), page: 0, y: TOP });
     spans_in_headers(&mut book, input);
     book.finish(&running(input));
+    book
+}
+
+/// The first page, still empty, and what stands before the line.
+fn before_the_line(input: &ReportInput) -> Book {
+    let mut book = Book::new(input.paper, "Summary");
+    people::set(&mut book, input);
+    brief::set(&mut book, input);
+    if input.patient_page {
+        patient::set(&mut book, input);
+    }
+    rigs::set(&mut book, input);
     book
 }
 
@@ -137,9 +140,15 @@ pub fn extent(input: &ReportInput) -> (i64, i64) {
     (from, to.max(from.saturating_add(60_000)))
 }
 
+/// When what did not end is counted to its end: the close, and not what was entered at the review after it; of an open record
+/// its last entry.
+pub fn counted_to(input: &ReportInput) -> i64 {
+    input.operation.closed_ms.unwrap_or(input.record.last_ms)
+}
+
 /// Seconds a person spent in a zone.
 fn stayed(input: &ReportInput, person: &str, zone: &str) -> f64 {
-    let (_, end) = extent(input);
+    let end = counted_to(input);
     let stays = input.zones.iter().filter(|stay| stay.person == person && stay.zone == zone);
     stays.map(|stay| (stay.to_ms.unwrap_or(end) - stay.from_ms).max(0) as f64 / 1000.0).sum()
 }

@@ -11,7 +11,7 @@ use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat, dictionary};
 use sha2::{Digest, Sha256};
 
 /// Completes the file.
-pub fn finish(file: &mut Document, book: &Book, about: About<'_>) -> Result<(), ReportError> {
+pub fn finish(file: &mut Document, book: &Book, about: About) -> Result<(), ReportError> {
     file.version = "1.7".into();
     tidy_info(file, &about)?;
     if let Some(record) = about.record {
@@ -55,7 +55,7 @@ pub const ASKED_KEY: &[u8] = b"LedgebookAsked";
 pub const MISSING_KEY: &[u8] = b"LedgebookMissing";
 
 /// Drops words about print shops that say nothing here; puts in what a later look at the file needs.
-fn tidy_info(file: &mut Document, about: &About<'_>) -> Result<(), ReportError> {
+fn tidy_info(file: &mut Document, about: &About) -> Result<(), ReportError> {
     let id = file.trailer.get(b"Info").and_then(Object::as_reference).map_err(broken)?;
     let info = file.get_dictionary_mut(id).map_err(broken)?;
     for key in [&b"Identifier"[..], b"GTS_PDFXVersion", b"Trapped", b"Keywords", b"Author"] {

@@ -10,14 +10,14 @@ pub use attached::{Told, attached_record, told};
 
 use crate::kit::Book;
 use crate::{ReportError, share};
-use drawing::list::Face;
+use drawing::list::{Face, Item};
 use fonts::{Codes, Used};
 pub use packed::{Packed, packed};
 use printpdf::{Mm, OffsetDateTime, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt, TextItem};
 use std::collections::BTreeSet;
 
 /// What the file says of itself beside its pages.
-pub struct About<'a> {
+pub struct About {
     /// Title.
     pub title: String,
     /// The program and its version.
@@ -31,7 +31,7 @@ pub struct About<'a> {
     /// How the pages were asked for ([`crate::input::ReportInput::asked`]).
     pub asked: String,
     /// What is missing of the record, each on one line.
-    pub missing: &'a [String],
+    pub missing: Vec<String>,
     /// What it is.
     pub subject: &'static str,
 }
@@ -40,7 +40,7 @@ pub struct About<'a> {
 pub const RECORD_NAME: &str = "record.jsonl";
 
 /// The bytes of the book.
-pub fn bytes(book: &Book, about: About<'_>) -> Result<Vec<u8>, ReportError> {
+pub fn bytes(mut book: Book, about: About) -> Result<Vec<u8>, ReportError> {
     let (width, height) = book.sheet();
     let used = Used::of(book.pages.iter().map(|page| page.list.items.as_slice()));
     let mut codes = Codes::default();
@@ -66,10 +66,12 @@ pub fn bytes(book: &Book, about: About<'_>) -> Result<Vec<u8>, ReportError> {
     info.subject = about.subject.into();
     let mut file = pdf.to_lopdf_document(&PdfSaveOptions::default(), &mut Vec::new());
     drop(pdf);
+    // What is drawn is some twenty times what it is packed: it goes as its page is packed.
+    let drawn = book.pages.iter_mut().map(|page| std::mem::take(&mut page.list.items)).collect();
     let contents =
-        share::each(&book.pages, |page| packed(&content::content(&page.list.items, height, &codes)));
+        share::each_taken(drawn, |items: Vec<Item>| packed(&content::content(&items, height, &codes)));
     after::set_contents(&mut file, contents)?;
-    after::finish(&mut file, book, about)?;
+    after::finish(&mut file, &book, about)?;
     let mut out = Vec::new();
     file.save_to(&mut out).map_err(|e| ReportError::Write(e.to_string()))?;
     Ok(out)

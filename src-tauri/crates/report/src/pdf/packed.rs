@@ -20,7 +20,9 @@ pub struct Packed {
 pub fn packed(whole: &[u8]) -> Packed {
     let mut packer = ZlibEncoder::new(Vec::with_capacity(whole.len() / 4), Compression::new(LEVEL));
     let packed = packer.write_all(whole).and_then(|()| packer.finish());
-    let bytes = packed.ok().filter(|packed| packed.len() < whole.len()).unwrap_or_else(|| whole.to_vec());
+    let mut bytes = packed.ok().filter(|packed| packed.len() < whole.len()).unwrap_or_else(|| whole.to_vec());
+    // Many wait until the last is packed.
+    bytes.shrink_to_fit();
     Packed { bytes, whole: whole.len() }
 }
 
