@@ -137,6 +137,29 @@ fn a_file_where_a_folder_is_asked_for_is_called_a_file() {
     assert!(words.contains("not a folder") && words.contains("name the folder"), "{words}");
 }
 
+/// Without names, each way out says what may still name somebody.
+#[test]
+fn what_is_not_found_as_a_name_is_said_wherever_names_are_removed() {
+    let (dir, record) = rehearsed();
+    let at = |name: &str| dir.path().join(name).to_string_lossy().into_owned();
+    let (pdf, csv, lines, zip, forms) = (at("n.pdf"), at("n.csv"), at("n.jsonl"), at("n.zip"), at("n"));
+    for asked in [
+        vec!["report", &record, "--pdf", &pdf],
+        vec!["export", &record, "--to", "csv", "--out", &csv],
+        vec!["export", &record, "--to", "jsonl", "--out", &lines],
+        vec!["export", &record, "--to", "bundle", "--out", &zip],
+        vec!["export", &record, "--to", "forms", "--out", &forms],
+    ] {
+        let said = "Not found: a nickname, a misspelling";
+        let told = run(&[&asked[..], &["--no-names"]].concat()).done().out;
+        assert!(told.contains(said), "{told}");
+        let told = run(&[&asked[..], &["--no-names", "--json"]].concat()).done().json();
+        assert!(told["names_not_found"].as_str().is_some_and(|words| words.contains(said)), "{told}");
+        let told = run(&[&asked[..], &["--json"]].concat()).done().json();
+        assert!(told.get("names_not_found").is_none(), "{told}");
+    }
+}
+
 #[test]
 fn a_rig_with_an_unknown_field_or_a_negative_length_is_refused_with_its_place() {
     let dir = tempdir().unwrap();

@@ -140,9 +140,10 @@ pub fn report(file: &Path, pdf: &Path, asked: &service::paper::Asked, json: bool
     service::rehearse::write_apart(file, pdf, &made.bytes)?;
     let (pdf, pages) = (pdf.display().to_string(), made.pages);
     if json {
-        print::json(&json!({ "report": pdf, "pages": pages, "whole": made.left_out.is_none() }))?;
+        let told = json!({ "report": pdf, "pages": pages, "whole": made.left_out.is_none() });
+        print::json(&super::export::with_names(told, asked))?;
     } else {
-        print::out(&format!("{pdf} ({pages} pages)"))?;
+        print::out(&format!("{pdf} ({pages} pages){}", super::export::names_words(asked)))?;
     }
     match made.left_out {
         None => Ok(0),

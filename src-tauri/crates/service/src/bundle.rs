@@ -8,8 +8,8 @@ use crate::unnamed::Names;
 use crate::wire::Trouble;
 use chrono::{DateTime, Datelike, FixedOffset, Timelike};
 use operation::{Payload, State};
-pub use report::Form;
 use report::input::ReportInput;
+pub use report::{Form, NAMES_REMOVED};
 use sha2::{Digest, Sha256};
 use std::io::Write;
 use std::path::Path;
@@ -135,9 +135,7 @@ fn about(input: &ReportInput, files: &[(String, Vec<u8>)], no_names: bool, open:
     text.push_str("SHA256SUMS  the digest of each of them: sha256sum --check SHA256SUMS\n\n");
     if no_names {
         text.push_str(&format!(
-            "Names were replaced by numbers, in the calls too where they were found. Not found: a nickname, a misspelling, \
-             and whoever is named in words alone and in no place for a person, above all in small letters. Read it before \
-             it is handed on. The record in here cannot be verified; whoever keeps the operation file can \
+            "{NAMES_REMOVED} The record in here cannot be verified; whoever keeps the operation file can \
              hold it against this:\nledgebook log verify FILE.ledge --against {}:{}\n",
             record.head, record.count
         ));

@@ -69,7 +69,10 @@ pub fn jsonl(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
     Ok(out)
 }
 
-/// The same; without names as plain columns, with what proves an entry left out: it proves what was written, and that is
+/// Where the first line of a record without names says what is not found.
+const SAID: &str = "names_not_found";
+
+/// The same; without names as plain columns, the first with what is not found as a name, and with what proves an entry left out: it proves what was written, and that is
 /// not what stands there any more. The salt goes too, with which a payload could be guessed.
 ///
 /// # Errors
@@ -77,7 +80,7 @@ pub fn jsonl(rows: &[Stored]) -> Result<Vec<u8>, Trouble> {
 pub(crate) fn jsonl_of(rows: &[Stored], names: Option<&Names>) -> Result<Vec<u8>, Trouble> {
     let Some(names) = names else { return jsonl(rows) };
     let mut out = Vec::new();
-    for row in rows {
+    for (place, row) in rows.iter().enumerate() {
         let mut value = serde_json::to_value(&row.entry).unwrap_or_default();
         if let Some(fields) = value.as_object_mut() {
             fields.remove("hash");
@@ -85,6 +88,9 @@ pub(crate) fn jsonl_of(rows: &[Stored], names: Option<&Names>) -> Result<Vec<u8>
             fields
                 .insert("author".into(), row.entry.author.as_deref().map(|author| names.hide(author)).into());
             fields.insert("names".into(), "removed".into());
+            if place == 0 {
+                fields.insert(SAID.into(), report::NAMES_REMOVED.into());
+            }
         }
         out.extend(value.to_string().into_bytes());
         out.push(b'\n');

@@ -90,6 +90,7 @@ fn record() -> Value {
             "salt": or_null(hex("salt of the payload’s digest; null once erased")),
             "payload_digest": hex("SHA-256 of salt and payload"),
             "prev": hex("hash of the station’s entry before"),
+            "names_not_found": text("on the first line of a record without names: what may still name somebody"),
             "names": { "const": "removed", "description": "names were replaced; then nothing that proves the line is in it" }
         }
     })

@@ -180,10 +180,7 @@ fn steps(names_removed: bool) -> Vec<Rich> {
                  the file.";
     if names_removed {
         return vec![
-            "Names were replaced by numbers, in the calls too where they were found. Not found: a nickname, a misspelling, \
-             and whoever is named in words alone and in no place for a person, above all in small letters. Read it before \
-             it is handed on."
-                .into(),
+            crate::NAMES_REMOVED.into(),
             "Whoever keeps the file checks with the line below, with no network, whether it is the record that this \
              copy was made from."
                 .into(),
@@ -218,8 +215,10 @@ fn hash_lines(groups: &[String]) -> Vec<Rich> {
 fn missing_words(input: &ReportInput) -> Rich {
     let mut found: BTreeMap<char, Vec<u64>> = BTreeMap::new();
     // Every text the report was given, whatever page it stands on.
-    let all = serde_json::to_string(input).unwrap_or_default();
-    for c in metrics::missing(&all) {
+    let mut beyond = Beyond::default();
+    // Writing to memory does not fail, and what a text holds is always written.
+    let _ = serde_json::to_writer(&mut beyond, input);
+    for c in metrics::missing(&String::from_utf8_lossy(&beyond.0)) {
         found.entry(c).or_default();
     }
     if found.is_empty() {
@@ -242,8 +241,27 @@ fn missing_words(input: &ReportInput) -> Rich {
         where_.push_str(" …");
     }
     let where_ = if where_.is_empty() { "in names".to_string() } else { format!("in {where_}") };
+    let whole = if input.names_removed { "the record" } else { "the attached record" };
     Rich::from(format!(
-        "Letters that could not be drawn, written by rough sound between ‹ › and not as their owner writes them: {}{more}; {where_}, as written in the attached record.",
+        "Letters that could not be drawn, written by rough sound between ‹ › and not as their owner writes them: {}{more}; {where_}, as written in {whole}.",
         points.join(", ")
     ))
+}
+
+/// Of all that is written what goes beyond ASCII, every piece whole: a letter and its accent are written together.
+#[derive(Default)]
+struct Beyond(Vec<u8>);
+
+impl std::io::Write for Beyond {
+    fn write(&mut self, piece: &[u8]) -> std::io::Result<usize> {
+        if !piece.is_ascii() {
+            self.0.extend_from_slice(piece);
+            self.0.push(b' ');
+        }
+        Ok(piece.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
 }
