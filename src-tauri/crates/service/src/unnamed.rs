@@ -92,6 +92,8 @@ pub struct Names {
     whole: Vec<(Vec<String>, usize)>,
     /// One word of a name; `None`: several people have it.
     parts: BTreeMap<String, Option<usize>>,
+    /// Signs that stand before or after the words of a name as it was entered, with the name: an emoji tells who it is too.
+    signed: Vec<(String, String)>,
     /// Names made of nothing but words of the trade, as they were written: taken for a name only where they stand alone.
     alone: BTreeMap<String, usize>,
 }
@@ -190,6 +192,10 @@ impl Names {
             if !names.whole.iter().any(|(known, _)| *known == keys) {
                 names.whole.push((keys, number));
             }
+            let bare = person.trim_matches(|c: char| !c.is_alphanumeric());
+            if bare != person.trim() && !bare.is_empty() {
+                names.signed.push((person.trim().to_string(), bare.to_string()));
+            }
         }
         names.whole.sort_by_key(|(keys, _)| std::cmp::Reverse(keys.len()));
         names
@@ -200,6 +206,11 @@ impl Names {
         if let Some(number) = self.alone.get(text.trim()) {
             return called(Some(*number));
         }
+        let mut bare = std::borrow::Cow::Borrowed(text);
+        for (signed, name) in self.signed.iter().filter(|(signed, _)| text.contains(signed.as_str())) {
+            bare = bare.replace(signed.as_str(), name).into();
+        }
+        let text = bare.as_ref();
         let words = words(text);
         let mut out = String::with_capacity(text.len());
         let (mut at, mut done) = (0, 0);
@@ -319,7 +330,22 @@ fn trade(state: &State) -> BTreeSet<String> {
 fn looks_like_a_name(text: &str) -> bool {
     let mut words =
         text.split_whitespace().filter(|word| !PARTICLES.contains(&key(word).as_str())).peekable();
-    words.peek().is_some() && words.all(|word| !word.starts_with(char::is_lowercase))
+    words.peek().is_some() && words.all(|word| !word.starts_with(begins_small))
+}
+
+/// Whether a letter is a small one of a script that has large ones too. Georgian counts its letters as small and writes names with
+/// them; Arabic, Thai or Japanese have one kind of letter alone.
+fn begins_small(c: char) -> bool {
+    c.is_lowercase() && !is_georgian(c)
+}
+
+/// Whether a name may begin so: with a large letter, or with one of a script that has no such.
+fn begins_large(c: char) -> bool {
+    c.is_alphabetic() && (!c.is_lowercase() || is_georgian(c))
+}
+
+fn is_georgian(c: char) -> bool {
+    matches!(c, '\u{10D0}'..='\u{10FF}')
 }
 
 /// Who sees to a lesson, where it is written so that it may be a name or not.
@@ -337,7 +363,7 @@ fn taken_over_by(text: &str) -> Option<&str> {
     let all = words(text);
     let after = all.iter().position(|word| ["to", "by"].contains(&word.key.as_str()))?;
     let of_a_service = |word: &&Word| OF_A_SERVICE.contains(&word.key.as_str());
-    let large = |word: &&Word| text[word.start..].starts_with(char::is_uppercase) && !of_a_service(word);
+    let large = |word: &&Word| text[word.start..].starts_with(begins_large) && !of_a_service(word);
     let named = all[after + 1..].iter().skip_while(of_a_service).take_while(large);
     let (mut named, mut end) = (named.peekable(), 0);
     let start = named.peek()?.start;
@@ -406,89 +432,4 @@ fn of_call(call: &Call, name: &mut impl FnMut(&str)) {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn names() -> Names {
-        let people = [
-            "Kofi Mensah-Baird",
-            "Dunja Perić",
-            "Оксана Лисенко",
-            "Anna Stone",
-            "Anna Lind",
-            "May Down",
-            "Control",
-        ];
-        let trade = ["down", "lower", "stop", "control"].map(String::from).into();
-        Names::new(&people.map(String::from), &trade)
-    }
-
-    #[test]
-    fn a_name_is_found_however_it_was_typed() {
-        let names = names();
-        for (text, expected) in [
-            ("Kofi Mensah-Baird takes the role tailer", "Person 1 takes the role tailer"),
-            ("kofi mensah baird: slack", "Person 1: slack"),
-            ("Kofi’s rope, MENSAH too", "Person 1’s rope, Person 1 too"),
-            ("peric at the edge", "Person 2 at the edge"),
-            ("Peri\u{301}c at the edge", "Person 2 at the edge"),
-            ("Oksana writes; Лисенко checks", "Person 3 writes; Person 3 checks"),
-            ("Anna hears it, Stone does not", "a person hears it, Person 4 does not"),
-            ("Anna Lind is in", "Person 5 is in"),
-            ("down slow, May Down watches", "down slow, Person 6 watches"),
-            ("control orders stop", "control orders stop"),
-            ("Control", "Person 7"),
-            ("“lower”", "“lower”"),
-            ("", ""),
-        ] {
-            assert_eq!(names.hide(text), expected, "{text}");
-        }
-    }
-
-    #[test]
-    fn whom_a_patient_is_handed_to_is_named_where_it_begins_large() {
-        for (text, whom) in [
-            ("to Marta Lind, ambulance; written summary", Some("Marta Lind")),
-            ("taken over by Olle Zetterlund-Bråth of the ambulance", Some("Olle Zetterlund-Bråth")),
-            ("to Marta. Card given", Some("Marta")),
-            ("to paramedic Marta Lind", Some("Marta Lind")),
-            ("to Hospital", None),
-            ("to the ambulance crew", None),
-            ("spoken summary to", None),
-            ("awake", None),
-        ] {
-            assert_eq!(taken_over_by(text), whom, "{text}");
-        }
-    }
-
-    #[test]
-    fn what_may_be_a_name_goes_as_a_whole() {
-        let mut names = names();
-        let trade = ["lower", "stop"].map(String::from).into();
-        for text in [
-            "berta from the shop",
-            "bertil krona",
-            "whoever keeps the ropes",
-            "everyone",
-            "lower stop",
-            "kofi",
-        ] {
-            names.as_a_whole(text, &trade);
-        }
-        let hidden = "Person 8 sees to it; krona stays, berta from the shop too, everyone, Person 1";
-        assert_eq!(
-            names.hide("Bertil Krona sees to it; krona stays, berta from the shop too, everyone, kofi"),
-            hidden
-        );
-    }
-
-    #[test]
-    fn words_of_the_program_are_left() {
-        let mut value =
-            serde_json::json!({"kind": "anna", "text": ["Anna Stone"], "in": {"motion": "stone", "n": 3}});
-        names().hide_in(&mut value);
-        let expected =
-            serde_json::json!({"kind": "anna", "text": ["Person 4"], "in": {"motion": "stone", "n": 3}});
-        assert_eq!(value, expected);
-    }
-}
+mod tests;
