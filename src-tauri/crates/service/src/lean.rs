@@ -4,7 +4,10 @@
 //! Who goes through a folder of records asks for neither. Both are cut out of the stored text before the state reads it, so that it
 //! reads what is left as it reads any check: each field that stays is refused where it always is, each that is unknown too.
 //!
-//! What is cut out is not looked into. A check that a whole reading would refuse for what stands inside its falls is read here.
+//! What is cut out is not looked into. A check that a whole reading would refuse for what stands inside its falls is read here, and
+//! counted. That misleads nobody to trust a rig: of a check, what goes through a folder takes only which parts fall short and are
+//! critical, so it can ask for one inspection too many and for none too few; no screen or paper says of a rig that it holds from this
+//! reading. It takes a chain that fits around a text that this program never wrote.
 
 use operation::event::Lent;
 use operation::state::{Filing, State};
