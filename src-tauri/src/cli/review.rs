@@ -5,7 +5,7 @@ use crate::stamp::{Clock, now_words};
 use serde_json::json;
 use service::Session;
 use service::paper::Units;
-use service::review::Reviewed;
+use service::review::{Reviewed, due_words};
 use std::path::Path;
 
 /// Measures and findings. A record that is not whole is reviewed as far as it goes, and that is told on standard error:
@@ -137,7 +137,7 @@ fn in_words(review: &Reviewed) -> String {
     for l in &review.lessons {
         let what = if l.change { "change" } else { "keep" };
         let who = if l.who.is_empty() { String::new() } else { format!("; {} sees to it", l.who) };
-        let when = if l.by_when.is_empty() { String::new() } else { format!("; by {}", l.by_when) };
+        let when = if l.by_when.is_empty() { String::new() } else { format!("; {}", due_words(&l.by_when)) };
         text.push_str(&format!("  {what}: {}{who}{when} · {} (entry {})\n", l.text, l.person, l.seq));
     }
     text

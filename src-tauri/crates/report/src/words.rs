@@ -200,9 +200,10 @@ pub fn metres(units: Units, value: f64) -> String {
     units.told(Kind::Length, value, &number((value * 10.0).round() / 10.0), Side::Near)
 }
 
-/// A mass as it was entered, "250 kg", in the units asked for.
+/// A mass as it was entered, "250 kg", in the units asked for; one that was entered in other units to a tenth ("272.2 kg" for
+/// 600 lb): more digits than that nobody weighed.
 pub fn mass(units: Units, kilograms: f64) -> String {
-    units.told(Kind::Mass, kilograms, &number(kilograms), Side::Near)
+    units.told(Kind::Mass, kilograms, &number((kilograms * 10.0).round() / 10.0), Side::Near)
 }
 
 /// What stands before the colon of "reached: awake, talking", in words.
@@ -258,6 +259,8 @@ mod tests {
         assert_eq!((metres(Units::Si, 17.3736), metres(Units::Si, 34.0)), ("17.4 m".into(), "34 m".into()));
         assert_eq!((metres(Units::Us, 17.3736), metres(Units::Us, 34.0)), ("57 ft".into(), "112 ft".into()));
         assert_eq!((mass(Units::Si, 250.0), mass(Units::Us, 250.0)), ("250 kg".into(), "551 lb".into()));
+        // 600 lb of 0.453 592 37 kg each are 272.155 422 kg.
+        assert_eq!(mass(Units::Si, 272.155_422), "272.2 kg");
         assert_eq!((head("reached: awake"), head("packaged")), ("reached".into(), "packaged".into()));
     }
 }

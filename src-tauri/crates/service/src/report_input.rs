@@ -10,8 +10,8 @@ use operation::state::{Kept, RigState, State};
 use operation::step::{Purpose, ZoneName};
 use operation::{Entry, Payload};
 use report::input::{
-    Benchmark, Duty, MotionSpan, OperationFacts, PatientMark, Person, RecordFacts, ReportInput, RigChapter,
-    Signed, StationFacts, StoredCheck, ZoneStay,
+    Benchmark, Duty, MotionSpan, OperationFacts, OutOfUse, PatientMark, Person, RecordFacts, ReportInput,
+    RigChapter, Signed, StationFacts, StoredCheck, ZoneStay,
 };
 use rig::guidelines::Guidelines;
 use std::collections::{BTreeMap, BTreeSet};
@@ -61,9 +61,14 @@ pub(crate) fn input(
         spans: state.spans.iter().map(span).collect(),
         review: review::of_report(&state, state.last_line_ms()),
         lessons: operation::review::lessons(&state),
+        out_of_use: operation::review::quarantined(&state).into_iter().map(out_of_use).collect(),
         ..ReportInput::default()
     };
     Ok((input, state))
+}
+
+fn out_of_use(of: operation::review::Quarantine) -> OutOfUse {
+    OutOfUse { gear: of.gear, reason: of.reason, person: of.person, seq: of.seq }
 }
 
 /// The patient's marks in the order they happened, as they stand now.

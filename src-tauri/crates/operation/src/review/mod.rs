@@ -7,7 +7,7 @@ mod words;
 pub(crate) use findings::key_of;
 pub use findings::{Finding, Said, Sure, findings, findings_with};
 pub use measures::{Measures, measures, named};
-pub use words::{Learned, Quarantine, lessons, quarantined, said};
+pub use words::{Learned, Quarantine, due_words, lessons, quarantined, said};
 
 use crate::state::State;
 

@@ -77,7 +77,7 @@ const SAY_WHEN: [&str; 21] = [
 ];
 
 /// When a lesson is to be seen to: “by May”, “before the next drill”.
-fn due_words(when: &str) -> String {
+pub fn due_words(when: &str) -> String {
     let when = when.trim();
     let first = when.split(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
     if SAY_WHEN.contains(&first.as_str()) { when.to_string() } else { format!("by {when}") }

@@ -37,6 +37,12 @@ const EMERGENCY: [&str; 17] = [
     "broken",
 ];
 
+/// Whether words tell of an emergency, and not that there is none.
+pub fn tells_of_emergency(words: &str) -> bool {
+    let said = Said::of(words);
+    said.has_word(&EMERGENCY) && !said.has_word(&["no", "not", "nobody"])
+}
+
 impl State {
     /// When a PAR is due because of an event; `None`: none, or it was had.
     pub fn count_due_ms(&self) -> Option<i64> {
@@ -54,10 +60,8 @@ impl State {
 
     /// Words that call a stop, or say why it was called, may tell of an emergency.
     pub(super) fn emergency_by(&mut self, seq: u64, at_ms: i64, call: &Call, said: &Said) {
-        let told =
-            |t: &str| Said::of(t).has_word(&EMERGENCY) && !Said::of(t).has_word(&["no", "not", "nobody"]);
-        let cause = call.cause.as_deref().is_some_and(told);
-        if !said.asks() && (told(&call.text) || cause) {
+        let cause = call.cause.as_deref().is_some_and(tells_of_emergency);
+        if !said.asks() && (tells_of_emergency(&call.text) || cause) {
             self.count_after("a stop for an emergency", seq, at_ms);
         }
     }

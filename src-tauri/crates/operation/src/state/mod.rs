@@ -20,7 +20,7 @@ mod silence;
 mod stops;
 
 pub use calls::{Loop, Wait};
-pub use counted::CountDue;
+pub use counted::{CountDue, tells_of_emergency};
 pub use kept::{Filing, Kept};
 pub use moments::{Called, Moment, ParState, span_words};
 pub(crate) use moved::standing_of;

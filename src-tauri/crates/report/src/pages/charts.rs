@@ -1,6 +1,6 @@
 //! Charts of the measures: time in each motion, exposure, readbacks, stops, speed.
 
-use super::{extent, spans, stayed};
+use super::{counted_to, spans, stayed};
 use crate::input::{ReportInput, Stop};
 use crate::kit::{Book, MEASURE, column, columns, most_that_fit};
 use drawing::charts::{self, Delays, Exposure, Pace, StopTime, Stopped};
@@ -33,7 +33,7 @@ fn half_head(book: &mut Book, right: bool, title: &str, note: &str) {
 
 /// Seconds in each motion that occurred, in the order of the keys.
 fn times(input: &ReportInput) -> Vec<(Motion, f64)> {
-    let (_, end) = extent(input);
+    let end = counted_to(input);
     let spans = spans(input);
     let total = |motion: Motion| -> f64 {
         let of = spans.iter().filter(|span| span.motion == motion);

@@ -1,6 +1,6 @@
 //! Lanes of roles over time, with the motion below on the same axis.
 
-use super::extent;
+use super::{counted_to, extent};
 use crate::input::ReportInput;
 use crate::kit::rich::cut;
 use crate::kit::{Book, MEASURE, Page, Rich};
@@ -37,7 +37,7 @@ pub fn spells(input: &ReportInput) -> Vec<Spell> {
         .iter()
         .map(|duty| {
             let from = duty.from_ms.clamp(start, end);
-            let to = duty.to_ms.unwrap_or(end).clamp(from, end);
+            let to = duty.to_ms.unwrap_or(counted_to(input)).clamp(from, end);
             Spell { role: duty.role.clone(), person: duty.person.clone(), from, to }
         })
         .collect()

@@ -22,7 +22,7 @@ pub fn set(book: &mut Book, input: &ReportInput) {
     book.head("Measures and findings", "each measure from the entries of the attached record");
     let numbered = super::picture::draw(input, 38.0).numbered;
     super::charts::set(book, input, &numbered);
-    findings(book, &input.review.findings);
+    findings(book, input);
     book.y += 5.0;
     tables(book, &input.review.measures);
 }
@@ -36,22 +36,33 @@ fn tables(book: &mut Book, measures: &[MeasureTable]) {
     book.bookmark(2, "Every measure, with its formula");
     book.plain_head("", "Every measure, with its formula", "as on the screen and by `ledgebook review`");
     let columns = [left("what", 66.0), left("came out", 76.0), left("entries", 32.0)];
-    for table in measures {
+    let (told, silent): (Vec<&MeasureTable>, Vec<&MeasureTable>) =
+        measures.iter().partition(|table| !table.rows.is_empty());
+    for table in told {
         let how = Rich::from(table.how.as_str());
         let lines = how.wrap(MEASURE, size::S).len() as f64;
         let rows: Vec<Row> = table.rows.iter().map(measure_row).collect();
         let below = Table { columns: columns.to_vec(), rows, ..Table::default() };
-        book.need(5.2 + lines * 3.6 + 1.0 + if below.rows.is_empty() { 8.0 } else { below.least() });
+        book.need(5.2 + lines * 3.6 + 1.0 + below.least());
         book.sub_head(&table.head, "");
         let at = (book.left(), book.y);
         book.y = book.page().paragraph(at, &how, MEASURE, size::S) + 1.0;
-        if table.rows.is_empty() {
-            book.nothing("The record says nothing of it.");
-            continue;
-        }
         below.set(book);
         book.y += 4.0;
     }
+    nothing_of(book, &silent);
+}
+
+/// What the record says nothing of, in one sentence: heads and formulas with nothing under them would fill pages.
+fn nothing_of(book: &mut Book, silent: &[&MeasureTable]) {
+    if silent.is_empty() {
+        return;
+    }
+    let heads: Vec<String> = silent.iter().map(|table| format!("“{}”", table.head)).collect();
+    let words = Rich::from(format!("The record says nothing of {}.", words::list(&heads)));
+    book.need(words.wrap(MEASURE, size::S).len() as f64 * 3.6);
+    let at = (book.left(), book.y);
+    book.y = book.page().paragraph(at, &words, MEASURE, size::S) + 4.0;
 }
 
 fn measure_row(row: &MeasureRow) -> Row {
@@ -59,11 +70,12 @@ fn measure_row(row: &MeasureRow) -> Row {
     Row::new(vec![row.words.as_str().into(), row.value.as_str().into(), entries])
 }
 
-fn findings(book: &mut Book, findings: &[Finding]) {
+fn findings(book: &mut Book, input: &ReportInput) {
+    let findings = &input.review.findings;
     if findings.is_empty() {
         book.need(14.0);
         book.sub_head("Findings", "");
-        book.nothing("Nothing departed from the guidelines.");
+        book.nothing(super::said::nothing_found(input));
         return;
     }
     let mut sorted: Vec<&Finding> = findings.iter().collect();
@@ -110,16 +122,21 @@ pub fn words(finding: &Finding) -> Rich {
 /// The words of a finding with who found it and the rule it is held against: a long rule stands with its first finding, whose
 /// number the others name.
 fn whole(finding: &Finding, (number, named): (usize, usize)) -> Rich {
-    let mut text = words(finding);
-    if let Some(by) = &finding.by {
-        text = text.bold(" Opinion").plain(format!(" of {by}."));
-    }
+    let mut text = match &finding.by {
+        // Who found it is said once, as whose opinion it is.
+        Some(by) => {
+            let said = words::capital(&finding.words);
+            let stop = if said.ends_with(['.', '!', '?', '…']) { " " } else { ". " };
+            Rich::new().bold(said).bold(format!("{stop}Opinion")).plain(format!(" of {by}."))
+        }
+        None => words(finding),
+    };
     if finding.set_aside {
         text = text.bold(" Set aside.");
     }
     let source = if finding.source.is_empty() { String::new() } else { format!(" ({})", finding.source) };
     let rule = format!("{}{source}", finding.rule);
-    if finding.rule.is_empty() {
+    if finding.rule.is_empty() || finding.by.is_some() {
         text
     } else if number != named && rule.chars().count() > RULE_AGAIN {
         text.plain(format!(" · rule: see {named}"))

@@ -8,9 +8,10 @@ use drawing::picture::{self, Picture, PictureInput};
 /// Draws it, the load's curve `curve` mm high.
 pub fn draw(input: &ReportInput, curve: f64) -> Picture {
     let (start_ms, end_ms) = super::extent(input);
+    let counted_to = super::counted_to(input);
     let stays = |zone: &str| {
         let stays = input.zones.iter().filter(|stay| stay.zone == zone);
-        stays.map(|stay| (stay.from_ms, stay.to_ms.unwrap_or(end_ms))).collect()
+        stays.map(|stay| (stay.from_ms, stay.to_ms.unwrap_or(counted_to).max(stay.from_ms))).collect()
     };
     let orders = input.log.iter().filter(|entry| entry.kind == "order");
     let silent = |what: &Hearing| *what == Hearing::Never;

@@ -68,7 +68,18 @@ pub fn outcome(input: &ReportInput, clock: Clock) -> Rich {
     } else if input.operation.closed_ms.is_none() {
         text = text.rubric(format!("Not closed yet: this is the record as of {at}. "));
     }
-    text = text.plain(patient_words(input, clock).unwrap_or_else(|| motion_words(input, clock)));
+    if let Some(words) = emergency_words(input, clock) {
+        text = text.rubric(words);
+    }
+    let patient = patient_words(input, clock);
+    // How it ended for the load is told too, unless the patient's way says that it came to its end.
+    if patient.is_none() || !landed(input) {
+        text = text.plain(motion_words(input, clock));
+    }
+    if let Some(words) = patient {
+        let gap = if landed(input) { "" } else { " " };
+        text = text.plain(gap).plain(words);
+    }
     match input.review.pars.last() {
         Some(par) => {
             let of = par.of.map_or(String::new(), |of| format!(" of {of}"));
@@ -90,9 +101,40 @@ fn patient_words(input: &ReportInput, clock: Clock) -> Option<String> {
     Some(format!("The patient was {}.", words::list(&marks)))
 }
 
+/// Most words of a call that the first lines of page 1 repeat, in characters.
+const REPEATED: usize = 120;
+
+/// "Emergency at 13:11: “stop, emergency, the litter has dropped” (edge attendant). "
+fn emergency_words(input: &ReportInput, clock: Clock) -> Option<String> {
+    let mut calls = input.review.stops.iter().filter(|stop| stop.emergency);
+    let first = calls.next()?;
+    let mut said: String = first.text.chars().take(REPEATED).collect();
+    if said.len() < first.text.len() {
+        said.push('…');
+    }
+    // A call of “stop” alone says nothing; why it was called does.
+    let said =
+        if said.trim().chars().count() > 8 || first.cause.is_empty() { said } else { first.cause.clone() };
+    let more = match calls.count() {
+        0 => String::new(),
+        n => format!(", and {n} more"),
+    };
+    Some(format!("Emergency at {}: “{}” ({}){more}. ", clock.hm(first.at_ms), said.trim(), first.from))
+}
+
+/// Whether the load moved and came to the ground or the top after that.
+fn landed(input: &ReportInput) -> bool {
+    let of = |wanted: &dyn Fn(&str) -> bool| input.spans.iter().rposition(|span| wanted(&span.motion));
+    match of(&|motion| matches!(motion, "lowering" | "raising")) {
+        None => true,
+        Some(moved) => of(&|motion| motion == "landed").is_some_and(|landed| landed > moved),
+    }
+}
+
 /// "The load was lowered from 15:58 and landed at 16:21."
 fn motion_words(input: &ReportInput, clock: Clock) -> String {
     let first = |motion: &str| input.spans.iter().find(|s| s.motion == motion);
+    let last = |motion: &str| input.spans.iter().rev().find(|s| s.motion == motion);
     let mut said: Vec<String> = Vec::new();
     if let Some(span) = first("lowering") {
         said.push(format!("lowered from {}", clock.hm(span.from_ms)));
@@ -100,14 +142,48 @@ fn motion_words(input: &ReportInput, clock: Clock) -> String {
     if let Some(span) = first("raising") {
         said.push(format!("raised from {}", clock.hm(span.from_ms)));
     }
-    if let Some(span) = input.spans.iter().rev().find(|s| s.motion == "landed") {
-        said.push(format!("landed at {}", clock.hm(span.from_ms)));
-    }
     if said.is_empty() {
-        "The load was not moved.".into()
-    } else {
-        format!("The load was {}.", words::list(&said))
+        return "The load was not moved.".into();
     }
+    let ended = input.spans.last().map_or("", |span| span.motion.as_str());
+    if landed(input) {
+        said.extend(last("landed").map(|span| format!("landed at {}", clock.hm(span.from_ms))));
+    } else if let Some(word) =
+        [("tied_off", "tied off"), ("stopped", "stopped"), ("stopping", "told to stop")]
+            .into_iter()
+            .find_map(|(motion, word)| (motion == ended).then_some(word))
+    {
+        said.extend(last(ended).map(|span| format!("{word} at {}", clock.hm(span.from_ms))));
+        return format!("The load was {}; that it landed is not in the record.", words::list(&said));
+    }
+    format!("The load was {}.", words::list(&said))
+}
+
+/// What is said where there is no finding: of a record that holds next to nothing this says little, and it says so.
+pub fn nothing_found(input: &ReportInput) -> &'static str {
+    let ordered = input.log.iter().any(|row| row.kind == "order");
+    let moved = input.spans.iter().any(|span| matches!(span.motion.as_str(), "lowering" | "raising"));
+    if ordered || moved {
+        "Nothing in the record departs from the guidelines."
+    } else {
+        "The record holds no order and no movement: nothing in it departs from the guidelines."
+    }
+}
+
+/// What came of the review: gear that is out of use, and what someone says is to be changed; each with its entry.
+pub fn to_change(input: &ReportInput) -> Vec<(Rich, u64)> {
+    let gear = input.out_of_use.iter().map(|gear| {
+        (Rich::new().bold(format!("Out of use: {}", gear.gear)).plain(format!(": {}", gear.reason)), gear.seq)
+    });
+    let lessons = input.lessons.iter().filter(|lesson| lesson.change).map(|lesson| {
+        let when = lesson.by_when.trim();
+        let when = if when.is_empty() { String::new() } else { operation::review::due_words(when) };
+        let due: Vec<&str> =
+            [lesson.who.trim(), when.as_str()].into_iter().filter(|word| !word.is_empty()).collect();
+        let due = if due.is_empty() { String::new() } else { format!(" ({})", due.join(", ")) };
+        (Rich::new().bold(words::capital(&lesson.text)).plain(due), lesson.seq)
+    });
+    gear.chain(lessons).collect()
 }
 
 /// Who held a role, in order, with the times of a change.

@@ -38,6 +38,11 @@ const UNNUMBERED: usize = 4;
 /// Lines that the contents may take.
 const CONTENTS: usize = 3;
 
+/// Of what is to be changed so much is told at least, where there is so much and it has room.
+const CHANGES: [usize; 3] = [2, 1, 0];
+/// Lines of each.
+const CHANGE_LINES: usize = 3;
+
 /// Height of caution and record at the foot, mm.
 const FOOT: f64 = 20.6;
 
@@ -45,20 +50,25 @@ const FOOT: f64 = 20.6;
 pub fn page(book: &Book, input: &ReportInput) -> Page {
     let standing = Standing::of(&input.review.findings);
     let full = |(findings, rigs): (usize, usize)| findings == 0 && rigs < 2;
-    let choose = |room: Room| {
+    let choose = |changes: usize, room: Room| {
         let mut fitting = CURVES.iter().filter_map(|curve| {
-            let (findings, rigs) = Sheet::new((book, input, &standing), *curve, room).fitting();
+            let (findings, rigs) = Sheet::new((book, input, &standing), *curve, room).fitting(changes);
             Some((room, *curve, (findings?, rigs?)))
         });
-        fitting.find(|(_, curve, shares)| full(*shares) || *curve <= LEAST_CURVE)
+        let found = fitting.find(|(_, curve, shares)| full(*shares) || *curve <= LEAST_CURVE)?;
+        // Before a rig goes untold, less is said of what is to be changed.
+        let told = changes == 0 || input.rigs.is_empty() || RIGS[found.2.1].0 > 0;
+        told.then_some((changes, found))
     };
-    let chosen = ROOMS.into_iter().find_map(choose);
-    let (room, least, (findings, rigs)) =
-        chosen.unwrap_or((ROOMS[1], 16.0, (FINDINGS.len() - 1, RIGS.len() - 1)));
+    let chosen =
+        CHANGES.into_iter().find_map(|changes| ROOMS.into_iter().find_map(|room| choose(changes, room)));
+    let (changes, (room, least, (findings, rigs))) =
+        chosen.unwrap_or((0, (ROOMS[1], 16.0, (FINDINGS.len() - 1, RIGS.len() - 1))));
     let (findings, rigs) = (FINDINGS[findings], RIGS[rigs]);
     let sheet = |curve: f64| Sheet::new((book, input, &standing), curve, room);
     // What those leave goes back to the picture.
-    let curve = CURVES.into_iter().find(|c| *c <= least || sheet(*c).fits(findings, rigs)).unwrap_or(least);
+    let fits = |curve: &f64| sheet(*curve).fits(findings, rigs, changes);
+    let curve = CURVES.into_iter().find(|c| *c <= least || fits(c)).unwrap_or(least);
     sheet(curve).finish(findings, rigs)
 }
 
@@ -107,17 +117,18 @@ impl<'a> Sheet<'a> {
     }
 
     /// The most findings and the most of the rigs that fit, as places in the lists of shares.
-    fn fitting(&self) -> (Option<usize>, Option<usize>) {
+    fn fitting(&self, changes: usize) -> (Option<usize>, Option<usize>) {
         let limit = self.pages_top() - 1.0;
         let findings = FINDINGS.iter().position(|n| self.findings(&mut self.blank(), *n) <= limit);
-        let rigs = RIGS.iter().position(|share| self.rigs(&mut self.blank(), *share) <= limit);
+        let rigs = RIGS.iter().position(|share| self.right(&mut self.blank(), *share, changes) <= limit);
         (findings, rigs)
     }
 
     /// Whether these shares fit.
-    fn fits(&self, findings: usize, rigs: (usize, usize)) -> bool {
+    fn fits(&self, findings: usize, rigs: (usize, usize), changes: usize) -> bool {
         let limit = self.pages_top() - 1.0;
-        self.findings(&mut self.blank(), findings) <= limit && self.rigs(&mut self.blank(), rigs) <= limit
+        self.findings(&mut self.blank(), findings) <= limit
+            && self.right(&mut self.blank(), rigs, changes) <= limit
     }
 
     /// A sheet to measure on.
@@ -129,7 +140,10 @@ impl<'a> Sheet<'a> {
     fn finish(mut self, findings: usize, rigs: (usize, usize)) -> Page {
         let mut page = std::mem::replace(&mut self.page, Page::new(0.0, 0.0, ""));
         let left = self.findings(&mut page, findings);
-        let right = self.rigs(&mut page, rigs);
+        let limit = self.pages_top() - 1.0;
+        let all = said::to_change(self.input).len();
+        let changes = (1..=all).rev().find(|most| self.right(&mut self.blank(), rigs, *most) <= limit);
+        let right = self.right(&mut page, rigs, changes.unwrap_or(0));
         let top = (left.max(right) + 1.0).min(self.pages_top());
         page.lines((self.x, top), &self.page_lines(), size::XS);
         self.foot(&mut page);
@@ -265,7 +279,7 @@ impl<'a> Sheet<'a> {
         y += 6.6;
         let chosen = self.standing.chosen(most);
         if chosen.is_empty() {
-            return page.paragraph((x, y), &"Nothing departed from the guidelines.".into(), width, size::S);
+            return page.paragraph((x, y), &said::nothing_found(self.input).into(), width, size::S);
         }
         for (finding, more) in chosen {
             page.mark(super::measures::mark(finding), x + 1.5, y + 1.85);
@@ -285,6 +299,37 @@ impl<'a> Sheet<'a> {
         y
     }
 
+    /// The rigs, and below them what is to be changed.
+    fn right(&self, page: &mut Page, share: (usize, usize), changes: usize) -> f64 {
+        let y = self.rigs(page, share);
+        self.changes(page, y, changes)
+    }
+
+    /// What someone says is to be changed, and gear that is out of use: the page says what to do and not only what happened.
+    fn changes(&self, page: &mut Page, mut y: f64, most: usize) -> f64 {
+        let all = said::to_change(self.input);
+        if all.is_empty() || most == 0 {
+            return y;
+        }
+        let (x, width) = (self.x + column(7) + 3.6, columns(5) - 3.6);
+        y += 2.2;
+        page.rule(x, y, width, pen::MED);
+        page.bold(x, y + 4.6, "To change, as people said", size::M);
+        y += 6.6;
+        for (words, seq) in all.iter().take(most) {
+            let words = words.clone().plain(" · ").then(words::entries_leading(&[*seq], 1));
+            let lines = shortened(&words, width, size::S, CHANGE_LINES);
+            y = page.lines((x, y), &lines, size::S) + 0.7;
+        }
+        let rest = all.len().saturating_sub(most);
+        if rest > 0 {
+            let more = Rich::from(format!("{rest} more"));
+            let at = self.page_of("Lessons").map_or(Rich::new(), |page| Rich::from(": ").then(page));
+            y = page.paragraph((x, y), &more.then(at), width, size::S);
+        }
+        y
+    }
+
     fn rigs(&self, page: &mut Page, (most, lines): (usize, usize)) -> f64 {
         let (x, width) = (self.x + column(7) + 3.6, columns(5) - 3.6);
         let mut y = self.y;
@@ -300,7 +345,8 @@ impl<'a> Sheet<'a> {
         }
         let rest = self.input.rigs.len().saturating_sub(most);
         if rest > 0 {
-            let more = words::several(rest as u64, "more rig", "more rigs");
+            let (one, several) = if most == 0 { ("rig", "rigs") } else { ("more rig", "more rigs") };
+            let more = words::several(rest as u64, one, several);
             let from = self.page_of("Rig").map_or(Rich::new(), |page| Rich::from(", from ").then(page));
             y = page.paragraph((x, y), &Rich::from(more).then(from), width, size::S);
         }

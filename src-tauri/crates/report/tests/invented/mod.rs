@@ -328,6 +328,7 @@ fn review() -> Review {
             cause: "roller shifted".into(),
             stopped_s: vec![("rope one operator".into(), Some(1.9)), ("rope two operator".into(), Some(4.9))],
             held_s: Some(150.0),
+            ..Stop::default()
         }],
         findings: vec![
             finding(

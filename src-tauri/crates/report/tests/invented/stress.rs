@@ -56,6 +56,7 @@ pub fn stress() -> ReportInput {
             cause: if i % 2 == 0 { "rock from above the third ledge ".repeat(6) } else { String::new() },
             stopped_s: vec![("rope one operator".into(), (i % 4 != 0).then_some(1.0 + i as f64))],
             held_s: (i % 5 != 0).then_some(4000.0),
+            ..Stop::default()
         };
         input.review.stops.push(stop);
         let words = format!("Finding {i} with words that go on for quite a while and then some");

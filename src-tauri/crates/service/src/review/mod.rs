@@ -6,14 +6,16 @@ mod tape;
 
 pub use compare::compare;
 pub use file::{Operation, Reviewed, entries, of_file};
+pub use operation::review::due_words;
 pub use tape::tape;
 
 use crate::Session;
 use crate::view::span;
 use crate::wire::{FindingView, MarkView, ReadbackMeasure as ReadbackView, ReviewView};
+use operation::Payload;
 use operation::clock::Now;
 use operation::review::{self, findings_with, measures, named, quantile};
-use operation::state::State;
+use operation::state::{State, tells_of_emergency};
 use report::input::{Finding, MeasureRow, MeasureTable, Par, ReadbackMeasure, Review, Speed, Stop};
 use rig::units::Units;
 use std::collections::HashSet;
@@ -196,6 +198,17 @@ fn stops(state: &State) -> Vec<Stop> {
                 .map(|(role, at)| (role.clone(), at.map(|at| seconds(s.at_ms, at))))
                 .collect(),
             held_s: s.ended_ms.map(|end| seconds(s.at_ms, end)),
+            emergency: [call_words(state, s.seq), &s.cause].into_iter().any(tells_of_emergency),
+            text: call_words(state, s.seq).into(),
         })
         .collect()
+}
+
+/// What a call said, as it stands now.
+fn call_words(state: &State, seq: u64) -> &str {
+    state
+        .at(seq)
+        .and_then(|kept| kept.now.as_deref())
+        .and_then(Payload::call)
+        .map_or("", |call| call.text.as_str())
 }

@@ -31,7 +31,9 @@ pub struct MeasureTable {
 
 /// Metres that someone called, in the units asked for.
 pub fn metres_told(metres: f64, units: Units) -> String {
-    units.told(Kind::Length, metres, &metres.to_string(), Side::Near)
+    // To a centimetre at most: a height that was called in feet has no end of decimals in metres.
+    let shown = (metres * 100.0).round() / 100.0;
+    units.told(Kind::Length, metres, &shown.to_string(), Side::Near)
 }
 
 /// “4.5 s”, without a decimal where it is none.
