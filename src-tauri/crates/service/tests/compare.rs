@@ -83,5 +83,9 @@ fn what_cannot_be_compared_says_so() {
     assert_eq!((found.operations.len(), found.rows[0].values.len()), (1, 1));
     let torn = dir.path().join("torn.ledge");
     std::fs::write(&torn, b"torn").unwrap();
-    assert_eq!(compare(&torn).unwrap_err().code, "not_comparable");
+    assert!(compare(&torn).unwrap_err().what.contains("not an operation file"));
+    assert_eq!(compare(&dir.path().join("nowhere.ledge")).unwrap_err().code, "file_missing");
+    let empty = dir.path().join("empty.ledge");
+    service::Session::create_new(&empty, "a test").unwrap().close().unwrap();
+    assert_eq!(compare(&empty).unwrap_err().code, "not_comparable");
 }

@@ -92,6 +92,8 @@ fn since_opening(m: &Measures, id: &str) -> Option<f64> {
 /// # Errors
 /// When the file cannot be read, is altered, or was never opened.
 pub fn compare(file: &Path) -> Result<CompareView, Trouble> {
+    // A file that is not there, or none of ours, is told as such.
+    drop(Journal::open_read_only(file)?);
     let this = Then::of(file).ok_or_else(|| {
         let what = "the operation cannot be compared: it cannot be read, is altered, or was never opened";
         Trouble::new(
