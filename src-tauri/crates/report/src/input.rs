@@ -12,6 +12,7 @@ use rig::findings::CheckReport;
 use rig::model::Rig;
 use rig::units::Units;
 use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
 
 /// Everything the report prints.
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
@@ -162,6 +163,17 @@ pub struct RecordFacts {
     /// The record as JSON Lines, to attach.
     #[serde(skip)]
     pub jsonl: Vec<u8>,
+    /// Its length and digest, once it was handed over to be packed.
+    #[serde(skip)]
+    pub attached: Option<(usize, String)>,
+}
+
+impl RecordFacts {
+    /// Bytes of what is attached, and their SHA-256, hex.
+    pub fn of_attached(&self) -> (usize, String) {
+        let own = || (self.jsonl.len(), hex::encode(Sha256::digest(&self.jsonl)));
+        self.attached.clone().unwrap_or_else(own)
+    }
 }
 
 /// One station's chain.

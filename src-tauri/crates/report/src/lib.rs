@@ -55,26 +55,29 @@ pub fn write(input: &ReportInput) -> Result<Vec<u8>, ReportError> {
 /// # Errors
 /// As [`write`].
 pub fn write_counted(input: &ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
-    let (record, book) = set(input);
+    let (record, book) = set(input, input.record.jsonl.as_slice());
     let about = about(input, record);
     finished(book, about)
 }
 
-/// The same of what is needed for nothing else: it is gone before the pages are packed.
+/// The same of what is needed for nothing else: the record is gone once it is packed, the rest before the pages are.
 ///
 /// # Errors
 /// As [`write`].
-pub fn write_taken(input: ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
-    let (record, book) = set(&input);
+pub fn write_taken(mut input: ReportInput) -> Result<(Vec<u8>, usize), ReportError> {
+    input.record.attached = Some(input.record.of_attached());
+    let jsonl = std::mem::take(&mut input.record.jsonl);
+    let (record, book) = set(&input, jsonl);
     let about = about(&input, record);
     drop(input);
     finished(book, about)
 }
 
 /// The record, packed, and the pages. The record is the longest piece of the file: it is packed while the pages are set.
-fn set(input: &ReportInput) -> (Option<pdf::Packed>, kit::Book) {
+fn set(input: &ReportInput, jsonl: impl AsRef<[u8]> + Send) -> (Option<pdf::Packed>, kit::Book) {
     std::thread::scope(|scope| {
-        let record = (!input.names_removed).then(|| scope.spawn(|| pdf::packed(&input.record.jsonl)));
+        // It goes with the thread that packs it.
+        let record = (!input.names_removed).then(|| scope.spawn(move || pdf::packed(jsonl.as_ref())));
         let book = pages::book(input);
         let record =
             record.map(|packing| packing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));

@@ -41,6 +41,7 @@ pub(crate) fn input(
         last_ms,
         missing,
         jsonl: jsonl?,
+        attached: None,
     };
     let site = state.size_up.iter().map(|(head, fact)| (capital(head), fact.words.clone())).collect();
     let input = ReportInput {

@@ -7,7 +7,6 @@ use crate::kit::{Book, MEASURE, Rich, column, columns};
 use crate::words::{self, Clock};
 use drawing::{Face, metrics, pen, size};
 use rig::units::Units;
-use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 /// Height of the signatures.
@@ -81,8 +80,8 @@ impl Record {
         let erased =
             if record.erased == 0 { "none erased".into() } else { format!("{} erased", record.erased) };
         let stations: Vec<String> = record.stations.iter().map(station_words).collect();
-        let digest = hex::encode(Sha256::digest(&record.jsonl));
-        let size = words::several(record.jsonl.len() as u64, "byte", "bytes");
+        let (bytes, digest) = record.of_attached();
+        let size = words::several(bytes as u64, "byte", "bytes");
         let guidelines = &input.operation;
         let clock = Clock::new(input.operation.offset_min);
         let mut made = format!("from the record as of {}", clock.hms(record.last_ms));
