@@ -248,3 +248,20 @@ fn an_opinion_names_who_holds_it_once_and_asks_for_no_rule() {
     assert!(all.contains("A glove was changed while lowering. Opinion of Hedda Brandsrud."), "{all}");
     assert!(!all.contains("what a person found") && !all.contains("found by"), "{all}");
 }
+
+/// Of a record that is not whole nothing is said not to have happened.
+#[test]
+fn what_is_left_of_a_record_says_what_is_not_in_it_and_no_more() {
+    let mut input = invented::operation();
+    (input.spans, input.patient, input.review.pars) = (vec![], vec![], vec![]);
+    let whole = page(&check("nothing moved", &input), 0);
+    assert!(whole.contains("The load was not moved. No roll call was recorded."), "{whole}");
+    input.record.missing =
+        vec!["the file is damaged (a page is malformed); what follows a gap is not in here".into()];
+    let left = page(&check("what is left", &input), 0);
+    assert!(
+        left.contains("No movement of the load is in what is left. No roll call is in what is left."),
+        "{left}"
+    );
+    assert!(!left.contains("not moved") && !left.contains("roll call was recorded"), "{left}");
+}

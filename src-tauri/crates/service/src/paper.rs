@@ -130,7 +130,7 @@ fn read(file: &Path) -> Result<Read, Trouble> {
         Ok(read) => Ok(read),
         Err(error @ JournalError::Damaged { .. }) => {
             let Ok(found) = journal::salvage::find(file) else { return Err(error.into()) };
-            let missing = vec![format!("the file is damaged ({error}); what follows a gap is not in here")];
+            let missing = vec![format!("{error}; what follows a gap is not in here")];
             Ok(Read { rows: found.rows, missing, left_out: Some(error.into()), without_log: None })
         }
         Err(error) => Err(error.into()),

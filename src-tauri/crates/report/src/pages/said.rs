@@ -85,6 +85,8 @@ pub fn outcome(input: &ReportInput, clock: Clock) -> Rich {
             let of = par.of.map_or(String::new(), |of| format!(" of {of}"));
             text.plain(format!(" {}{of} accounted for at {}.", par.count, clock.hm(par.at_ms)))
         }
+        // What is missing may tell of one.
+        None if !input.record.missing.is_empty() => text.plain(" No roll call is in what is left."),
         None => text.plain(" No roll call was recorded."),
     }
 }
@@ -143,7 +145,12 @@ fn motion_words(input: &ReportInput, clock: Clock) -> String {
         said.push(format!("raised from {}", clock.hm(span.from_ms)));
     }
     if said.is_empty() {
-        return "The load was not moved.".into();
+        let whole = input.record.missing.is_empty();
+        return if whole {
+            "The load was not moved.".into()
+        } else {
+            "No movement of the load is in what is left.".into()
+        };
     }
     let ended = input.spans.last().map_or("", |span| span.motion.as_str());
     if landed(input) {
