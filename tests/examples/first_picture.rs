@@ -1,26 +1,31 @@
-//! How soon a fall is seen in the real window: each part of a rig is marked lost in turn, from its key to the second frame after the
-//! first figures stand, and until the figures of all runs stand. Run by `cargo xtask bench loss`.
+//! How soon a fall is seen in the real window: each part of a rig is chosen and then marked lost, from the key to the second frame
+//! after the first figures stand, to that after the rig stands drawn without the part, and until the figures of all runs stand. Run
+//! by `cargo xtask bench loss`.
 
 use ledgebook_tests::cli::{run, run_in};
 use ledgebook_tests::window::{Window, key};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
-/// Notes, from the time of the key's own event, when the fall stood on the screen, when the second frame after that began, and when
-/// it was no longer told of few runs.
+/// Notes, from the time of the key's own event, when the second frame after the fall stood on the screen began, the same of the rig
+/// drawn without the part (the list of changed margins stands with it), and when it was no longer told of few runs.
 const WATCH: &str = "
     window.falls = []
     let press = null
     const find = (what) => document.querySelector(what)
+    const since = () => performance.now() - press.at
+    const second = (name) => {
+        const of = press
+        if (of[name] !== undefined) return
+        of[name] = null
+        requestAnimationFrame(() => requestAnimationFrame((began) => { of[name] = began - of.at }))
+    }
     const look = () => {
         const fall = find(\"[data-testid='rig-fall']\")
         if (press === null || !fall) return
-        const since = () => performance.now() - press.at
-        if (press.stood === undefined) {
-            const of = press
-            of.stood = since()
-            requestAnimationFrame(() => requestAnimationFrame(() => { of.painted = performance.now() - of.at }))
-        }
+        second('first')
+        if (find('.after li')) second('drawn')
         if (!fall.textContent.includes('First figures')) press.whole ??= since()
     }
     addEventListener('keydown', (event) => { if (event.key === 'x') { press = { at: event.timeStamp }; look() } }, true)
@@ -30,12 +35,16 @@ const WATCH: &str = "
         find(`[data-part='${id}'] .hit`).dispatchEvent(new MouseEvent('click', { bubbles: true }))
     }
     window.done = () => {
-        if (press === null || press.whole === undefined || press.painted === undefined) return false
-        window.falls.push([press.painted, press.whole])
+        const times = [press?.first, press?.drawn, press?.whole]
+        if (times.some((time) => typeof time !== 'number')) return false
+        window.falls.push(times)
         press = null
         return true
     }
 ";
+
+/// Who loses a part looks at it first.
+const CHOSEN: Duration = Duration::from_millis(500);
 
 #[tokio::main(flavor = "current_thread")]
 async fn main() {
@@ -66,6 +75,7 @@ async fn main() {
         .await;
     for id in known.as_array().into_iter().flatten().filter_map(Value::as_str) {
         window.run(&format!("window.pick({id:?})")).await;
+        tokio::time::sleep(CHOSEN).await;
         window.press('x').await;
         window.until("return window.done()".into()).await;
         window.press(key::BACKSPACE).await;
@@ -73,7 +83,9 @@ async fn main() {
     }
     let falls = window.run("return window.falls").await;
     for (at, (what, goal)) in
-        [("loss_to_first_picture", Some(50.0)), ("loss_to_all_runs", None)].iter().enumerate()
+        [("loss_to_first_picture", Some(50.0)), ("loss_to_drawing", None), ("loss_to_all_runs", None)]
+            .iter()
+            .enumerate()
     {
         told(
             what,

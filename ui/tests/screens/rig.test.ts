@@ -1,7 +1,8 @@
 import { drawn } from '../../src/mock/check'
 import { cleanup, fireEvent, render, screen } from '@testing-library/svelte'
-import { afterEach, describe, expect, it } from 'vitest'
+import { afterEach, describe, expect, it, vi } from 'vitest'
 import type { MockBridge } from '../../src/mock/bridge'
+import { painted } from '../../src/screens/rig/ahead'
 import { ID } from '../../src/screens/testids'
 import { operation } from '../../src/state/operation.svelte'
 import { partEdits } from '../../src/state/partEdits.svelte'
@@ -130,6 +131,7 @@ describe('the rig in use', () => {
     await shown()
     await pick('rope_one')
     await press('x')
+    await painted()
     expect(screen.getByTestId(ID.rigBanner).textContent).toContain('held only if rope two operator releases')
     const text = document.querySelector('.after')?.textContent?.replace(/\s+/g, ' ') ?? ''
     expect(text).toMatch(/rope two, 11 mm \d\.\d : 1 was 1\d\.\d : 1/)
@@ -249,16 +251,56 @@ describe('the rig in use', () => {
     await pick('rope_one')
     await press('x')
     expect(screen.getByTestId(ID.rigFall).textContent).toContain('First figures, from 100 runs')
+    // The drawing and all runs come once that is painted.
+    expect(waiting).toHaveLength(0)
+    await painted()
     waiting.shift()?.()
     await settle()
     expect(screen.getByTestId(ID.rigFall).textContent).not.toContain('First figures')
     // What comes after the part was put back changes nothing any more.
     await press('Backspace')
     await press('x')
+    await painted()
     await press('Backspace')
     waiting.shift()?.()
     await settle()
     expect(screen.queryByTestId(ID.rigFall)).toBeNull()
+    // Put back before it was painted: nothing more is asked for.
+    const frames: FrameRequestCallback[] = []
+    vi.stubGlobal('requestAnimationFrame', (frame: FrameRequestCallback) => frames.push(frame))
+    await press('x')
+    expect(frames).toHaveLength(1)
+    await press('Backspace')
+    while (frames.length > 0) frames.shift()?.(0)
+    vi.unstubAllGlobals()
+    await settle()
+    expect(waiting).toHaveLength(0)
+    expect(screen.queryByTestId(ID.rigFall)).toBeNull()
+  })
+
+  it('asks for the loss of a part while it is only chosen, and anew once something was entered', async () => {
+    const bridge = await shown()
+    const asked: unknown[] = []
+    const invoke = bridge.invoke.bind(bridge)
+    bridge.invoke = (command, args) => {
+      if (command === 'rig_drawing' && args?.['first'] === true) asked.push(args['lost'])
+      return invoke(command, args)
+    }
+    const rests = (): Promise<void> => new Promise((done) => setTimeout(done, 200))
+    await press('ArrowDown')
+    await pick('rope_one')
+    await rests()
+    expect(asked).toEqual(['rope_one'])
+    await press('x')
+    expect(screen.getByTestId(ID.rigBanner)).toBeTruthy()
+    expect(asked).toEqual(['rope_one'])
+    await press('Backspace')
+    await rests()
+    const view = bridge.view()
+    operation.show({ ...view, saved: { ...view.saved, count: view.saved.count + 1 } })
+    await press('x')
+    expect(screen.getByTestId(ID.rigBanner)).toBeTruthy()
+    expect(asked).toEqual(['rope_one', 'rope_one'])
   })
 
   it('never gives a figure for how far the load drops', async () => {
