@@ -10,6 +10,8 @@ const NEAR: f64 = 1e-7;
 /// The first step, s, and the shortest: one so short is taken as it is.
 const FIRST: f64 = 1e-3;
 const SHORTEST: f64 = 1e-5;
+/// So far behind a corner a step that is cut there may end, s.
+const BEHIND: f64 = 1e-5;
 /// Points within a step at which a pull is looked for that is more than at both its ends.
 const WITHIN: usize = 8;
 /// How often a step is halved to find a corner in it.
@@ -64,6 +66,8 @@ struct Tried<const N: usize> {
     error: f64,
     /// Some stage pulled harder than both its ends, on the load or on a rope.
     humps: bool,
+    /// It ends just behind a corner, which so is felt at its end.
+    cornered: bool,
 }
 
 impl<const N: usize> Falling<'_, N> {
@@ -88,7 +92,9 @@ impl<const N: usize> Falling<'_, N> {
             if tried.humps {
                 self.feel_within(&by, &now, &tried);
             }
-            self.feel_corners(&by, &now, &tried);
+            if !tried.cornered {
+                self.feel_corners(&by, &now, &tried);
+            }
             (self.at, self.time) = (tried.next, self.time + tried.long);
             if end == Some(End::Stopped) {
                 self.feel(tried.ends.on_load, &tried.ends.does);
@@ -120,15 +126,43 @@ impl<const N: usize> Falling<'_, N> {
         loop {
             let step = long.min(most);
             let tried = self.tried(by, now, step);
-            let grows = (0.9 * fifth_root(1.0 / tried.error.max(1e-9))).clamp(0.2, 4.0);
+            let grows = (0.9 * per_fifth_root(tried.error.max(1e-9))).clamp(0.2, 4.0);
             if tried.error <= 1.0 || step <= SHORTEST {
                 // A step that was cut short by something else says little of the next.
                 *long = if step < *long { long.min(4.0 * step.max(FIRST)) } else { step * grows.max(0.5) };
                 return tried;
             }
+            if let Some(tried) = self.up_to_corner(by, now, &tried) {
+                *long = step;
+                return tried;
+            }
             // At a corner the two part by less than the fifth power.
             *long = (step * grows.min(0.4)).max(SHORTEST);
         }
+    }
+
+    /// A step whose two orders part because a rope turns within it from one way to go to another, cut short just behind that place;
+    /// nothing where they part up to there too.
+    fn up_to_corner(&self, by: &[By; N], now: &Moment<N>, step: &Tried<N>) -> Option<Tried<N>> {
+        let turned = |does: &[Does; N]| does.iter().zip(&now.does).any(|(own, began)| own.mode != began.mode);
+        if !turned(&step.ends.does) {
+            return None;
+        }
+        let (mut low, mut high) = (0.0, 1.0);
+        while (high - low) * step.long > BEHIND {
+            let middle = 0.5 * (low + high);
+            if turned(&self.within(by, now, step, middle).1) {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        let long = high * step.long;
+        if long < SHORTEST {
+            return None;
+        }
+        let cut = Tried { cornered: true, ..self.tried(by, now, long) };
+        (cut.error <= 1.0).then_some(cut)
     }
 
     fn tried(&self, by: &[By; N], now: &Moment<N>, long: f64) -> Tried<N> {
@@ -145,7 +179,7 @@ impl<const N: usize> Falling<'_, N> {
         let rates = [one, &three.rate, &four.rate, &five.rate, &six, &ends.rate];
         let error = At::apart(long, rates) / NEAR;
         let humps = [&two, &three, &four, &five].iter().any(|stage| stage.is_over(now, &ends));
-        Tried { long, next, error, humps, ends }
+        Tried { long, next, error, humps, cornered: false, ends }
     }
 
     /// Cut short where the first slack rope comes taut within it: there the damping jumps.
@@ -257,10 +291,11 @@ impl<const N: usize> Falling<'_, N> {
     }
 }
 
-/// A fifth root, nearly (the power 3/16): the error of a step goes by the fifth power of its length.
-fn fifth_root(of: f64) -> f64 {
-    let eighth = libm::sqrt(libm::sqrt(libm::sqrt(of)));
-    eighth * libm::sqrt(eighth)
+/// One over a fifth root, or up to 8 in a hundred more, by the bits of the number: its exponent, and with it what lies between two of
+/// them, divided by five. The error of a step goes by the fifth power of its length.
+fn per_fifth_root(of: f64) -> f64 {
+    let one = 1.0_f64.to_bits();
+    f64::from_bits(one + one / 5 - of.to_bits() / 5)
 }
 
 /// The most of a parabola through three values at equal distances, if that lies within; else the most of them.
@@ -273,8 +308,13 @@ impl<const N: usize> Moment<N> {
     /// Whether something pulls harder than at both ends of a step.
     #[inline]
     fn is_over(&self, begins: &Moment<N>, ends: &Moment<N>) -> bool {
-        let over = |of: &dyn Fn(&Moment<N>) -> f64| of(self) > of(begins).max(of(ends));
-        over(&|m| m.on_load) || (0..N).any(|n| over(&|m| m.does[n].on_load) || over(&|m| m.does[n].at_device))
+        let over = |own: f64, begins: f64, ends: f64| own > begins.max(ends);
+        over(self.on_load, begins.on_load, ends.on_load)
+            || (0..N).any(|n| {
+                let [own, begins, ends] = [self, begins, ends].map(|moment| moment.does[n]);
+                over(own.on_load, begins.on_load, ends.on_load)
+                    || over(own.at_device, begins.at_device, ends.at_device)
+            })
     }
 }
 
@@ -289,12 +329,11 @@ impl<const N: usize> At<N> {
 
     #[inline]
     fn sum<const K: usize>(weights: [f64; K], rates: [&At<N>; K]) -> At<N> {
-        let sum = |of: &dyn Fn(&At<N>) -> f64| (0..K).map(|k| weights[k] * of(rates[k])).sum::<f64>();
-        At {
-            fallen: sum(&|rate| rate.fallen),
-            speed: sum(&|rate| rate.speed),
-            ran: std::array::from_fn(|n| std::array::from_fn(|k| sum(&|rate| rate.ran[n][k]))),
+        let mut sum = At::NOTHING;
+        for (weight, rate) in weights.into_iter().zip(rates) {
+            sum = sum.along(rate, weight);
         }
+        sum
     }
 
     /// How far the two orders of a step differ, m; a tenth of it in the speed.
@@ -320,6 +359,20 @@ impl<const N: usize> At<N> {
                     cubic(self.ran[n][k], leaves.ran[n][k], to.ran[n][k], reaches.ran[n][k])
                 })
             }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::per_fifth_root;
+
+    #[test]
+    fn the_root_that_a_step_grows_by_is_never_under_and_little_over() {
+        for n in -900_i32..=900 {
+            let of = libm::exp(f64::from(n) / 40.0);
+            let ratio = per_fifth_root(of) / libm::pow(of, -0.2);
+            assert!((0.9999..1.08).contains(&ratio), "{of}: {ratio}");
         }
     }
 }

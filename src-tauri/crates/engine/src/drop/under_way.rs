@@ -234,7 +234,7 @@ impl Rope<'_> {
     }
 
     /// What it does `t` s into a step.
-    #[inline]
+    #[inline(always)]
     pub fn does(&self, by: By, t: f64, fallen: f64, speed: f64, ran: [f64; 2]) -> Does {
         let grip = by.grip + by.grows * t;
         let held = if by.slack {
