@@ -1,9 +1,10 @@
-//! What must be true of every drawing: all numbers finite, nothing outside the sheet, no text over
+//! What must be true of every drawing: all numbers finite, nothing outside the sheet, each group an id of its own, no text over
 //! text. Tests here and in `report` ask it of everything they make.
 
 use crate::build::left_of;
 use crate::list::{DisplayList, Item, Seg};
 use crate::metrics::{self, PT};
+use std::collections::BTreeSet;
 
 /// How far boxes may run into each other before it counts, mm: less than the white round a letter.
 const TOUCH: f64 = 0.25;
@@ -25,6 +26,7 @@ pub fn faults(list: &DisplayList) -> Vec<String> {
     let mut out = Vec::new();
     let mut boxes = Vec::new();
     look(list, &list.items, &mut boxes, &mut out);
+    out.extend(twice(&list.items));
     boxes.sort_by(|a, b| a.top.total_cmp(&b.top));
     for (i, a) in boxes.iter().enumerate() {
         for b in boxes.iter().skip(i + 1).take_while(|b| b.top < a.bottom) {
@@ -39,6 +41,13 @@ pub fn faults(list: &DisplayList) -> Vec<String> {
         }
     }
     out
+}
+
+/// Groups of the same id, in words: the screens tell groups apart by it.
+fn twice(items: &[Item]) -> Vec<String> {
+    let mut seen = BTreeSet::new();
+    let ids = items.iter().filter_map(|item| if let Item::Group { id, .. } = item { Some(id) } else { None });
+    ids.filter(|id| !seen.insert(id.as_str())).map(|id| format!("“{id}” is the id of two groups")).collect()
 }
 
 /// Words that a rope or another stroke of at least `least` mm runs through, in words. A stroke that something
