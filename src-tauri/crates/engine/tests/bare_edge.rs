@@ -84,8 +84,37 @@ fn a_roller_that_goes_lets_the_load_down_by_little() {
     let told = fall(&rig, "tied_off", "roller_1");
     assert!(told.bare_edge && (0.02..0.2).contains(&median(&told)), "{}", told.words);
     assert!(told.parameters.iter().any(|p| p.label == "rope let loose as it comes off its roller"));
-    // What lies behind a lip that broke nobody has said.
-    assert_eq!(fall(&rig, "tied_off", "edge_lip").outcome, FallOutcome::NotComputed);
+}
+
+/// A load that hangs again below where its ropes then bear hangs lower by as much as that lies behind the lip, and a little more for
+/// the stretch of a rope that catches it moving.
+#[test]
+fn a_lip_that_breaks_lets_the_load_down_by_what_broke_off() {
+    let rig = made("twin-lower-two-knots");
+    let fell = |depth: f64| {
+        let mut guidelines = Guidelines::defaults();
+        let lip = &mut guidelines.falls.lip_m;
+        (lip.low, lip.likely, lip.high) = (depth, depth, depth);
+        engine::fall_after(&rig, &guidelines, Some("tied_off"), "edge_lip", &Called::default(), FEW).unwrap()
+    };
+    let (small, large) = (fell(0.3), fell(0.6));
+    assert!(
+        small.bare_edge && small.words.contains("whether it cuts a rope is not checked"),
+        "{}",
+        small.words
+    );
+    assert!((0.3..0.9).contains(&median(&small)), "{}", small.words);
+    let more = median(&large) - median(&small);
+    assert!((0.3..0.6).contains(&more), "{more}: {} {}", small.words, large.words);
+    let told = fall(&rig, "tied_off", "edge_lip");
+    assert!(told.words.contains("0.1 to 1 m of the edge are taken to break off"), "{}", told.words);
+    let own = |f: &FallFinding| f.parameters.iter().find(|p| p.id == "lip").map(|p| p.assumed);
+    assert_eq!(own(&told), Some(true));
+    // Whatever the lip is rated at, a rope on what broke never plainly holds.
+    let report =
+        engine::check_with_falls(&rig, &Guidelines::defaults(), Some("tied_off"), &Called::default(), FEW);
+    let drop = report.main.checks.iter().find(|c| c.id == "drop_after_loss").unwrap();
+    assert_eq!(drop.verdict, Verdict::NotChecked, "{}", drop.found);
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! Ropes that come down on a bare edge: an edge roller gone, or a high directional. How far that lets the load drop is a fall like
+//! Ropes that come down on a bare edge: an edge roller gone, a high directional, or the lip itself. How far that lets the load drop is a fall like
 //! others; whether the edge cuts what comes down on it is not known.
 
 use crate::loss::Loss;
@@ -15,7 +15,7 @@ pub enum Edge {
     Unrolled,
     /// Bare: what the ropes ran over in the air is gone, and they come down on it.
     ComesDown,
-    /// The lip itself broke.
+    /// Bare: the lip itself broke, and they come to bear behind it.
     Broken,
 }
 

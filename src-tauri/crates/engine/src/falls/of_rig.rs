@@ -15,6 +15,9 @@ use rig::findings::{FallOutcome, LossFinding};
 use rig::guidelines::{FallRules, Guidelines};
 use rig::model::{DeviceState, Line, PartKind, Sliding};
 
+/// Id of what a lip that broke lets loose.
+pub const LIP: &str = "lip";
+
 /// Slack below this, m, is none: what a search for a rest leaves.
 const SNUG: f64 = 1e-3;
 
@@ -83,10 +86,9 @@ fn solved<'a>(
     }
     let known = || case.scene.as_ref().is_ok_and(|scene| bare::comes_down(model, scene));
     match bare::edge(model, after.loss) {
-        // What lies behind a lip that broke nobody has said; nor where the edge is, where no rope comes down on it.
-        Edge::Broken => return Err(not("what the ropes then bear on is unknown")),
+        // Where the edge is nobody has said, where no rope comes down on it.
         Edge::ComesDown if !known() => return Err(not("what the ropes then bear on is unknown")),
-        Edge::ComesDown | Edge::Unrolled | Edge::Kept => {}
+        Edge::ComesDown | Edge::Unrolled | Edge::Broken | Edge::Kept => {}
     }
     let required = guidelines.required_after_loss.value;
     if let Some(weak) = after.finding.weakest.as_ref().filter(|weak| weak.margin < required) {
@@ -225,7 +227,7 @@ impl Making<'_, '_> {
         let mut slack: Vec<At> = belay.into_iter().collect();
         slack.extend(self.runs_back(rope));
         slack.extend(self.backups(rope)?);
-        slack.extend(self.off_its_roller(rope));
+        slack.extend(self.at_the_edge(rope));
         let stiffness = self.parameters.force(
             &format!("stiffness_{}", own.id),
             &format!("stiffness EA of {}", own.label),
@@ -369,18 +371,20 @@ impl Making<'_, '_> {
         Ok(found)
     }
 
-    /// A rope that comes off an edge roller, or other protection, lies that much lower.
-    fn off_its_roller(&mut self, rope: &RopeRun) -> Option<At> {
-        let rig = self.model.rig;
-        let mut lost = self.after.loss.lost.parts.iter().map(|part| &rig.parts[*part]);
-        let under = |id: &String| rope.path.iter().any(|point| rig.points[*point].id == *id);
-        lost.any(|own| own.kind == PartKind::EdgeProtection && own.at.iter().any(under)).then(|| {
-            self.parameters.spread(
-                "edge_slack",
-                "rope let loose as it comes off its roller",
-                "m",
-                &self.rules.edge_m,
-            )
-        })
+    /// A rope that comes off an edge roller, or other protection, lies that much lower; one whose lip broke comes to bear behind it.
+    fn at_the_edge(&mut self, rope: &RopeRun) -> Vec<At> {
+        let (rig, rules) = (self.model.rig, self.rules);
+        let lost: Vec<PartKind> = {
+            let parts = self.after.loss.lost.parts.iter().map(|part| &rig.parts[*part]);
+            let under = |id: &String| rope.path.iter().any(|point| rig.points[*point].id == *id);
+            parts.filter(|own| own.at.iter().any(under)).map(|own| own.kind).collect()
+        };
+        let rolled = ("edge_slack", "rope let loose as it comes off its roller", &rules.edge_m);
+        let broke = (LIP, "rope let loose as it comes to bear behind the lip that broke", &rules.lip_m);
+        [(PartKind::EdgeProtection, rolled), (PartKind::EdgeLip, broke)]
+            .into_iter()
+            .filter(|(kind, _)| lost.contains(kind))
+            .map(|(_, (id, label, metres))| self.parameters.spread(id, label, "m", metres))
+            .collect()
     }
 }

@@ -1,7 +1,7 @@
 //! A fall as it is told: band, what catches it, what it hits, what moves it most.
 
 use super::band::{self, percentiles};
-use super::of_rig::Instead;
+use super::of_rig::{Instead, LIP};
 use super::setting::{Pull, Setting};
 use super::survivors::survivors;
 use super::swinging::{self, Sway};
@@ -147,6 +147,9 @@ fn words(told: &FallFinding) -> String {
             percent(reaches)
         )),
         None => words.push_str(&format!("; the {} is {:.1} m below", told.below, told.clearance_m)),
+    }
+    if let Some(lip) = told.parameters.iter().find(|p| p.id == LIP) {
+        words.push_str(&format!("; {} to {} m of the edge are taken to break off", lip.low, lip.high));
     }
     if told.bare_edge {
         words.push_str("; on a bare edge: whether it cuts a rope is not checked");

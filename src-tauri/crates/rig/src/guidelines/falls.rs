@@ -67,6 +67,9 @@ pub struct FallRules {
     /// Rope that is let loose as it comes off an edge roller or other protection, m.
     #[serde(default = "edge_m")]
     pub edge_m: Spread,
+    /// How far behind a lip that broke the ropes come to bear, and by which they are let loose, m.
+    #[serde(default = "lip_m")]
+    pub lip_m: Spread,
     /// Mass of what holds a device and swings when it loses a leg, kg: knot, plate, connectors, the device itself.
     #[serde(default = "knot_kg")]
     pub knot_kg: Spread,
@@ -127,6 +130,15 @@ fn edge_m() -> Spread {
     assumed(0.02, 0.05, 0.15, "a rope turns over it and lies the lower by up to its height")
 }
 
+fn lip_m() -> Spread {
+    assumed(
+        0.1,
+        0.3,
+        1.0,
+        "what breaks off is that deep; a load that hangs again below where its ropes then bear hangs as much lower",
+    )
+}
+
 fn knot_kg() -> Spread {
     assumed(1.0, 2.0, 4.0, "knot or plate, connectors and device")
 }
@@ -154,6 +166,7 @@ impl Default for FallRules {
             feeding_n: feeding_n(),
             capture_m: capture_m(),
             edge_m: edge_m(),
+            lip_m: lip_m(),
             knot_kg: knot_kg(),
             peak_kn: peak_kn(),
         }
@@ -161,7 +174,7 @@ impl Default for FallRules {
 }
 
 /// What a value of each spread may be, and why not less or more.
-const MOST: [(&str, f64, f64); 11] = [
+const MOST: [(&str, f64, f64); 12] = [
     ("reaction_s", 0.0, 30.0),
     ("closing_s", 0.0, 10.0),
     ("tailer_s", 0.0, 30.0),
@@ -173,6 +186,7 @@ const MOST: [(&str, f64, f64); 11] = [
     ("feeding_N", 0.0, 5000.0),
     ("capture_m", 0.0, 5.0),
     ("edge_m", 0.0, 5.0),
+    ("lip_m", 0.0, 10.0),
     ("knot_kg", 0.1, 100.0),
 ];
 
@@ -182,7 +196,7 @@ impl FallRules {
         *self == FallRules::default()
     }
 
-    fn spreads(&self) -> [&Spread; 11] {
+    fn spreads(&self) -> [&Spread; 12] {
         [
             &self.reaction_s,
             &self.closing_s,
@@ -194,6 +208,7 @@ impl FallRules {
             &self.feeding_n,
             &self.capture_m,
             &self.edge_m,
+            &self.lip_m,
             &self.knot_kg,
         ]
     }
