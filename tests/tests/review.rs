@@ -130,7 +130,10 @@ fn an_operation_alone_is_compared_with_nothing_and_says_by_what_rule() {
     let torn = dir.path().join("torn.ledge").to_string_lossy().into_owned();
     fs::write(&torn, "torn").unwrap();
     let ran = run(&["compare", &torn, "--json"]);
-    assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("not_comparable")));
+    assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("not_ours")));
+    let nowhere = dir.path().join("nowhere.ledge").to_string_lossy().into_owned();
+    let ran = run(&["compare", &nowhere, "--json"]);
+    assert_eq!((ran.code, &ran.trouble()["code"]), (2, &json!("file_missing")));
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! What must be true of every drawing: all numbers finite, nothing outside the sheet, each group an id of its own, no text over
+//! What must be true of every drawing: all numbers finite, nothing outside the sheet, no text over
 //! text. Tests here and in `report` ask it of everything they make.
 
 use crate::build::left_of;
@@ -26,7 +26,6 @@ pub fn faults(list: &DisplayList) -> Vec<String> {
     let mut out = Vec::new();
     let mut boxes = Vec::new();
     look(list, &list.items, &mut boxes, &mut out);
-    out.extend(twice(&list.items));
     boxes.sort_by(|a, b| a.top.total_cmp(&b.top));
     for (i, a) in boxes.iter().enumerate() {
         for b in boxes.iter().skip(i + 1).take_while(|b| b.top < a.bottom) {
@@ -43,8 +42,8 @@ pub fn faults(list: &DisplayList) -> Vec<String> {
     out
 }
 
-/// Groups of the same id, in words: the screens tell groups apart by it.
-fn twice(items: &[Item]) -> Vec<String> {
+/// Groups of the same id, in words: the screens tell the parts of a rig apart by it.
+pub fn twice(items: &[Item]) -> Vec<String> {
     let mut seen = BTreeSet::new();
     let ids = items.iter().filter_map(|item| if let Item::Group { id, .. } = item { Some(id) } else { None });
     ids.filter(|id| !seen.insert(id.as_str())).map(|id| format!("“{id}” is the id of two groups")).collect()

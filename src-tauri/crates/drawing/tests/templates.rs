@@ -3,7 +3,7 @@
 
 mod fixtures;
 
-use drawing::audit::{clipped, faults, leaders, overlaps, struck, texts};
+use drawing::audit::{clipped, faults, leaders, overlaps, struck, texts, twice};
 use drawing::rig::{Form, Lost, RigDrawingOptions, RigPicture, WIDE_WIDTH, draw, pixels_per_mm};
 use drawing::{DisplayList, Ink, Item, Seg};
 use engine::falls::{Called, Runs};
@@ -54,6 +54,7 @@ fn looked_at(rig: &Rig, state: &StateFindings, lost: Option<Lost<'_>>, name: &st
         let picture = draw(rig, state, &RigDrawingOptions { lost, ..options });
         let name = format!("{name}, {sheet}");
         assert_eq!(faults(&picture.list), Vec::<String>::new(), "{name}");
+        assert_eq!(twice(&picture.list.items), Vec::<String>::new(), "{name}");
         assert_eq!(struck(&picture.list, 0.5), Vec::<String>::new(), "{name}");
         // Where every part falls short and is critical, labels of five lines stand far from their parts, and so they do in type
         // larger than the window asks for: there a leader may cross another.
