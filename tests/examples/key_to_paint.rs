@@ -1,11 +1,9 @@
 //! Key to paint in the real window, in a record of 20 000 entries: from the key of an order to the second frame after its
 //! row stands on the line. Run by `cargo xtask bench calls`; `key_to_paint ENTRIES` takes a record of another length.
 
-use ledgebook_tests::cli::{run, run_in};
+use ledgebook_tests::long::long_record;
 use ledgebook_tests::window::{Window, key};
 use serde_json::{Value, json};
-use std::fmt::Write;
-use std::path::{Path, PathBuf};
 
 /// Presses that are measured, after a few that are not.
 const SAMPLES: usize = 200;
@@ -83,46 +81,6 @@ async fn main() {
         told(what, *goal, samples.iter().filter_map(|sample| sample[at].as_f64()).collect());
     }
     window.close().await;
-}
-
-/// An operation of so many entries that is not closed: a crew, a rig, and one lower after the other, each read back.
-fn long_record(dir: &Path, entries: usize) -> PathBuf {
-    let file = dir.join("long.ledge");
-    let name = file.to_string_lossy().into_owned();
-    let crew = [
-        ("control", "Ines Moreau"),
-        ("rope one operator", "Jon Aske"),
-        ("rope two operator", "Lea Brand"),
-        ("litter attendant", "Tove Lind"),
-    ];
-    let mut steps = vec![
-        json!({ "do": "open", "name": "Bench", "place": "Bench", "purpose": "drill", "edge_height": "40m" }),
-        json!({ "do": "rig", "name": "lower", "template": "twin-lower-two-knots", "set": { "rope_length": "80m", "edge_height": "40m" } }),
-    ];
-    for (role, person) in crew {
-        steps.push(json!({ "do": "check_in", "person": person }));
-        steps.push(json!({ "do": "assign", "role": role, "person": person }));
-    }
-    let operators = ["rope one operator", "rope two operator"];
-    for n in 0.. {
-        let label = format!("k{n}");
-        steps.push(json!({ "do": "order", "from": "control", "to": operators, "text": "lower slow", "label": label }));
-        let back = |from| json!({ "do": "readback", "from": from, "of": label, "text": "lower slow" });
-        steps.extend(operators.map(back));
-        let metres = n % 40;
-        steps.push(json!({ "do": "report", "from": "litter attendant", "text": format!("{metres} metres") }));
-        if steps.len() >= entries {
-            break;
-        }
-    }
-    steps.truncate(entries);
-    let lines = steps.iter().fold(String::new(), |mut all, step| {
-        let _ = writeln!(all, "{step}");
-        all
-    });
-    run(&["log", "new", &name]).done();
-    run_in(dir, &[], &["log", "append", &name], &lines).done();
-    file
 }
 
 fn told(what: &str, goal_ms: Option<f64>, mut times: Vec<f64>) {

@@ -4,6 +4,7 @@ pub mod cli;
 #[cfg(feature = "window")]
 pub mod display;
 pub mod house;
+pub mod long;
 pub mod place;
 pub mod published;
 pub mod records;
