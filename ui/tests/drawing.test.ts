@@ -1,6 +1,6 @@
-import { describe, expect, it } from 'vitest'
+import { describe, expect, it, vi } from 'vitest'
 import { larger } from '../src/drawing/fit'
-import { labelsOf } from '../src/drawing/paint'
+import { labelsOf, widthOf } from '../src/drawing/paint'
 import type { DisplayList } from '../src/wire/DisplayList'
 import type { Item } from '../src/wire/Item'
 
@@ -46,4 +46,25 @@ describe('the sheet for a room', () => {
     [0, 0, high],
   ])('is the one whose words are larger: %d by %d', (w, h, expected) => expect(larger(high, wide, w, h)).toBe(expected))
   it('is the only one there is', () => expect(larger(high, null, 1404, 910)).toBe(high))
+})
+
+describe('the width of a line', () => {
+  it('is as its font states it, once the font is there', () => {
+    const there = vi.fn(() => false)
+    const measureText = vi.fn((text: string) => ({ width: 100 * text.length }))
+    vi.stubGlobal('CanvasRenderingContext2D', class {})
+    vi.spyOn(HTMLCanvasElement.prototype, 'getContext').mockReturnValue({ measureText } as never)
+    Object.defineProperty(document, 'fonts', { configurable: true, value: { check: there } })
+    // Another font stands in: nothing is measured, and the line stays as it comes.
+    expect(widthOf('anchor', 'bold', 12)).toBeUndefined()
+    expect(measureText).not.toHaveBeenCalled()
+    there.mockReturnValue(true)
+    // Half of its size a letter: six letters of 12 pt.
+    expect(widthOf('anchor', 'bold', 12)).toBeCloseTo((6 * 0.5 * 12 * 25.4) / 72, 9)
+    expect(widthOf('anchor', 'bold', 6)).toBeCloseTo((6 * 0.5 * 6 * 25.4) / 72, 9)
+    expect(measureText).toHaveBeenCalledTimes(1)
+    vi.unstubAllGlobals()
+    vi.restoreAllMocks()
+    Reflect.deleteProperty(document, 'fonts')
+  })
 })

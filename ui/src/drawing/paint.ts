@@ -112,3 +112,26 @@ export function labelsOf(items: Item[]): Box[] {
   const whole = boxOf(items)
   return whole ? [whole] : []
 }
+
+/** Large enough that a width rounded to whole pixels for each letter says little else than what the font states. */
+const MEASURED_PX = 200
+const widths = new Map<string, number>()
+let measuring: CanvasRenderingContext2D | null | undefined
+
+/**
+ * How wide a line of text is by its font, mm, as the drawing was laid out. Letters set small are as wide as whole pixels make them, up to a
+ * twentieth more: lines that were laid out apart would touch. `undefined` where it cannot be told (yet): the line stays as it comes.
+ */
+export function widthOf(text: string, face: Face, size: number): number | undefined {
+  const { family, weight } = FONTS[face]
+  const set = `${weight} ${MEASURED_PX}px ${family}`
+  const known = widths.get(set + text)
+  if (known !== undefined) return known * size
+  measuring ??= typeof CanvasRenderingContext2D === 'undefined' ? null : document.createElement('canvas').getContext('2d')
+  // A font that is not there yet is measured as another.
+  if (!measuring || text === '' || !document.fonts.check(set, text)) return undefined
+  measuring.font = set
+  const perPoint = (measuring.measureText(text).width / MEASURED_PX) * PT_MM
+  widths.set(set + text, perPoint)
+  return perPoint * size
+}
