@@ -1,8 +1,8 @@
 //! Key to paint in the real window, in a record of 20 000 entries: from the key of an order to the second frame after its
 //! row stands on the line. Run by `cargo xtask bench calls`; `key_to_paint ENTRIES` takes a record of another length.
 
-use ledgebook_tests::long::long_record;
-use ledgebook_tests::window::{Window, key};
+use ledgebook_tests::long::in_the_window;
+use ledgebook_tests::window::key;
 use serde_json::{Value, json};
 
 /// Presses that are measured, after a few that are not.
@@ -62,11 +62,7 @@ const MEASURES: [(&str, Option<f64>); 5] = [
 
 #[tokio::main(flavor = "current_thread")]
 async fn main() {
-    let home = tempfile::tempdir().expect("a folder of its own");
-    let entries = std::env::args().nth(1).map_or(20_000, |n| n.parse().expect("how many entries"));
-    let file = long_record(home.path(), entries);
-    let window = Window::open(home.path(), Some(&file)).await;
-    window.get("strip-saved").await;
+    let (_home, window, _) = in_the_window().await;
     window.control('4').await;
     window.get("line").await;
     window.run(WATCH).await;

@@ -1,8 +1,7 @@
 //! How soon the review stands in the real window, in a record of 20 000 entries: from its key to the second frame after its measures
 //! stand, ten times. Run by `cargo xtask bench report`; `review_opens ENTRIES` takes a record of another length.
 
-use ledgebook_tests::long::long_record;
-use ledgebook_tests::window::Window;
+use ledgebook_tests::long::in_the_window;
 use serde_json::{Value, json};
 
 /// How often it is opened; the first time is the slowest, and counts.
@@ -25,11 +24,7 @@ const WATCH: &str = "
 
 #[tokio::main(flavor = "current_thread")]
 async fn main() {
-    let home = tempfile::tempdir().expect("a folder of its own");
-    let entries = std::env::args().nth(1).map_or(20_000, |n| n.parse().expect("how many entries"));
-    let file = long_record(home.path(), entries);
-    let window = Window::open(home.path(), Some(&file)).await;
-    window.get("strip-saved").await;
+    let (_home, window, entries) = in_the_window().await;
     window.run(WATCH).await;
     for time in 1..=TIMES {
         window.control('4').await;

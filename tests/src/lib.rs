@@ -4,6 +4,7 @@ pub mod cli;
 #[cfg(feature = "window")]
 pub mod display;
 pub mod house;
+#[cfg(feature = "window")]
 pub mod long;
 pub mod place;
 pub mod published;

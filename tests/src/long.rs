@@ -1,16 +1,18 @@
 //! A long record, as of a day of many lowers.
 
 use crate::cli::{run, run_in};
+use crate::window::Window;
 use serde_json::json;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
+use tempfile::TempDir;
 
 /// An operation of so many entries that is not closed: a crew, a rig, and one lower after the other, each read back.
 ///
 /// # Panics
 /// When the command line does not take it.
 #[must_use]
-pub fn long_record(dir: &Path, entries: usize) -> PathBuf {
+fn long_record(dir: &Path, entries: usize) -> PathBuf {
     let file = dir.join("long.ledge");
     let name = file.to_string_lossy().into_owned();
     let crew = [
@@ -47,4 +49,17 @@ pub fn long_record(dir: &Path, entries: usize) -> PathBuf {
     run(&["log", "new", &name]).done();
     run_in(dir, &[], &["log", "append", &name], &lines).done();
     file
+}
+
+/// The real window with a record of as many entries as the first word of the command says, or 20 000; the folder it lies in, and how
+/// many they are.
+///
+/// # Panics
+/// When that is no number, or the window does not open.
+pub async fn in_the_window() -> (TempDir, Window, usize) {
+    let home = tempfile::tempdir().expect("a folder of its own");
+    let entries = std::env::args().nth(1).map_or(20_000, |n| n.parse().expect("how many entries"));
+    let window = Window::open(home.path(), Some(&long_record(home.path(), entries))).await;
+    window.get("strip-saved").await;
+    (home, window, entries)
 }
