@@ -80,6 +80,9 @@ pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &L
     if loss.lost.parts.iter().any(lip) {
         words.push_str("; what lies behind the edge is the team’s judgement");
     }
+    if let Ok(scene) = &case.scene {
+        words.push_str(&scene.ran_on_cord(model));
+    }
     let unknown = words::unknown(&weighed.unknown, &weighed.unrated);
     (finding.verdict, finding.words) = match (&weighed.overloaded, unknown) {
         (Some((who, margin)), _) => (
@@ -194,7 +197,8 @@ pub fn run_on_cord(model: &Model<'_>, intact: &Case, case: &Case) -> Vec<String>
     let mut unknown = Vec::new();
     for part in (0..model.parts()).filter(|p| model.rig.parts[*p].kind == PartKind::Ring) {
         let fell = |id: &usize| matches!((intact.outcome.borne[*id], case.outcome.borne[*id]), (Some(b), Some(n)) if n > b);
-        if case.outcome.path[part] && model.backups_of(part).iter().any(fell) {
+        let known = case.scene.as_ref().is_ok_and(|scene| scene.on_cord.iter().any(|cord| cord.ring == part));
+        if case.outcome.path[part] && model.backups_of(part).iter().any(fell) && !known {
             let label = &model.rig.parts[part].label;
             unknown.push(format!("where {label} runs to, and what its legs then carry, is unknown"));
         }

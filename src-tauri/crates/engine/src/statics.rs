@@ -1,6 +1,7 @@
 //! Force on every part in one state, intact or after a loss: a range over every combination of the
 //! ranges that the rig states (share of the load, friction at the edge, loss at the pulleys).
 
+pub mod cord;
 pub mod corner;
 mod haul;
 mod load;
@@ -140,6 +141,7 @@ pub fn solve(model: &Model<'_>, outcome: &Outcome, motion: Sliding, scene: &Scen
     let mut forces = forces.ok_or_else(|| "nothing was solved".to_string())?;
     forces.lifted.sort_unstable();
     forces.lifted.dedup();
+    cord::widen(model, scene, &mut forces);
     Ok(forces)
 }
 

@@ -16,7 +16,6 @@ type Row = (
 
 const NONE: &[&str] = &[];
 const HEAD: &[&str] = &["leg_front", "leg_back", "guy", "high_directional", "pulley_1", "pulley_2"];
-const RUNS: &[&str] = &["anchor_west", "anchor_east", "anchor_middle", "leg_a", "leg_b", "leg_c"];
 use Verdict::{FallsShort, Holds, NotChecked};
 
 const ROWS: &[Row] = &[
@@ -25,8 +24,8 @@ const ROWS: &[Row] = &[
     ("twin-lower-one-knot", &[], &["focal_knot"], NONE, Holds),
     ("twin-lower-two-vs", &[], NONE, NONE, Holds),
     ("twin-lower-three-legs", &[], &["plate"], NONE, Holds),
-    ("twin-lower-three-legs-adjusting", &[], &["cord", "ring"], RUNS, Holds),
-    ("twin-lower-three-legs-adjusting", &[("limiting_knots", "yes")], &["ring"], RUNS, Holds),
+    ("twin-lower-three-legs-adjusting", &[], &["cord", "ring"], NONE, Holds),
+    ("twin-lower-three-legs-adjusting", &[("limiting_knots", "yes")], &["ring"], NONE, Holds),
     ("twin-lower-plate", &[], &["plate"], NONE, Holds),
     ("twin-lower-plate-backup", &[], NONE, NONE, Holds),
     ("twin-lower-rescuer", &[], &["point"], NONE, Holds),

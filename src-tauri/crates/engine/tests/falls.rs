@@ -304,10 +304,8 @@ fn every_loss_of_every_template_has_a_fall_that_fits_its_verdict() {
 fn what_is_not_known_is_said_and_nothing_is_invented() {
     let g = Guidelines::defaults();
     let told = |template: &str, set: &[(&str, &str)], lost: &str| fall(&made(template, set), &g, lost, FEW);
-    for (template, lost, words) in [
-        ("twin-lower-attendant-own", "attendant_tether_to_1", "within the load"),
-        ("twin-lower-three-legs-adjusting", "anchor_west", "runs to"),
-    ] {
+    for (template, lost, words) in [("twin-lower-attendant-own", "attendant_tether_to_1", "within the load")]
+    {
         let found = told(template, &[], lost);
         assert_eq!(found.outcome, FallOutcome::NotComputed, "{template} {lost}: {}", found.words);
         assert!(found.words.starts_with("not checked: ") && found.words.contains(words), "{}", found.words);

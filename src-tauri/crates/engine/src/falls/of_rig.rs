@@ -194,7 +194,7 @@ impl Making<'_, '_> {
             let Some((run, (device, from))) = run.and_then(|run| Some((run, swinging::ends(run)?))) else {
                 return Some(Err("a rope has no way to its device".into()));
             };
-            ropes.push((device, from, run.spare.iter().sum()));
+            ropes.push((what.carrier(device), from, run.spare.iter().sum()));
         }
         let label = "mass of what holds the device and swings";
         let mass = self.parameters.spread("knot", label, "kg", &self.rules.knot_kg);

@@ -5,8 +5,8 @@ use super::setting::Setting;
 use super::swinging::Sway;
 use crate::case::Case;
 use crate::margin;
-use crate::statics::Forces;
 use crate::statics::swinging::Chain;
+use crate::statics::{Forces, Scene};
 use crate::support::Model;
 use rig::findings::{CaughtBy, Percentiles};
 
@@ -33,7 +33,7 @@ pub fn survivors(
     let on_load = of(&band.peaks).map(|peak| sway.harder * peak / still.max(1.0));
     let rest = setting.strands.iter().map(|s| at_rest(s.rope).1).collect();
     let pulls: Vec<[f64; 3]> = setting.strands.iter().zip(&band.at_device).map(|(_, p)| of(p)).collect();
-    let growing = Growing { model, setting, forces, rest };
+    let growing = Growing { model, setting, forces, scene, rest };
     let mut caught = Vec::new();
     for part in (0..model.parts()).filter(|p| case.outcome.path[*p]) {
         let own = &model.rig.parts[part];
@@ -72,6 +72,7 @@ struct Growing<'a, 'm> {
     model: &'a Model<'m>,
     setting: &'a Setting,
     forces: &'a Forces,
+    scene: &'a Scene,
     /// What each strand pulls on its device at rest, N.
     rest: Vec<f64>,
 }
@@ -87,7 +88,9 @@ impl Growing<'_, '_> {
             // A rope that carries nothing at rest brings all that it pulls.
             if *rest > BEARS { grows = grows.max(peak / rest) } else { idle += peak }
         }
-        self.forces.parts[part][1] * grows + idle
+        // Of the legs of one cord any may bear all.
+        let at_rest = self.forces.parts[part][if self.scene.shares_a_cord(self.model, part) { 2 } else { 1 }];
+        at_rest * grows + idle
     }
 
     /// How many times as much as without its mass what swings is pulled, in the worst run, and the most that it was, N; 1 and 0 where

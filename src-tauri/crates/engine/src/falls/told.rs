@@ -77,6 +77,9 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
     (told.bare_edge, told.team_lets_go) = (setting.bare_edge, setting.team_lets_go);
     told.words = words(&told);
+    if let Ok(scene) = &case.scene {
+        told.words.push_str(&scene.ran_on_cord(model));
+    }
     told
 }
 

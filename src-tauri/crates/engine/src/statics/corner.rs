@@ -1,6 +1,6 @@
-//! Ropes that come down on the edge when the high directional they ran over is lost.
+//! The edge: what presses on it, and ropes that come down on it when the high directional they ran over is lost.
 
-use super::network::Vec2;
+use super::network::{Solution, Vec2};
 use super::scene::Scene;
 use crate::support::Model;
 use rig::model::{PartKind, Rope};
@@ -46,6 +46,42 @@ impl Scene {
             (own.x.to_metres(), own.y.to_metres())
         };
         cuts_through(place(before), place(next), place(corner)).then_some(corner)
+    }
+
+    /// Force on what lies at the edge: the rope's turn pressed onto it.
+    pub(super) fn on_edge(&self, model: &Model<'_>, part: usize, solution: &Solution) -> f64 {
+        let own = &model.rig.parts[part];
+        if self.bare.contains(&part) {
+            return 0.0;
+        }
+        let turn = model.rig.edge.turn.to_radians();
+        let mut most = 0.0_f64;
+        for (rope, tensions) in self.ropes.iter().zip(&solution.runs) {
+            for id in &own.at {
+                let Some(at) = self.point(id).and_then(|p| rope.path.iter().position(|q| *q == p)) else {
+                    continue;
+                };
+                let (Some(before), Some(after)) =
+                    (at.checked_sub(1).and_then(|i| tensions.get(i)), tensions.get(at))
+                else {
+                    continue;
+                };
+                let protected = own.kind == PartKind::EdgeLip
+                    && model.rig.parts.iter().enumerate().any(|(i, p)| {
+                        p.kind == PartKind::EdgeProtection && p.at.contains(id) && !self.bare.contains(&i)
+                    });
+                let force = match own.kind {
+                    PartKind::EdgeLip if protected => 0.0,
+                    // What counts on the lip is the tension of the rope that bends over it.
+                    PartKind::EdgeLip => before.max(*after),
+                    _ => libm::sqrt(
+                        (before * before + after * after - 2.0 * before * after * libm::cos(turn)).max(0.0),
+                    ),
+                };
+                most = most.max(force);
+            }
+        }
+        most
     }
 }
 

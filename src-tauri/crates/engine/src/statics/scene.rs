@@ -1,7 +1,8 @@
 //! What of a rig is in the network: ties that carry, ropes with what they meet, points that dropped out.
 
 use super::Corner;
-use super::network::{Contact, Network, Run, Solution, Tie, Unsolved};
+use super::cord::{self, OnCord};
+use super::network::{Contact, Network, Run, Tie, Unsolved};
 use super::ranges::{over, past_sheave, rubbed, varies};
 use crate::support::{Hold, Model, Outcome};
 use rig::model::{Line, Part, PartKind, Rope, Sliding};
@@ -86,6 +87,8 @@ pub struct Scene {
     pub as_drawn: bool,
     /// No rope bears the load: it hangs on ties alone, at this point.
     pub tied_load: Option<usize>,
+    /// Rings that ran down their cord.
+    pub on_cord: Vec<OnCord>,
     points: BTreeMap<String, usize>,
 }
 
@@ -109,6 +112,7 @@ impl Scene {
             stands: None,
             as_drawn: lost.is_empty() && !model.absent.contains(&true),
             tied_load: None,
+            on_cord: Vec::new(),
             below,
             points,
         };
@@ -131,6 +135,7 @@ impl Scene {
         }
         scene.load_on_ties(model)?;
         scene.joined(model, outcome)?;
+        scene.on_cord = cord::rings(model, outcome, &scene);
         Ok(scene)
     }
 
@@ -358,7 +363,7 @@ impl Scene {
         let tensions = self.shares(model, motion, corner)?;
         let place = |id: &String| self.point(id).ok_or_else(|| format!("there is no point “{id}”"));
         let mut ties = Vec::new();
-        for part in &self.ties {
+        for (n, part) in self.ties.iter().enumerate() {
             let own = &model.rig.parts[*part];
             let (mut low, mut high) = (place(&own.at[0])?, place(&own.at[1])?);
             // Named from the ground downwards it is the same tie.
@@ -369,7 +374,7 @@ impl Scene {
                 low,
                 high,
                 stiffness: super::uneven::stiffness(own).0[1],
-                gap: own.slack.map_or(0.0, |slack| slack.to_metres()),
+                gap: own.slack.map_or(0.0, |slack| slack.to_metres()) + self.runs_out(n),
                 strut: own.kind == PartKind::Strut,
             });
         }
@@ -409,42 +414,6 @@ impl Scene {
         let forces = self.hung(model, motion, corner, &tensions)?;
         let fixed = model.rig.points.iter().map(|p| p.fixed).collect();
         Ok((Network { points: self.places(model), fixed, ties, runs, forces }, tensions))
-    }
-
-    /// Force on what lies at the edge: the rope's turn pressed onto it.
-    pub(super) fn on_edge(&self, model: &Model<'_>, part: usize, solution: &Solution) -> f64 {
-        let own = &model.rig.parts[part];
-        if self.bare.contains(&part) {
-            return 0.0;
-        }
-        let turn = model.rig.edge.turn.to_radians();
-        let mut most = 0.0_f64;
-        for (rope, tensions) in self.ropes.iter().zip(&solution.runs) {
-            for id in &own.at {
-                let Some(at) = self.point(id).and_then(|p| rope.path.iter().position(|q| *q == p)) else {
-                    continue;
-                };
-                let (Some(before), Some(after)) =
-                    (at.checked_sub(1).and_then(|i| tensions.get(i)), tensions.get(at))
-                else {
-                    continue;
-                };
-                let protected = own.kind == PartKind::EdgeLip
-                    && model.rig.parts.iter().enumerate().any(|(i, p)| {
-                        p.kind == PartKind::EdgeProtection && p.at.contains(id) && !self.bare.contains(&i)
-                    });
-                let force = match own.kind {
-                    PartKind::EdgeLip if protected => 0.0,
-                    // What counts on the lip is the tension of the rope that bends over it.
-                    PartKind::EdgeLip => before.max(*after),
-                    _ => libm::sqrt(
-                        (before * before + after * after - 2.0 * before * after * libm::cos(turn)).max(0.0),
-                    ),
-                };
-                most = most.max(force);
-            }
-        }
-        most
     }
 
     /// Why it was not solved, with the point's parts named.

@@ -5,6 +5,10 @@ use super::{Corner, Forces, Scene};
 use crate::support::Model;
 use rig::model::Sliding;
 
+/// Stiffer than this, N/m, a link between two points that swing is rigid: metal, which a mass of some kilograms does not stretch by
+/// a millimetre. What snaps taut and slack there would be the sum’s own.
+const RIGID: f64 = 1e6;
+
 /// A point moves when it comes to rest farther than this from its place, m.
 const MOVES: f64 = 1e-3;
 
@@ -17,6 +21,15 @@ pub struct Swinging {
     pub places: Vec<Vec2>,
     /// What they swing on.
     pub chains: Vec<Chain>,
+    /// Points that swing with another one, to which a rigid link holds them.
+    pub carried: Vec<(usize, usize)>,
+}
+
+impl Swinging {
+    /// The point that swings in the place of this one.
+    pub fn carrier(&self, point: usize) -> usize {
+        self.carried.iter().find(|(own, _)| *own == point).map_or(point, |(_, by)| *by)
+    }
 }
 
 /// Ties behind each other.
@@ -65,9 +78,34 @@ pub fn swinging(
         return Err(format!("a rope runs over what swings at {}", model.rig.points[at].id));
     }
     let chains = chains(&network, &moves, &scene.ties, before);
-    let within: Vec<usize> = chains.iter().flat_map(|c| c.within.iter().copied()).collect();
-    let points = (0..moves.len()).filter(|n| moves[*n] && !within.contains(n));
-    Ok(Some(Swinging { points: points.collect(), places: network.points, chains }))
+    let (chains, carried) = joined(chains, &moves);
+    let within = chains.iter().flat_map(|c| c.within.iter().copied());
+    let elsewhere: Vec<usize> = within.chain(carried.iter().map(|(own, _)| *own)).collect();
+    let points = (0..moves.len()).filter(|n| moves[*n] && !elsewhere.contains(n));
+    Ok(Some(Swinging { points: points.collect(), places: network.points, chains, carried }))
+}
+
+/// The chains without rigid ones, and which points those carry: each by the point that is nearer to the ground.
+fn joined(mut chains: Vec<Chain>, moves: &[bool]) -> (Vec<Chain>, Vec<(usize, usize)>) {
+    let mut carried: Vec<(usize, usize)> = Vec::new();
+    while let Some(n) =
+        chains.iter().position(|c| c.stiffness >= RIGID && c.ends.iter().all(|end| moves[*end]))
+    {
+        let own = chains.remove(n);
+        let [low, high] = own.ends;
+        // A tie’s low end is the load’s: the other one carries it.
+        let mut now = |point: &mut usize| {
+            if *point == low || own.within.contains(point) {
+                *point = high;
+            }
+        };
+        chains.iter_mut().flat_map(|c| &mut c.ends).for_each(&mut now);
+        carried.iter_mut().for_each(|(_, by)| now(by));
+        carried.extend(own.within.iter().chain([&low]).map(|point| (*point, high)));
+        // Two links beside each other are one.
+        chains.retain(|c| c.ends[0] != c.ends[1]);
+    }
+    (chains, carried)
 }
 
 /// Ties on what moves, those that lie behind each other with nothing else at their points as one.

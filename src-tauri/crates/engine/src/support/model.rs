@@ -119,7 +119,7 @@ pub struct Model<'a> {
     /// Ropes the load hangs on while nothing is lost.
     pub carriers: Vec<usize>,
     /// How surely each part is held while nothing is lost.
-    pub(super) whole: Vec<Hold>,
+    pub(crate) whole: Vec<Hold>,
     /// Forces of survivors that were solved already.
     pub(crate) solved: RefCell<Vec<(Survivors, Result<Forces, String>)>>,
 }
