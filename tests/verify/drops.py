@@ -103,14 +103,51 @@ def solve(case, tight_limits=True):
             return {"fall": state[0], "peak": peak, "through": through, "time": now, "stopped": ended[0]}
 
 
+def swing(case):
+    """How far a mass comes down on its tether, m, and the most that it pulls, N: a pendulum on a spring that pulls and never pushes,
+    from rest until it has passed its lowest point."""
+    own, k, mass = case["tether"], case["stiffness"], case["mass"]
+    c = case["damping"] * k
+    natural = own["long"] - own["share"] * mass * case["gravity"] / k
+
+    def pull(s):
+        long = np.hypot(s[0], s[1])
+        stretch = long - natural
+        # A spring and its damper pull together or not at all.
+        return (max(0.0, k * stretch + c * (s[0] * s[2] + s[1] * s[3]) / long) if stretch > 0 else 0.0), long
+
+    def rate(t, s):
+        force, long = pull(s)
+        return [s[2], s[3], -force * s[0] / long / mass, case["gravity"] - force * s[1] / long / mass]
+
+    start = [own["aside"], own["below"], 0.0, 0.0]
+    lasts = 4.0 * np.sqrt(own["long"] / case["gravity"])
+    found = solve_ivp(rate, (0.0, lasts), start, method="DOP853", max_step=1e-3, rtol=1e-10, atol=1e-12)
+    return {"fall": max(found.y[1]) - own["below"], "peak": max(pull(s)[0] for s in found.y.T), "stopped": True}
+
+
+def bounds(case, ours, theirs):
+    """Whether a bound is one, and how far it lies over what it bounds, as a share."""
+    over = ours["peak"] / theirs["peak"] - 1
+    near = over >= -case["short"] and (case["over"] is None or over <= case["over"])
+    return near and ours["fall"] >= theirs["fall"] - case["short"], max(0.0, ours["fall"] - theirs["fall"]), over
+
+
 def judge():
     rows, told = {}, []
     for line in sys.stdin:
         case = json.loads(line)
-        ours, theirs = case["engine"], solve(case)
+        ours, theirs = case["engine"], swing(case) if "tether" in case else solve(case)
         # Metres; over an edge, and in bands, the engine goes by steps.
         row = rows.setdefault(case["name"], {"cases": 0, "failures": 0, "fall": 0.0, "peak": 0.0})
         row["cases"] += 1
+        if "tether" in case:
+            near, difference, force = bounds(case, ours, theirs)
+            row["fall"], row["peak"] = max(row["fall"], difference), max(row["peak"], force)
+            if not near:
+                row["failures"] += 1
+                told.append(f"{difference:.2g} m, {force:.2g} of the peak: {case} {theirs}")
+            continue
         difference = abs(ours.get("fall", np.inf) - theirs["fall"]) if ours.get("stopped") or theirs["stopped"] else 0.0
         force = abs(ours.get("peak", np.inf) - theirs["peak"]) / theirs["peak"]
         row["fall"], row["peak"] = max(row["fall"], difference), max(row["peak"], force)

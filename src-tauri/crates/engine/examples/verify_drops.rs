@@ -4,6 +4,7 @@
 
 use engine::drop::{Drop, Edge, End, Grip, Limits, fall};
 use engine::falls::setting::Setting;
+use engine::falls::within::{Arc, Hung};
 use engine::falls::{Called, band, settings_of};
 use rig::guidelines::Guidelines;
 use serde_json::{Value, json};
@@ -23,6 +24,36 @@ fn main() {
         println!("{}", case(&mut draw));
     }
     of_rigs(&mut draw, cases);
+    for _ in 0..cases.div_ceil(2) {
+        println!("{}", tether(&mut draw));
+    }
+}
+
+/// What hangs within the load and lost one of its tethers: taut with the damping of ropes or without, or slack.
+fn tether(draw: &mut Draw) -> Value {
+    let slack = draw.upto(2) == 0;
+    let (long, angle) = (draw.between(0.5, 2.5), draw.between(0.0, 1.2));
+    let (mass, gravity) = (draw.between(50.0, 150.0), draw.between(3.0, 9.80665));
+    let stiffness = draw.between(20e3, 200e3) / long;
+    let less = if slack { draw.between(0.02, 0.4) * long * angle.cos() } else { 0.0 };
+    let arc = Arc {
+        aside: long * angle.sin(),
+        below: long * angle.cos() - less,
+        long,
+        share: if slack { 0.0 } else { draw.between(0.0, 1.0) * angle.cos() },
+    };
+    // How much of the first pull damping takes is left out: with none the bound is near, with some it is one.
+    let damped = !slack && draw.upto(2) == 0;
+    let damping = if damped { draw.between(0.0, 0.06) } else { 0.0 };
+    let run = arc.run(&Hung { mass, gravity, stiffness });
+    json!({
+        "name": if slack { "a tether that is left, slack" } else { "a tether that is left, taut" },
+        "tether": { "aside": arc.aside, "below": arc.below, "long": long, "share": arc.share },
+        "mass": mass, "gravity": gravity, "stiffness": stiffness, "damping": damping,
+        "engine": { "fall": run.fall, "peak": run.peak, "stopped": true },
+        // Told as no less than it is; on a slack one the most that its energy allows.
+        "short": 0.01, "over": if slack || damped { Value::Null } else { json!(0.3) },
+    })
 }
 
 /// A belay that hangs slack, two tensioned ropes with hands of all kinds, one tied off; over an edge or not.
@@ -79,7 +110,8 @@ fn of_rigs(draw: &mut Draw, cases: u64) {
     for template in rig::templates::list() {
         let Ok(rig) = rig::templates::make(template.name, &BTreeMap::new()) else { continue };
         for state in &rig.states {
-            settings.extend(settings_of(&rig, &guidelines, &state.id, &Called::default()));
+            let all = settings_of(&rig, &guidelines, &state.id, &Called::default());
+            settings.extend(all.into_iter().filter(|(_, setting)| setting.within.is_none()));
         }
     }
     for n in 0..cases {

@@ -19,6 +19,7 @@ mod shared;
 mod survivors;
 pub mod swinging;
 mod told;
+pub mod within;
 
 use crate::case::Case;
 use crate::loss::Loss;
@@ -170,7 +171,7 @@ pub fn beside(
     let middle = |setting: &Setting| band::fall_at(setting, &setting.parameters.likely()).unwrap_or(0.0);
     let alone = settings
         .into_iter()
-        .filter(|(_, s)| s.strands.len() == 1 && !s.bare_edge)
+        .filter(|(_, s)| s.strands.len() == 1 && !s.bare_edge && s.within.is_none())
         .map(|(_, s)| (middle(&s), s));
     let deepest = alone.reduce(|a, b| if b.0 > a.0 { b } else { a });
     deepest.map_or_else(Vec::new, |(_, setting)| beside::beside(&model, guidelines, &setting, runs))

@@ -68,6 +68,14 @@ pub fn run(drops: &[Drop], step: f64) -> Result<Run, OutOfRange> {
     Ok(Run { fall, peak: stop.peak, at_device, time: if stopped { stop.time } else { f64::INFINITY } })
 }
 
+/// One run of a fall with these values.
+fn run_of(setting: &Setting, values: &[f64], acts: bool) -> Result<Run, OutOfRange> {
+    match &setting.within {
+        Some(within) => within.run(setting, values),
+        None => run(&setting.drops(values, acts), STEP),
+    }
+}
+
 /// The step that these ropes need, at most `most`, s: half of what rope over an edge takes to follow, a quarter of a swing's radian.
 ///
 /// # Errors
@@ -104,7 +112,7 @@ fn longest(drops: &[Drop], most: f64) -> Result<f64, OutOfRange> {
 /// # Errors
 /// A value outside its range.
 pub fn fall_at(setting: &Setting, values: &[f64]) -> Result<f64, OutOfRange> {
-    run(&setting.drops(values, true), STEP).map(|run| run.fall)
+    run_of(setting, values, true).map(|run| run.fall)
 }
 
 /// The run with every value in the middle, as it goes: s since the loss, m fallen, kN on the load; some fifty a second, and its
@@ -152,7 +160,7 @@ fn many(setting: &Setting, runs: Runs) -> Result<Vec<Run>, OutOfRange> {
     let one = |n: u32| {
         let values = setting.parameters.drawn(runs.seed, n);
         let acts = values[values.len() - 1] >= setting.never_acts;
-        run(&setting.drops(&values, acts), STEP)
+        run_of(setting, &values, acts)
     };
     shared::each(runs.count, WORTH_A_THREAD, one)
 }

@@ -144,20 +144,14 @@ impl Making<'_, '_> {
         let still = |s: &Strand| s.loose <= SNUG && s.slack.is_empty();
         if !self.after.case.ropes_gone && strands.iter().all(still) {
             let within = self.after.loss.lost.parts.iter().any(|part| self.model.below_rope(*part));
-            return Err(if within {
-                not("how far what hung on it drops within the load")
-            } else {
-                (FallOutcome::Stays, "the load stays: what moved lets loose less than 1 mm of rope".into())
-            });
+            if within {
+                return self.within();
+            }
+            let words = "the load stays: what moved lets loose less than 1 mm of rope";
+            return Err((FallOutcome::Stays, words.into()));
         }
         let swings = self.swings(scene, &strands);
-        let pull = match &self.model.rig.edge.slope {
-            None => Pull::Free,
-            Some(slope) => Pull::Slope(
-                slope.angle.to_radians(),
-                self.parameters.ratio("slope_friction", "friction of the slope", &slope.friction),
-            ),
-        };
+        let pull = self.pull();
         Ok(Setting {
             mass: self.model.rig.load.mass.to_kilograms(),
             pull,
@@ -168,9 +162,20 @@ impl Making<'_, '_> {
             above_ground: super::hangs_at(self.model),
             team_lets_go: self.after.team_lets_go,
             bare_edge: bare::edge(self.model, self.after.loss) != Edge::Kept,
+            within: None,
             swings,
             parameters: std::mem::take(&mut self.parameters),
         })
+    }
+
+    pub(super) fn pull(&mut self) -> Pull {
+        match &self.model.rig.edge.slope {
+            None => Pull::Free,
+            Some(slope) => Pull::Slope(
+                slope.angle.to_radians(),
+                self.parameters.ratio("slope_friction", "friction of the slope", &slope.friction),
+            ),
+        }
     }
 
     /// What holds a device and swings, where rope comes loose by it.
@@ -250,7 +255,7 @@ impl Making<'_, '_> {
     }
 
     /// From one point to another, m: as placed, or as it came to rest.
-    fn between(&self, a: usize, b: usize, at_rest: bool) -> f64 {
+    pub(super) fn between(&self, a: usize, b: usize, at_rest: bool) -> f64 {
         let place = |n: usize| {
             let point = &self.model.rig.points[n];
             if at_rest { self.forces.places[n] } else { (point.x.to_metres(), point.y.to_metres()) }

@@ -122,6 +122,12 @@ impl Parameters {
         })
     }
 
+    /// A stiffness that is assumed, N.
+    pub fn stiffness(&mut self, id: &str, label: &str, [low, likely, high]: [f64; 3], source: &str) -> At {
+        let (id, label, source) = (id.into(), label.into(), source.into());
+        self.add(Parameter { id, label, unit: "N", low, likely, high, source, assumed: true })
+    }
+
     fn of_rig(&mut self, id: &str, label: &str, unit: &'static str, ends: [f64; 3], cited: &Cited) -> At {
         let [low, likely, high] = ends;
         let assumed =

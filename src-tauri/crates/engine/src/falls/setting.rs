@@ -2,6 +2,7 @@
 
 use super::parameter::{At, Parameters};
 use super::swinging::Swings;
+use super::within::Within;
 use crate::drop::{Drop, Edge, Grip};
 use rig::quantity::G;
 
@@ -29,6 +30,8 @@ pub struct Setting {
     pub team_lets_go: bool,
     /// Ropes come down on a bare edge: whether it cuts them is not known.
     pub bare_edge: bool,
+    /// What drops is not the load: it hangs within it, by a tether that is left.
+    pub within: Option<Within>,
     /// What holds a device and swings; in words why that is not reckoned in the plane; `None`: nothing swings.
     pub swings: Option<Result<Swings, String>>,
     /// All parameters.

@@ -53,16 +53,27 @@ pub fn survivors(
         if newtons[2] < BEARS {
             continue;
         }
-        let [p10, p50, p90] = newtons.map(|newtons| Some(newtons / 1000.0));
-        let strength = margin::strength(model.rig, own).map(|newtons| newtons / 1000.0);
-        caught.push(CaughtBy {
-            id: own.id.clone(),
-            label: own.label.clone(),
-            peak_kn: Percentiles { p10, p50, p90 },
-            strength_kn: strength,
-            margin: strength.map(|kn| kn * 1000.0 / newtons[2]),
-        });
+        caught.push(beside_its_strength(model, part, newtons));
     }
+    ranked(caught)
+}
+
+/// A part with what pulls on it, N: p10, p50, p90.
+pub(super) fn beside_its_strength(model: &Model<'_>, part: usize, newtons: [f64; 3]) -> CaughtBy {
+    let own = &model.rig.parts[part];
+    let [p10, p50, p90] = newtons.map(|newtons| Some(newtons / 1000.0));
+    let strength = margin::strength(model.rig, own).map(|newtons| newtons / 1000.0);
+    CaughtBy {
+        id: own.id.clone(),
+        label: own.label.clone(),
+        peak_kn: Percentiles { p10, p50, p90 },
+        strength_kn: strength,
+        margin: strength.map(|kn| kn * 1000.0 / newtons[2]),
+    }
+}
+
+/// The one with the least margin first.
+pub(super) fn ranked(mut caught: Vec<CaughtBy>) -> Vec<CaughtBy> {
     let rank = |c: &CaughtBy| c.margin.unwrap_or(f64::INFINITY);
     caught.sort_by(|a, b| rank(a).total_cmp(&rank(b)));
     caught

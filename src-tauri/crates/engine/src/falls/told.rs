@@ -5,7 +5,7 @@ use super::of_rig::{Instead, LIP};
 use super::setting::{Pull, Setting};
 use super::survivors::survivors;
 use super::swinging::{self, Sway};
-use super::{FIRST, Runs, clearance, reach};
+use super::{FIRST, Runs, clearance, reach, within};
 use crate::case::Case;
 use crate::support::Model;
 use rig::findings::{FallAt, FallFinding, FallOutcome, FallParameter, Percentiles, SWING_NOT_RECKONED};
@@ -61,22 +61,33 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
         // A run that stops without the mass and not with it is no fall that stops.
         Err(why) => return instead(model, &(FallOutcome::NotComputed, why), runs),
     };
-    let heights = if whole { heights(model, setting, runs, sway.deeper) } else { Vec::new() };
+    let load = whole && setting.within.is_none();
+    let heights = if load { heights(model, setting, runs, sway.deeper) } else { Vec::new() };
     told.fall_m = Some(deeper(percentiles(&band.falls, 1.0), sway.deeper));
     told.peak_force_kn = Some(percentiles(&band.peaks, 1e-3 * sway.harder));
     told.stop_s = Some(percentiles(&band.times, 1.0));
     told.never_stops = Some(band.never);
     told.reaches = Some(band.reaches(told.clearance_m - sway.deeper));
     told.free_length_m = Some(setting.free_length());
-    told.survivors = survivors(model, setting, case, &band, &sway);
+    told.survivors = match &setting.within {
+        Some(within) => {
+            let peaks = percentiles(&band.peaks, 1.0);
+            let peaks = [peaks.p10, peaks.p50, peaks.p90].map(|peak| peak.unwrap_or(0.0));
+            within::survivors(model, setting, within, case, peaks)
+        }
+        None => survivors(model, setting, case, &band, &sway),
+    };
     told.parameters = parameters(setting);
     told.reaches_between_m = reach::stretches(&surfaces(model), &heights);
     told.heights = heights;
-    told.motion = if whole { band::motion(setting) } else { Vec::new() };
+    told.motion = if load { band::motion(setting) } else { Vec::new() };
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
     (told.bare_edge, told.team_lets_go) = (setting.bare_edge, setting.team_lets_go);
     told.words = words(&told);
+    if let Some(within) = &setting.within {
+        told.words = within.told(&told.words);
+    }
     if let Ok(scene) = &case.scene {
         told.words.push_str(&scene.ran_on_cord(model));
     }

@@ -282,22 +282,17 @@ impl<'a> Model<'a> {
         if self.bodies.is_empty() {
             return self.rig.load.mass.to_kilograms();
         }
-        let bears = |rule: &Rule| {
+        self.borne_bodies(part).map(|body| self.rig.load.bodies[body].mass.to_kilograms()).sum()
+    }
+
+    /// The bodies that a part bears, by their place in the load.
+    pub fn borne_bodies(&self, part: usize) -> impl Iterator<Item = usize> + '_ {
+        let bears = move |rule: &Rule| {
             let mut open = Vec::new();
             named(rule, &mut open);
-            let mut seen = vec![false; self.parts()];
-            while let Some(next) = open.pop() {
-                if next == part {
-                    return true;
-                }
-                if !std::mem::replace(&mut seen[next], true) {
-                    named(&self.rules[next], &mut open);
-                }
-            }
-            false
+            open.into_iter().any(|own| self.hangs_on(own, part))
         };
-        let masses = self.rig.load.bodies.iter().map(|body| body.mass.to_kilograms());
-        masses.zip(&self.bodies).filter(|(_, rule)| bears(rule)).map(|(mass, _)| mass).sum()
+        (0..self.bodies.len()).filter(move |body| bears(&self.bodies[*body]))
     }
 
     /// Names of the bodies that nothing holds.

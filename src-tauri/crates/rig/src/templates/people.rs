@@ -7,6 +7,9 @@ use crate::error::RigError;
 use crate::model::{Body, DeviceClass, HandTask, Line, PartKind, Rig, Support};
 use crate::quantity::Mass;
 
+/// An attendant hangs so far below the rings, m: an assumption.
+const BELOW_RINGS: f64 = 1.0;
+
 /// One operator at both devices.
 pub fn one_operator(values: &Values) -> Made<Rig> {
     let mut b = Builder::new(values);
@@ -132,7 +135,7 @@ pub fn attendants(b: &mut Builder<'_>, together: f64) -> Made<()> {
             _ => (format!("_{number}"), format!("attendant {number}")),
         };
         let (place, harness) = (format!("at_attendant{tail}"), format!("harness{tail}"));
-        let height = b.values.needed("edge_height")? * LOAD_AT + 1.0;
+        let height = b.values.needed("edge_height")? * LOAD_AT - BELOW_RINGS;
         // On the drawing one over the other between the rings, so that no tether crosses another.
         let up = 176.0 - f64::from(number) * (75.0 / count).min(15.0);
         b.point(&place, (across, height), [75.0, up], false)?;
