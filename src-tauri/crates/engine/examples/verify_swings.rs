@@ -4,7 +4,7 @@
 //! `verify_swings SEED CASES`: the same seed gives the same lines.
 
 use engine::drop::End;
-use engine::drop::swing::{At, Swing, fall};
+use engine::drop::swing::{At, Swing, quick};
 use engine::falls::swinging::{limits, swing_of};
 use engine::falls::{Called, settings_of};
 use rig::guidelines::Guidelines;
@@ -70,7 +70,7 @@ fn case(of: &str, swing: &Swing) -> Value {
     let nodes: Vec<Value> =
         swing.nodes.iter().map(|n| json!({ "at": [n.place.0, n.place.1], "mass": n.mass })).collect();
     let first = &swing.ropes[0].drop;
-    let told = match fall(swing, limits(), 2e-4) {
+    let told = match quick(swing, limits()) {
         Ok(found) => json!({
             "fall": found.stop.fall, "peak": found.stop.peak, "ties": found.ties, "devices": found.devices,
             "stopped": found.stop.end == End::Stopped,

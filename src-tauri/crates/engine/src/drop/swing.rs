@@ -2,13 +2,19 @@
 //! steps: the load as in [`stepped`](super::stepped), the points that swing as masses between ties that pull and never push, each
 //! a spring with damping (Kelvin–Voigt). A rope's device hangs on such a point, or on the ground.
 //!
-//! With no point that swings it is [`stepped`](super::stepped) over again. Limits beside those: a tie has no mass of its own, nothing is in
+//! [`fall`] goes by small even steps, [`quick`] by steps as long as they may be, from equations of its own: it is what bands are made
+//! of, and each is the other’s second opinion. With no point that swings it is [`stepped`](super::stepped) over again. Limits beside those: a tie has no mass of its own, nothing is in
 //! the way, nothing turns.
 
+mod implicit;
+mod pulling;
+mod quick;
 mod rope;
+mod slopes;
 
 use super::stepped::MOST_ROPES;
 use super::{Drop, End, Limits, OutOfRange, Stop};
+pub use quick::quick;
 use rope::{Does, Hung};
 
 /// s between two steps, at most.

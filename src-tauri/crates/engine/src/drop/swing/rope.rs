@@ -105,13 +105,20 @@ impl<'a> Hung<'a> {
         let b = if below > 0.0 { (springs + c2 * all.speed).max(0.0) } else { 0.0 };
         let spring = if above > 0.0 { self.above * above } else { 0.0 };
         let c1 = if above > 0.0 { damping * self.above } else { 0.0 };
-        let a = (spring + c1 * grows).max(0.0);
+        // Below 0 where its device comes nearer faster than it slackens: rope that runs down may still pull it tight.
+        let a = spring + c1 * grows;
         let runs = |ratio: f64| {
             let over = (b - ratio * a) / (c2 + ratio * c1);
             let tension = a + c1 * over;
-            if tension <= grip { (over, tension.max(0.0)) } else { ((b - ratio * grip) / c2, grip) }
+            if tension < 0.0 {
+                (b / c2, 0.0)
+            } else if tension <= grip {
+                (over, tension)
+            } else {
+                ((b - ratio * grip) / c2, grip)
+            }
         };
-        let stuck = a.min(grip);
+        let stuck = a.max(0.0).min(grip);
         let (over, at_device) = if b > ratio * stuck {
             runs(ratio)
         } else if b < stuck / ratio {
@@ -121,8 +128,8 @@ impl<'a> Hung<'a> {
         };
         let through = if c1 > 0.0 { ((a + c1 * over - grip) / c1).max(0.0) } else { 0.0 };
         let on_load = (b - c2 * over).max(0.0);
-        let takes = (on_load - springs) * (all.speed - over) * f64::from(u8::from(below > 0.0))
-            + (at_device - spring) * (over - through + grows) * f64::from(u8::from(above > 0.0))
+        let takes = (on_load - springs) * (all.speed - over)
+            + (at_device - spring) * (over - through + grows)
             + (on_load - at_device) * over
             + at_device * through;
         Does { on_load, at_device, way, ran: [over, through], takes }
