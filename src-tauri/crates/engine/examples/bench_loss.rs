@@ -1,10 +1,11 @@
 //! How long a band of 4 000 runs takes: a rope lost in a twin lower over an edge, the same without one, a leg lost (two ropes catch
-//! it), an untensioned belay. Prints JSON Lines: the time (median of some bands) and a sample of its runs, for
-//! `tests/verify/bench_loss.py`.
+//! it; without the mass of the knot that swings), an untensioned belay; then a leg lost with that mass. Prints JSON Lines: the time
+//! (median of some bands) and a sample of its runs, for `tests/verify/bench_loss.py`; no sample where something swings (that is
+//! `verify_swings`).
 
 use engine::drop::Drop;
 use engine::falls::setting::Setting;
-use engine::falls::{Called, Runs, band, settings_of};
+use engine::falls::{Called, Runs, band, settings_of, swinging};
 use rig::guidelines::Guidelines;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -34,7 +35,25 @@ fn main() {
             }
         }
         println!("{}", timed(name, &setting));
+        if lost.starts_with("V leg") {
+            println!("{}", swung("the same, the knot swings", &setting));
+        }
     }
+}
+
+fn swung(name: &str, setting: &Setting) -> Value {
+    let Some(Ok(swings)) = &setting.swings else { panic!("{name}: nothing swings") };
+    let (mut took, mut runs) = (Vec::new(), 0);
+    for _ in 0..5 {
+        let began = Instant::now();
+        let plain = band::many(setting, RUNS).unwrap_or_else(|e| panic!("{e}"));
+        let sway = swinging::sway(setting, swings, RUNS, &plain).unwrap_or_else(|e| panic!("{e}"));
+        std::hint::black_box(sway.band(&band::Band::of(&plain, setting.strands.len())));
+        took.push(began.elapsed().as_secs_f64() * 1e3);
+        runs = sway.runs;
+    }
+    took.sort_by(f64::total_cmp);
+    json!({"name": format!("{name} in {runs} of them"), "runs": RUNS.count, "ms": took[took.len() / 2], "sample": []})
 }
 
 fn timed(name: &str, setting: &Setting) -> Value {

@@ -139,38 +139,46 @@ pub fn motion(setting: &Setting) -> Vec<[f64; 3]> {
 /// # Errors
 /// A value outside its range.
 pub fn band(setting: &Setting, runs: Runs) -> Result<Band, OutOfRange> {
-    let all = many(setting, runs)?;
-    let count = all.len().max(1) as f64;
-    let rising = |of: &dyn Fn(&Run) -> f64| {
-        let mut list: Vec<f64> = all.iter().map(of).collect();
-        list.sort_by(f64::total_cmp);
-        list
-    };
-    let never = all.iter().filter(|run| run.fall.is_infinite()).count() as f64 / count;
-    Ok(Band {
-        falls: rising(&|run| run.fall),
-        peaks: rising(&|run| run.peak),
-        at_device: (0..setting.strands.len()).map(|n| rising(&move |run: &Run| run.at_device[n])).collect(),
-        times: rising(&|run| run.time),
-        never,
-    })
+    Ok(Band::of(&many(setting, runs)?, setting.strands.len()))
 }
 
-fn many(setting: &Setting, runs: Runs) -> Result<Vec<Run>, OutOfRange> {
+/// Each run, in their order.
+///
+/// # Errors
+/// A value outside its range.
+pub fn many(setting: &Setting, runs: Runs) -> Result<Vec<Run>, OutOfRange> {
     let one = |n: u32| {
-        let values = setting.parameters.drawn(runs.seed, n);
-        let acts = values[values.len() - 1] >= setting.never_acts;
+        let (values, acts) = setting.drawn(runs, n);
         run_of(setting, &values, acts)
     };
     shared::each(runs.count, WORTH_A_THREAD, one)
 }
 
 impl Band {
+    /// Of some runs, each with so many ropes.
+    pub fn of(all: &[Run], ropes: usize) -> Band {
+        let rising = |of: &dyn Fn(&Run) -> f64| risen(all.iter().map(of).collect());
+        let never = all.iter().filter(|run| run.fall.is_infinite()).count() as f64;
+        Band {
+            falls: rising(&|run| run.fall),
+            peaks: rising(&|run| run.peak),
+            at_device: (0..ropes).map(|n| rising(&move |run: &Run| run.at_device[n])).collect(),
+            times: rising(&|run| run.time),
+            never: never / all.len().max(1) as f64,
+        }
+    }
+
     /// Share of the runs that fall at least so far.
     pub fn reaches(&self, metres: f64) -> f64 {
         let short = self.falls.partition_point(|fall| *fall < metres);
         (self.falls.len() - short) as f64 / self.falls.len().max(1) as f64
     }
+}
+
+/// A list in rising order.
+pub fn risen(mut list: Vec<f64>) -> Vec<f64> {
+    list.sort_by(f64::total_cmp);
+    list
 }
 
 /// The tenth, fiftieth and ninetieth of a hundred of a list in rising order, times `scale`.
@@ -180,7 +188,7 @@ pub fn percentiles(rising: &[f64], scale: f64) -> Percentiles {
 }
 
 /// Between the two nearest, in the straight line (type 7 of Hyndman and Fan 1996); `None` where one of them is unbounded.
-fn quantile(rising: &[f64], share: f64) -> Option<f64> {
+pub fn quantile(rising: &[f64], share: f64) -> Option<f64> {
     let place = share * rising.len().checked_sub(1)? as f64;
     let below = libm::floor(place) as usize;
     let (low, high) = (rising[below], rising[(below + 1).min(rising.len() - 1)]);

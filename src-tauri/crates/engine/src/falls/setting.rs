@@ -1,5 +1,6 @@
 //! A fall as the rig sets it: what catches the load, over what, held by whom; every value a parameter.
 
+use super::Runs;
 use super::parameter::{At, Parameters};
 use super::swinging::Swings;
 use super::within::Within;
@@ -178,6 +179,13 @@ impl Setting {
         };
         let weight = self.mass * gravity;
         self.strands.iter().map(|strand| strand.drop(self, values, weight, gravity, acts)).collect()
+    }
+
+    /// What a run draws, and whether operators act in it.
+    pub fn drawn(&self, runs: Runs, run: u32) -> (Vec<f64>, bool) {
+        let values = self.parameters.drawn(runs.seed, run);
+        let acts = values[values.len() - 1] >= self.never_acts;
+        (values, acts)
     }
 
     /// The same with the load hanging `by` m higher.

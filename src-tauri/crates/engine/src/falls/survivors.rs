@@ -2,7 +2,6 @@
 
 use super::band::{Band, percentiles};
 use super::setting::Setting;
-use super::swinging::Sway;
 use crate::case::Case;
 use crate::margin;
 use crate::statics::swinging::Chain;
@@ -14,13 +13,14 @@ use rig::findings::{CaughtBy, Percentiles};
 const BEARS: f64 = 5.0;
 
 /// What hangs below the ropes, and they themselves, by the peak on the load; what holds their devices: the force at rest after the
-/// loss, grown as the pull on the device is over that at rest, and what swings by what its swinging adds to that.
+/// loss, grown as the pull on the device is over that at rest; what swings by what pulled on it, and what that is tied to grown as
+/// that. `chains`: the most that pulled on each chain of what swings, N, in rising order; none where it was not gone through.
 pub fn survivors(
     model: &Model<'_>,
     setting: &Setting,
     case: &Case,
     band: &Band,
-    sway: &Sway,
+    chains: &[Vec<f64>],
 ) -> Vec<CaughtBy> {
     let (Ok(forces), Ok(scene)) = (&case.forces, &case.scene) else { return Vec::new() };
     let of = |rising: &[f64]| {
@@ -30,9 +30,10 @@ pub fn survivors(
     let at_rest =
         |rope: usize| scene.ropes.iter().position(|r| r.part == rope).map_or((0.0, 0.0), |n| forces.ropes[n]);
     let still: f64 = setting.strands.iter().map(|s| at_rest(s.rope).0).sum();
-    let on_load = of(&band.peaks).map(|peak| sway.harder * peak / still.max(1.0));
+    let on_load = of(&band.peaks).map(|peak| peak / still.max(1.0));
     let rest = setting.strands.iter().map(|s| at_rest(s.rope).1).collect();
     let pulls: Vec<[f64; 3]> = setting.strands.iter().zip(&band.at_device).map(|(_, p)| of(p)).collect();
+    let chains: Vec<[f64; 3]> = chains.iter().map(|own| of(own)).collect();
     let growing = Growing { model, setting, forces, scene, rest };
     let mut caught = Vec::new();
     for part in (0..model.parts()).filter(|p| case.outcome.path[*p]) {
@@ -43,12 +44,11 @@ pub fn survivors(
         let newtons = if near {
             on_load.map(|grows| force * grows)
         } else {
-            let (times, least) = growing.sways(part, sway);
-            let mut each: [f64; 3] = std::array::from_fn(|n| {
-                times * growing.grown(part, &pulls.iter().map(|p| p[n]).collect::<Vec<f64>>())
-            });
-            each[2] = each[2].max(least);
-            each
+            std::array::from_fn(|n| {
+                let pulls: Vec<f64> = pulls.iter().map(|p| p[n]).collect();
+                let swung: Vec<f64> = chains.iter().map(|c| c[n]).collect();
+                growing.bears(part, &pulls, &swung)
+            })
         };
         if newtons[2] < BEARS {
             continue;
@@ -99,32 +99,31 @@ impl Growing<'_, '_> {
             // A rope that carries nothing at rest brings all that it pulls.
             if *rest > BEARS { grows = grows.max(peak / rest) } else { idle += peak }
         }
-        // Of the legs of one cord any may bear all.
-        let at_rest = self.forces.parts[part][if self.scene.shares_a_cord(self.model, part) { 2 } else { 1 }];
-        at_rest * grows + idle
+        self.at_rest(part) * grows + idle
     }
 
-    /// How many times as much as without its mass what swings is pulled, in the worst run, and the most that it was, N; 1 and 0 where
-    /// a part has nothing to do with it.
-    fn sways(&self, part: usize, sway: &Sway) -> (f64, f64) {
-        let Some(Ok(swings)) = &self.setting.swings else { return (1.0, 0.0) };
+    /// What pulls on a part at rest after the loss, N; of the legs of one cord any may bear all.
+    fn at_rest(&self, part: usize) -> f64 {
+        self.forces.parts[part][if self.scene.shares_a_cord(self.model, part) { 2 } else { 1 }]
+    }
+
+    /// What pulls on a part when the strands pull so much on their devices, and so much pulls on each chain of what swings, N.
+    fn bears(&self, part: usize, pulls: &[f64], chains: &[f64]) -> f64 {
+        let grown = self.grown(part, pulls);
+        let Some(Ok(swings)) = &self.setting.swings else { return grown };
         let own = &self.model.rig.parts[part];
         let at = |point: usize| own.at.contains(&self.model.rig.points[point].id);
-        let touches = |chain: &Chain| {
-            chain.parts.contains(&part) || chain.ends.into_iter().chain(chain.within.iter().copied()).any(at)
-        };
-        let (mut times, mut most) = (1.0_f64, 0.0_f64);
-        for (n, chain) in swings.what.chains.iter().enumerate().filter(|(_, chain)| touches(chain)) {
-            for (ties, devices) in &sway.pulls {
-                let without = self.grown(chain.parts[0], devices);
-                if without > BEARS {
-                    times = times.max(ties[n] / without);
-                }
-                if chain.parts.contains(&part) {
-                    most = most.max(ties[n]);
-                }
-            }
+        let each = || swings.what.chains.iter().zip(chains);
+        if let Some((_, pull)) = each().find(|(chain, _)| chain.parts.contains(&part)) {
+            return *pull;
         }
-        (times, most)
+        let tied = |chain: &Chain| chain.ends.into_iter().chain(chain.within.iter().copied()).any(at);
+        let still = self.at_rest(part);
+        let by = each().filter(|(chain, _)| tied(chain)).map(|(chain, pull)| {
+            let rest = self.at_rest(chain.parts[0]);
+            // A chain that carries nothing at rest brings all that pulls on it.
+            if rest > BEARS { still * pull / rest } else { still + pull }
+        });
+        by.fold(grown, f64::max)
     }
 }

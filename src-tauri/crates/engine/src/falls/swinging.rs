@@ -1,21 +1,25 @@
-//! What holds a device swings after a loss: some runs of a fall once more, in the plane and with the mass of what swings
-//! ([`drop::swing`](crate::drop::swing)), beside the same runs without it. What they show worse is added to the band.
+//! What holds a device swings after a loss: some of the runs of such a fall are gone through once more, in the plane and with the mass
+//! of what swings ([`drop::swing`](crate::drop::swing)). The others are taken to change as these do: what is at a share of a band, the
+//! hundredth deepest fall or the median pull, moves by as much as what is at the same share of the runs that were gone through,
+//! between without the mass and with it.
 
+use super::band::{self, Band, Run, quantile, risen};
 use super::parameter::At;
 use super::setting::{Setting, Strand};
-use super::{band, shared};
-use crate::drop::Limits;
-use crate::drop::swing::{self, Node, Rope, Swing, Tie};
+use super::{Runs, shared};
+use crate::drop::swing::{self, Node, Rope, Swing, Swung, Tie};
+use crate::drop::{End, Limits, OutOfRange};
 use crate::statics::RopeRun;
 use crate::statics::swinging::Swinging;
 
-/// s: what the runs of a band are stepped by in the plane.
-const STEP: f64 = 2e-4;
+/// s: what a run is stepped by that the quick solver does not close.
+const STEP: f64 = 1e-4;
+/// So far the sum of energy may be off 1 in a run.
+const CLOSED: f64 = 2e-3;
 /// Nothing is stiffer than this, N/m: a link of metal is not told from one that gives by 1 mm for each kN.
 const STIFFEST: f64 = 1e6;
-/// Of a band’s runs, one in so many once more; at most so many.
-const ONE_IN: u32 = 250;
-const MOST: u32 = 16;
+/// Fewer runs than this are not worth a thread of their own.
+const WORTH_A_THREAD: usize = 8;
 
 /// What swings in a fall.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,57 +32,112 @@ pub struct Swings {
     pub ropes: Vec<(usize, usize, f64)>,
 }
 
-/// What swinging makes worse.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Sway {
-    /// Runs that were gone through.
-    pub runs: u32,
-    /// How much deeper the worst of them fell, m; 0: none did.
-    pub deeper: f64,
-    /// How much harder the worst of them pulled on the load, as a multiple; 1: none did.
-    pub harder: f64,
-    /// For each chain the most that pulled on it in each run, N, and what each rope pulled on its device in the run without mass, N.
-    pub pulls: Vec<(Vec<f64>, Vec<f64>)>,
-}
-
 /// The strand’s device, and where its rope comes from, by points of the rig.
 pub fn ends(run: &RopeRun) -> Option<(usize, usize)> {
     let [.., before, last] = run.path.as_slice() else { return None };
     Some((*last, *before))
 }
 
-/// Goes through some runs of a band, the first with every value in the middle.
+/// Of a band’s runs, one in so many is gone through, by how many points swing: about a tenth of a second of one core for a thousand.
+fn one_in(swings: &Swings) -> u32 {
+    match swings.what.points.len() {
+        0..=1 => 4,
+        2 => 8,
+        _ => 16,
+    }
+}
+
+/// What swinging changes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sway {
+    /// Runs that were gone through.
+    pub runs: u32,
+    /// These without the mass, and with it.
+    without: Band,
+    with: Band,
+    /// For each chain the most that pulled on it, N, in rising order.
+    pub chains: Vec<Vec<f64>>,
+}
+
+/// Goes through some runs of a band; `plain`: all of it without the mass.
 ///
 /// # Errors
-/// In words: why it could not be stepped through.
-pub fn sway(setting: &Setting, swings: &Swings, runs: super::Runs) -> Result<Sway, String> {
-    let count = (runs.count / ONE_IN).clamp(1, MOST);
+/// A value outside its range; what swings is so stiff that it is not stepped through.
+pub fn sway(setting: &Setting, swings: &Swings, runs: Runs, plain: &[Run]) -> Result<Sway, OutOfRange> {
+    let every = one_in(swings);
+    let count = runs.count.div_ceil(every);
     let one = |n: u32| {
-        let (values, acts) = match n {
-            0 => (setting.parameters.likely(), true),
-            _ => {
-                let values = setting.parameters.drawn(runs.seed, n);
-                let acts = values[values.len() - 1] >= setting.never_acts;
-                (values, acts)
-            }
-        };
-        let plain = band::run(&setting.drops(&values, acts), band::STEP).map_err(|e| e.to_string())?;
-        let swung = swing::fall(&swing_of(setting, swings, &values, acts), band::LIMITS, STEP)
-            .map_err(|e| e.to_string())?;
-        if plain.fall.is_finite() && swung.stop.end != crate::drop::End::Stopped {
-            return Err("in a run that would stop without it, it does not stop".to_string());
-        }
-        Ok((plain, swung))
+        let (values, acts) = setting.drawn(runs, n * every);
+        run(setting, swings, &values, acts)
     };
-    let mut sway = Sway { harder: 1.0, runs: count, ..Sway::default() };
-    for (plain, swung) in shared::each(count, 1, one)? {
-        if plain.fall.is_finite() {
-            sway.deeper = sway.deeper.max(swung.stop.fall - plain.fall);
-            sway.harder = sway.harder.max(swung.stop.peak / plain.peak.max(1.0));
-            sway.pulls.push((swung.ties, plain.at_device.to_vec()));
+    let all = shared::each(count, WORTH_A_THREAD, one)?;
+    let chain = |n: usize| risen(all.iter().map(|(_, ties)| ties[n]).collect());
+    let chains = (0..swings.what.chains.len()).map(chain).collect();
+    let with: Vec<Run> = all.into_iter().map(|(run, _)| run).collect();
+    let without: Vec<Run> = plain.iter().step_by(every as usize).copied().collect();
+    let [without, with] = [without, with].map(|runs| Band::of(&runs, setting.strands.len()));
+    Ok(Sway { runs: count, without, with, chains })
+}
+
+impl Sway {
+    /// What becomes of a band that was reckoned without the mass.
+    pub fn band(&self, band: &Band) -> Band {
+        let (was, is) = (&self.without, &self.with);
+        let falls = moved(&band.falls, &was.falls, &is.falls);
+        let never = falls.iter().filter(|fall| fall.is_infinite()).count() as f64;
+        let devices = band.at_device.iter().zip(was.at_device.iter().zip(&is.at_device));
+        Band {
+            never: never / falls.len().max(1) as f64,
+            peaks: moved(&band.peaks, &was.peaks, &is.peaks),
+            at_device: devices.map(|(all, (was, is))| moved(all, was, is)).collect(),
+            times: moved(&band.times, &was.times, &is.times),
+            falls,
         }
     }
-    Ok(sway)
+}
+
+/// A list in rising order, each moved by what lies between two others at the same share of them; what has no bound in the second
+/// has none.
+fn moved(all: &[f64], was: &[f64], is: &[f64]) -> Vec<f64> {
+    let last = all.len().max(2) - 1;
+    let one = |(n, own): (usize, &f64)| {
+        let share = n as f64 / last as f64;
+        let Some(is) = quantile(is, share) else { return f64::INFINITY };
+        match quantile(was, share) {
+            Some(was) => (own + is - was).max(0.0),
+            None => is,
+        }
+    };
+    risen(all.iter().enumerate().map(one).collect())
+}
+
+/// One run, and the most that pulled on each chain in it, N.
+///
+/// # Errors
+/// As [`sway`].
+pub fn run(
+    setting: &Setting,
+    swings: &Swings,
+    values: &[f64],
+    acts: bool,
+) -> Result<(Run, Vec<f64>), OutOfRange> {
+    let swung = gone_through(&swing_of(setting, swings, values, acts))?;
+    let stopped = swung.stop.end == End::Stopped;
+    let run = Run {
+        fall: if stopped { swung.stop.fall } else { f64::INFINITY },
+        peak: swung.stop.peak,
+        at_device: std::array::from_fn(|n| swung.devices.get(n).copied().unwrap_or(0.0)),
+        time: if stopped { swung.stop.time } else { f64::INFINITY },
+    };
+    Ok((run, swung.ties))
+}
+
+/// By the quick solver; a run that it does not end, or whose energy it does not close, by small even steps.
+fn gone_through(swing: &Swing) -> Result<Swung, OutOfRange> {
+    match swing::quick(swing, band::LIMITS) {
+        Ok(swung) if (swung.balance - 1.0).abs() <= CLOSED => Ok(swung),
+        _ => swing::fall(swing, band::LIMITS, STEP),
+    }
 }
 
 /// The fall of one run in the plane.

@@ -1,14 +1,15 @@
 //! A fall as it is told: band, what catches it, what it hits, what moves it most.
 
-use super::band::{self, percentiles};
+use super::band::{self, Band, percentiles};
 use super::of_rig::{Instead, LIP};
 use super::setting::{Pull, Setting};
 use super::survivors::survivors;
-use super::swinging::{self, Sway};
+use super::swinging::{self, Sway, Swings};
 use super::{FIRST, Runs, clearance, reach, within};
 use crate::case::Case;
+use crate::drop::OutOfRange;
 use crate::support::Model;
-use rig::findings::{FallAt, FallFinding, FallOutcome, FallParameter, Percentiles, SWING_NOT_RECKONED};
+use rig::findings::{FallAt, FallFinding, FallOutcome, FallParameter, SWING_NOT_RECKONED};
 
 /// Heights from which the fall is reckoned beside the rig's own.
 const HEIGHTS: u32 = 12;
@@ -51,23 +52,31 @@ pub fn instead(model: &Model<'_>, (outcome, words): &Instead, runs: Runs) -> Fal
 
 /// The band of a fall, with `whole` from all the heights of the lower too, and how it goes.
 pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole: bool) -> FallFinding {
-    let band = match band::band(setting, runs) {
-        Ok(band) => band,
-        Err(wrong) => return instead(model, &(FallOutcome::NotComputed, wrong.to_string()), runs),
+    let not_computed =
+        |wrong: &OutOfRange| instead(model, &(FallOutcome::NotComputed, wrong.to_string()), runs);
+    let plain = match band::many(setting, runs) {
+        Ok(runs) => runs,
+        Err(wrong) => return not_computed(&wrong),
     };
     let mut told = instead(model, &(FallOutcome::Stops, String::new()), runs);
-    let sway = match sway(setting, runs, &mut told) {
-        Ok(sway) => sway,
-        // A run that stops without the mass and not with it is no fall that stops.
-        Err(why) => return instead(model, &(FallOutcome::NotComputed, why), runs),
-    };
+    let sway =
+        match swings(setting, runs, &mut told).map(|swings| swinging::sway(setting, swings, runs, &plain)) {
+            None => None,
+            Some(Ok(sway)) => Some(sway),
+            Some(Err(wrong)) => return not_computed(&wrong),
+        };
+    let without = Band::of(&plain, setting.strands.len());
+    let band = sway.as_ref().map_or_else(|| without.clone(), |sway| sway.band(&without));
+    if let Some(sway) = &sway {
+        told.swing = swung(sway, [&without, &band], runs);
+    }
     let load = whole && setting.within.is_none();
-    let heights = if load { heights(model, setting, runs, sway.deeper) } else { Vec::new() };
-    told.fall_m = Some(deeper(percentiles(&band.falls, 1.0), sway.deeper));
-    told.peak_force_kn = Some(percentiles(&band.peaks, 1e-3 * sway.harder));
+    let heights = if load { heights(model, setting, sway.as_ref(), runs) } else { Vec::new() };
+    told.fall_m = Some(percentiles(&band.falls, 1.0));
+    told.peak_force_kn = Some(percentiles(&band.peaks, 1e-3));
     told.stop_s = Some(percentiles(&band.times, 1.0));
     told.never_stops = Some(band.never);
-    told.reaches = Some(band.reaches(told.clearance_m - sway.deeper));
+    told.reaches = Some(band.reaches(told.clearance_m));
     told.free_length_m = Some(setting.free_length());
     told.survivors = match &setting.within {
         Some(within) => {
@@ -75,7 +84,10 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
             let peaks = [peaks.p10, peaks.p50, peaks.p90].map(|peak| peak.unwrap_or(0.0));
             within::survivors(model, setting, within, case, peaks)
         }
-        None => survivors(model, setting, case, &band, &sway),
+        None => {
+            let chains = sway.as_ref().map_or(&[][..], |sway| &sway.chains);
+            survivors(model, setting, case, &band, chains)
+        }
     };
     told.parameters = parameters(setting);
     told.reaches_between_m = reach::stretches(&surfaces(model), &heights);
@@ -94,38 +106,40 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     told
 }
 
-/// What swinging makes worse; where it is of a kind that is not reckoned nothing, and the fall says so.
-///
-/// # Errors
-/// In words: it could not be stepped through, or does not stop.
-fn sway(setting: &Setting, runs: Runs, told: &mut FallFinding) -> Result<Sway, String> {
-    let none = Sway { harder: 1.0, ..Sway::default() };
-    let swings = match &setting.swings {
-        None => return Ok(none),
-        Some(Err(why)) => {
+/// What the runs are gone through with; where something swings and they are not, the fall says so.
+fn swings<'a>(setting: &'a Setting, runs: Runs, told: &mut FallFinding) -> Option<&'a Swings> {
+    match setting.swings.as_ref()? {
+        Err(why) => {
             told.swing = format!("{SWING_NOT_RECKONED}: {why}");
-            return Ok(none);
+            None
         }
-        Some(Ok(_)) if runs.count <= FIRST.count => {
+        Ok(_) if runs.count <= FIRST.count => {
             told.swing = format!("{SWING_NOT_RECKONED}: these are the first figures");
-            return Ok(none);
+            None
         }
-        Some(Ok(swings)) => swings,
-    };
-    let sway = swinging::sway(setting, swings, runs)
-        .map_err(|why| format!("what holds the device swings: {why}"))?;
-    told.swing = format!(
-        "what holds the device swings: {} of the runs gone through with its mass, which adds {:.2} m; legs and links bear what the swing \
-         adds",
-        sway.runs, sway.deeper
-    );
-    Ok(sway)
+        Ok(swings) => Some(swings),
+    }
 }
 
-/// A band so much deeper.
-fn deeper(band: Percentiles, by: f64) -> Percentiles {
-    let more = |m: Option<f64>| m.map(|m| m + by);
-    Percentiles { p10: more(band.p10), p50: more(band.p50), p90: more(band.p90) }
+/// What was done about what swings, and what that makes of the band without it.
+fn swung(sway: &Sway, bands: [&Band; 2], runs: Runs) -> String {
+    let [was, is] = bands.map(|band| percentiles(&band.falls, 1.0));
+    let changes = |was: Option<f64>, is: Option<f64>| match (was, is) {
+        (Some(was), Some(is)) if is < was => format!("{:.2} m less", was - is),
+        (Some(was), Some(is)) => format!("{:.2} m more", is - was),
+        (None, None) => "no stop either".into(),
+        (Some(_), None) => "no stop".into(),
+        (None, Some(_)) => "a stop".into(),
+    };
+    let others = if sway.runs < runs.count { ", the others taken to change as they do" } else { "" };
+    format!(
+        "what holds the device swings: {} of the {} runs gone through with its mass{others}, which makes it {} at p50 and {} at p90; legs \
+         and links bear what pulled on them there",
+        sway.runs,
+        runs.count,
+        changes(was.p50, is.p50),
+        changes(was.p90, is.p90)
+    )
 }
 
 /// A figure in words; what has no bound as that.
@@ -200,7 +214,7 @@ pub fn parameters(setting: &Setting) -> Vec<FallParameter> {
 }
 
 /// The fall from heights of the whole lower, from the top down.
-fn heights(model: &Model<'_>, setting: &Setting, runs: Runs, by: f64) -> Vec<FallAt> {
+fn heights(model: &Model<'_>, setting: &Setting, sway: Option<&Sway>, runs: Runs) -> Vec<FallAt> {
     let shortest = setting.strands.iter().map(|s| s.below).fold(f64::INFINITY, f64::min);
     if setting.pull != Pull::Free || !(shortest.is_finite() && setting.above_ground > 0.0) {
         return Vec::new();
@@ -210,17 +224,13 @@ fn heights(model: &Model<'_>, setting: &Setting, runs: Runs, by: f64) -> Vec<Fal
     let at = |n: u32| {
         let above_ground_m = top * f64::from(HEIGHTS - n) / f64::from(HEIGHTS);
         let higher = above_ground_m - setting.above_ground;
-        let band = band::band(&setting.raised(higher), few).ok()?;
+        let without = band::band(&setting.raised(higher), few).ok()?;
+        // What swings does so as it does below.
+        let band = sway.map_or_else(|| without.clone(), |sway| sway.band(&without));
         let (clearance_m, below) = clearance(model, higher);
-        let reaches = band.reaches(clearance_m - by);
+        let reaches = band.reaches(clearance_m);
         let below = if below == "ground" { String::new() } else { below };
-        Some(FallAt {
-            above_ground_m,
-            clearance_m,
-            below,
-            fall_m: deeper(percentiles(&band.falls, 1.0), by),
-            reaches,
-        })
+        Some(FallAt { above_ground_m, clearance_m, below, fall_m: percentiles(&band.falls, 1.0), reaches })
     };
     (0..HEIGHTS).filter_map(at).collect()
 }
