@@ -200,6 +200,25 @@ fn the_band_of_some_runs_is_that_of_all_of_them() {
     }
 }
 
+/// As it goes it only falls, with what swings, and ends where the run with every value in the middle stops.
+#[test]
+fn the_motion_is_that_of_the_run_in_the_middle() {
+    let told = after("twin-lower-two-knots", "leg_1a", Runs { count: 200, seed: 1 });
+    let rig = rig::templates::make("twin-lower-two-knots", &BTreeMap::new()).unwrap();
+    let all = settings_of(&rig, &Guidelines::defaults(), "lowering", &Called::default());
+    let (_, setting) = all.iter().find(|(lost, _)| lost.starts_with("V leg 1a")).unwrap();
+    let Some(Ok(swings)) = &setting.swings else { panic!("nothing swings") };
+    let (middle, _) = swinging::run(setting, swings, &setting.parameters.likely(), true).unwrap();
+    assert!(told.motion.len() > 10 && told.motion[0][..2] == [0.0, 0.0], "{:?}", told.motion);
+    assert!(told.motion.windows(2).all(|pair| pair[1][0] > pair[0][0] && pair[1][1] >= pair[0][1]));
+    let last = told.motion[told.motion.len() - 1];
+    assert!(
+        (last[1] - middle.fall).abs() < 1e-9 && (last[0] - middle.time).abs() < 1e-9,
+        "{last:?} {middle:?}"
+    );
+    assert!(told.motion.iter().all(|picture| picture[2] * 1000.0 <= middle.peak * 1.001));
+}
+
 /// Where no tailer helps and an operator acts in seven of ten runs, nothing stops it in the others, with what swings as without: that
 /// is counted, and no error.
 #[test]

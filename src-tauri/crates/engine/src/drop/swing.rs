@@ -14,7 +14,7 @@ mod slopes;
 
 use super::stepped::MOST_ROPES;
 use super::{Drop, End, Limits, OutOfRange, Stop};
-pub use quick::quick;
+pub use quick::{quick, watched};
 use rope::{Does, Hung};
 
 /// s between two steps, at most.

@@ -13,7 +13,7 @@ const LONGEST: f64 = 0.05;
 pub const LIMITS: Limits = Limits { fall: 100.0, time: 30.0 };
 
 /// s between two pictures of a motion.
-const PICTURE: f64 = 0.02;
+pub const PICTURE: f64 = 0.02;
 
 /// One run.
 #[derive(Clone, Copy, Debug)]

@@ -132,6 +132,16 @@ pub fn run(
     Ok((run, swung.ties))
 }
 
+/// The run with every value in the middle, as it goes: as [`band::motion`], with what swings.
+pub fn motion(setting: &Setting, swings: &Swings) -> Vec<[f64; 3]> {
+    let swing = swing_of(setting, swings, &setting.parameters.likely(), true);
+    let mut motion = Vec::new();
+    let ended = swing::watched(&swing, band::LIMITS, band::PICTURE, &mut |time, fallen, newtons| {
+        motion.push([time, fallen, newtons / 1000.0]);
+    });
+    if ended.is_ok() { motion } else { Vec::new() }
+}
+
 /// By the quick solver; a run that it does not end, or whose energy it does not close, by small even steps.
 fn gone_through(swing: &Swing) -> Result<Swung, OutOfRange> {
     match swing::quick(swing, band::LIMITS) {

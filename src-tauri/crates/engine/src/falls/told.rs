@@ -59,12 +59,12 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
         Err(wrong) => return not_computed(&wrong),
     };
     let mut told = instead(model, &(FallOutcome::Stops, String::new()), runs);
-    let sway =
-        match swings(setting, runs, &mut told).map(|swings| swinging::sway(setting, swings, runs, &plain)) {
-            None => None,
-            Some(Ok(sway)) => Some(sway),
-            Some(Err(wrong)) => return not_computed(&wrong),
-        };
+    let swings = swings(setting, runs, &mut told);
+    let sway = match swings.map(|swings| swinging::sway(setting, swings, runs, &plain)) {
+        None => None,
+        Some(Ok(sway)) => Some(sway),
+        Some(Err(wrong)) => return not_computed(&wrong),
+    };
     let without = Band::of(&plain, setting.strands.len());
     let band = sway.as_ref().map_or_else(|| without.clone(), |sway| sway.band(&without));
     if let Some(sway) = &sway {
@@ -92,7 +92,11 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     told.parameters = parameters(setting);
     told.reaches_between_m = reach::stretches(&surfaces(model), &heights);
     told.heights = heights;
-    told.motion = if load { band::motion(setting) } else { Vec::new() };
+    told.motion = match swings {
+        _ if !load => Vec::new(),
+        Some(swings) => swinging::motion(setting, swings),
+        None => band::motion(setting),
+    };
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
     (told.bare_edge, told.team_lets_go) = (setting.bare_edge, setting.team_lets_go);

@@ -27,11 +27,22 @@ const BENT: f64 = 0.02;
 const MOST_CUTS: u32 = 64;
 const MOST_STEPS: u32 = 100_000;
 
+/// What is told of a fall under way.
+type Watch<'a> = &'a mut dyn FnMut(f64, f64, f64);
+
 /// Computes a fall as [`fall`](super::fall) does, in a fraction of the time.
 ///
 /// # Errors
 /// The first value outside its range; more ties than 24; more steps than it should ever take.
 pub fn quick(swing: &Swing, limits: Limits) -> Result<Swung, OutOfRange> {
+    watched(swing, limits, f64::INFINITY, &mut |_, _, _| {})
+}
+
+/// As [`quick`], told every so many seconds and at its end: s since the loss, m fallen, N on the load.
+///
+/// # Errors
+/// As [`quick`].
+pub fn watched(swing: &Swing, limits: Limits, every: f64, watch: Watch<'_>) -> Result<Swung, OutOfRange> {
     swing.check()?;
     if swing.ties.len() > MOST_TIES {
         let value = swing.ties.len() as f64;
@@ -40,11 +51,11 @@ pub fn quick(swing: &Swing, limits: Limits) -> Result<Swung, OutOfRange> {
     const P: usize = 1 + 2 * MOST_NODES;
     const M: usize = P + 2 * MOST_ROPES;
     match (swing.nodes.len(), swing.ropes.len(), swing.ties.len()) {
-        (0..=1, 1, 0..=4) => Going::<3, 5, 4>::new(swing).until(limits),
-        (0..=1, 2, 0..=4) => Going::<3, 7, 4>::new(swing).until(limits),
-        (0..=2, 0..=2, 0..=4) => Going::<5, 9, 4>::new(swing).until(limits),
-        (0..=3, 0..=2, 0..=4) => Going::<7, 11, 4>::new(swing).until(limits),
-        _ => Going::<P, M, MOST_TIES>::new(swing).until(limits),
+        (0..=1, 1, 0..=4) => Going::<3, 5, 4>::new(swing).until(limits, every, watch),
+        (0..=1, 2, 0..=4) => Going::<3, 7, 4>::new(swing).until(limits, every, watch),
+        (0..=2, 0..=2, 0..=4) => Going::<5, 9, 4>::new(swing).until(limits, every, watch),
+        (0..=3, 0..=2, 0..=4) => Going::<7, 11, 4>::new(swing).until(limits, every, watch),
+        _ => Going::<P, M, MOST_TIES>::new(swing).until(limits, every, watch),
     }
 }
 
@@ -112,11 +123,11 @@ impl<'a, const P: usize, const M: usize, const T: usize> Going<'a, P, M, T> {
         going
     }
 
-    fn until(mut self, limits: Limits) -> Result<Swung, OutOfRange> {
+    fn until(mut self, limits: Limits, every: f64, watch: Watch<'_>) -> Result<Swung, OutOfRange> {
         let before = self.pulling.energy(&self.at);
         let mut long = FIRST;
         let mut begins: Option<Moment<M, T>> = None;
-        let mut steps = 0;
+        let (mut steps, mut next) = (0, if every.is_finite() { 0.0 } else { f64::INFINITY });
         let end = loop {
             steps += 1;
             if steps > MOST_STEPS {
@@ -134,6 +145,13 @@ impl<'a, const P: usize, const M: usize, const T: usize> Going<'a, P, M, T> {
             let (tried, ends, cut) = self.advanced(&now, &mut long, most, limits);
             self.feel(&ends.1);
             self.feel_within(&now, &tried, &ends);
+            while next < self.time + tried.long {
+                let share = (next - self.time) / tried.long;
+                let at = self.at.between(&now.0, &tried.next, &ends.0, tried.long, share);
+                let pulls = self.pulling.pulls(&self.by, share * tried.long, &at).1;
+                watch(next, at.place[0], pulls.on_load);
+                next += every;
+            }
             (self.at, self.time) = (tried.next, self.time + tried.long);
             if corner - self.time < 1e-12 {
                 self.time = corner;
@@ -157,6 +175,7 @@ impl<'a, const P: usize, const M: usize, const T: usize> Going<'a, P, M, T> {
                 long = long.min(FIRST);
             }
         };
+        watch(self.time, self.at.place[0], self.pulling.pulls(&self.by, 0.0, &self.at).1.on_load);
         Ok(self.swung(before, end))
     }
 
