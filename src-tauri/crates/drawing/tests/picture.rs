@@ -4,6 +4,7 @@
 mod fixtures;
 
 use drawing::audit::{faults, texts};
+use drawing::list::{Item, Seg};
 use drawing::moment::Span;
 use drawing::pattern::MOTIONS;
 use drawing::picture::{PictureInput, draw, height, legend};
@@ -23,6 +24,32 @@ fn the_picture_of_a_lower_and_a_raise_has_no_fault_and_numbers_its_stops() {
         }
     }
     assert_eq!(faults(&legend(174.0)), Vec::<String>::new());
+}
+
+/// A stop before any height was called stands on a dashed line from edge to ground, not at the ground.
+#[test]
+fn a_stop_without_a_height_is_not_set_at_the_ground() {
+    let mut input = lower_and_raise();
+    let first = input.heights.iter().map(|(at, _)| *at).min().unwrap();
+    input.stops_ms = vec![first - 60_000];
+    let none = PictureInput { heights: Vec::new(), ..input.clone() };
+    assert_eq!(
+        (faults(&draw(&none, 174.0, 30.0).list), draw(&none, 174.0, 30.0).numbered),
+        (Vec::new(), vec![0])
+    );
+    let picture = draw(&input, 174.0, 30.0);
+    assert_eq!((faults(&picture.list), picture.numbered), (Vec::new(), vec![0]));
+    let long = picture.list.items.iter().filter_map(|item| match item {
+        Item::Path { segs, stroke: Some(stroke), .. } if !stroke.dash.is_empty() => match segs.as_slice() {
+            [Seg::Move { x: a, y: from }, Seg::Line { x: b, y: to }] if a == b => Some((to - from).abs()),
+            _ => None,
+        },
+        _ => None,
+    });
+    assert!(
+        long.into_iter().any(|long: f64| (long - 30.0).abs() < 0.5),
+        "no dashed line of the whole height"
+    );
 }
 
 #[test]

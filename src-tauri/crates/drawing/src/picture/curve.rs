@@ -190,7 +190,8 @@ fn height_at(runs: &[Vec<(i64, f64)>], ms: i64) -> Option<f64> {
     Some(earlier.1 + (later.1 - earlier.1) * share)
 }
 
-/// Numbers the first stops that find room, beside the curve or over the ground.
+/// Numbers the first stops that find room: beside the curve, and where nobody called a height then on a dashed line through all of
+/// them.
 fn stops(list: &mut DisplayList, input: &PictureInput, scale: &Scale) -> Vec<usize> {
     let runs = runs(input);
     let mut numbered = Vec::new();
@@ -202,9 +203,12 @@ fn stops(list: &mut DisplayList, input: &PictureInput, scale: &Scale) -> Vec<usi
             break;
         }
         let x = scale.axis.at(*at);
-        let y = height_at(&runs, *at).map_or(foot, |m| scale.level(m));
-        let places = [(5.2, -1.8), (-5.2, -1.8), (5.2, 3.6), (-5.2, 3.6), (0.0, -5.2), (0.0, 5.2)]
-            .map(|(dx, dy)| (x + dx, (y + dy).min(foot - 2.3)));
+        let height = height_at(&runs, *at).map(|m| scale.level(m));
+        let unknown = height.is_none();
+        let y = height.unwrap_or(foot);
+        let beside = [(5.2, -1.8), (-5.2, -1.8), (5.2, 3.6), (-5.2, 3.6), (0.0, -5.2), (0.0, 5.2)];
+        let over = [0.5, 0.35, 0.65, 0.2, 0.8, 0.9].map(|share| (0.0, -share * scale.curve));
+        let places = if unknown { over } else { beside }.map(|(dx, dy)| (x + dx, (y + dy).min(foot - 2.3)));
         let free = places.into_iter().find(|(px, py)| {
             let inside = *px > scale.axis.x + 2.2 && *px < right - 2.2 && *py > top + 2.2;
             let clear = placed.iter().all(|(ox, oy)| (ox - px).abs() >= 4.2 || (oy - py).abs() >= 4.2);
@@ -212,12 +216,17 @@ fn stops(list: &mut DisplayList, input: &PictureInput, scale: &Scale) -> Vec<usi
                 let points: Vec<(f64, f64)> = run.iter().map(|called| scale.at(*called)).collect();
                 points.windows(2).all(|pair| gap(pair[0], pair[1], (*px, *py)) > STOP / 2.0 + 0.5)
             });
-            // Without a curve, words stand in its place: the numbers keep to the ground.
-            let off_words = !input.heights.is_empty() || *py > foot - 3.0;
+            // Without a curve, words stand in its middle.
+            let off_words = !input.heights.is_empty() || (*py - (top + foot) / 2.0).abs() > STOP;
             inside && clear && off_curve && off_words
         });
         let Some((px, py)) = free else { continue };
-        list.line((x, y), (px, py), Stroke::solid(Ink::Ink, pen::HAIR));
+        let hair = Stroke::solid(Ink::Ink, pen::HAIR);
+        if unknown {
+            list.line((x, top), (x, foot), hair.dashed(0.8, 0.8));
+        } else {
+            list.line((x, y), (px, py), hair);
+        }
         placed.push((px, py));
         numbered.push(i);
         numbered_stop(list, (px, py), numbered.len());
