@@ -83,6 +83,14 @@ bare_edge?: boolean,
  */
 team_lets_go?: boolean, 
 /**
+ * Who drops within the load while it stays where it is; empty: the load drops.
+ */
+who?: string, 
+/**
+ * What is taken of how it goes, in words: how far a ring runs on its cord, how much of an edge breaks off.
+ */
+taken?: Array<string>, 
+/**
  * What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
  */
 swing?: string, 

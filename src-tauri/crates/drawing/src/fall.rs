@@ -128,7 +128,8 @@ impl Page {
         );
         let label = (x + 8.6 * large, over - 1.0 * large - self.leading());
         if let Some(free) = fall.free_length_m {
-            list.text(label, &format!("{} of rope", length(self.units, free, 1)), self.set);
+            let of = if fall.who.is_empty() { "rope" } else { "tether" };
+            list.text(label, &format!("{} of {of}", length(self.units, free, 1)), self.set);
             list.text((label.0, label.1 + self.leading()), "free above it", self.set);
         }
         if !near {
@@ -233,12 +234,14 @@ impl Page {
         }
         if let Some((p50, p90)) = fall.peak_force_kn.and_then(|p| p.p50.zip(p.p90)) {
             let pull = |kn: f64| self.units.told(Kind::Force, kn, &format!("{kn:.2}"), Side::Near);
-            let words = format!("pull on the load: half {}, 9 in 10 under {}", pull(p50), pull(p90));
+            let words =
+                format!("pull on {}: half {}, 9 in 10 under {}", fall.dropper(), pull(p50), pull(p90));
             out.push((words, self.set));
         }
         if let Some(words) = fall.reaches_words(&|m| length(self.units, m, 1)) {
             out.push((words, self.set));
         }
+        out.extend(fall.taken.iter().map(|taken| (taken.clone(), self.set)));
         if fall.team_lets_go {
             out.push(("the haul team is taken to let go".into(), self.set));
         }

@@ -27,6 +27,8 @@ fn fall(figures: [Option<f64>; 3], clearance_m: f64, never: f64, reaches: f64) -
         motion: Vec::new(),
         bare_edge: false,
         team_lets_go: false,
+        who: String::new(),
+        taken: Vec::new(),
         swing: String::new(),
         runs: 1000,
         seed: 1,
@@ -62,6 +64,18 @@ fn what_does_not_stop_and_what_is_not_computed_is_said() {
     let picture = draw(&none, 56.0, 1.0);
     assert!(texts(&picture.list).concat().contains("not checked") && picture.load.is_none());
     assert_eq!(faults(&picture.list), Vec::<String>::new());
+}
+
+#[test]
+fn who_drops_within_the_load_is_named_and_what_is_taken_is_said() {
+    let mut within = fall([Some(0.01), Some(0.02), Some(0.05)], 7.0, 0.0, 0.0);
+    within.who = "attendant".into();
+    within.taken = vec!["the ring runs".into()];
+    let words = texts(&draw(&within, 56.0, 1.0).list).join(" ");
+    for wanted in ["13.0 m of tether", "pull on attendant: half", "the ring runs"] {
+        assert!(words.contains(wanted), "{wanted}: {words}");
+    }
+    assert!(!words.contains("pull on the load"), "{words}");
 }
 
 #[test]

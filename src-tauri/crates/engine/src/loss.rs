@@ -81,7 +81,7 @@ pub fn judge(model: &Model<'_>, guidelines: &Guidelines, intact: &Case, loss: &L
         words.push_str("; what lies behind the edge is the team’s judgement");
     }
     if let Ok(scene) = &case.scene {
-        words.push_str(&scene.ran_on_cord(model));
+        scene.ran_on_cord(model).iter().for_each(|taken| words.push_str(&format!("; {taken}")));
     }
     let unknown = words::unknown(&weighed.unknown, &weighed.unrated);
     (finding.verdict, finding.words) = match (&weighed.overloaded, unknown) {

@@ -404,11 +404,12 @@ fn fall<'a>(sheet: &Sheet<'_>) -> Label<'a> {
         Some(lost) => lost.fall.or_else(|| lost.loss.fall.and_then(|n| sheet.state.falls.get(n))),
         None => deepest(&sheet.state.falls),
     };
-    let head = if lost.is_some() || fall.is_none() {
-        "how far the load drops: "
-    } else {
-        "how far the load drops, at most: "
+    let who = fall.map_or("the load", FallFinding::dropper);
+    let head = match (lost, fall) {
+        (None, Some(_)) => format!("how far {who} drops, at most: "),
+        _ => format!("how far {who} drops: "),
     };
+    let head = head.as_str();
     let unknown = Run { ink: Ink::Unknown, ..Run::bold("not checked") };
     let not = |why: &str| vec![vec![Run::bold(head)], vec![unknown.clone(), Run::plain(why)]];
     let (mark, text) = match fall {

@@ -44,6 +44,8 @@ pub fn instead(model: &Model<'_>, (outcome, words): &Instead, runs: Runs) -> Fal
         motion: Vec::new(),
         bare_edge: false,
         team_lets_go: false,
+        who: String::new(),
+        taken: Vec::new(),
         swing: String::new(),
         runs: 0,
         seed: runs.seed,
@@ -100,13 +102,9 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
     (told.bare_edge, told.team_lets_go) = (setting.bare_edge, setting.team_lets_go);
+    told.who = setting.within.as_ref().map_or_else(String::new, |within| within.label.clone());
+    told.taken = taken(model, setting, case);
     told.words = words(&told);
-    if let Some(within) = &setting.within {
-        told.words = within.told(&told.words);
-    }
-    if let Ok(scene) = &case.scene {
-        told.words.push_str(&scene.ran_on_cord(model));
-    }
     told
 }
 
@@ -151,6 +149,21 @@ fn figure(value: Option<f64>, digits: usize) -> String {
     value.map_or_else(|| "does not stop".into(), |value| format!("{value:.digits$}"))
 }
 
+/// What is taken of how it goes, in words.
+fn taken(model: &Model<'_>, setting: &Setting, case: &Case) -> Vec<String> {
+    let mut all = Vec::new();
+    if setting.within.is_some() {
+        all.push("within the load, on a tether that is left, while the ropes hold the rest".into());
+    }
+    if let Some(lip) = setting.parameters.0.iter().find(|p| p.id == LIP) {
+        all.push(format!("{} to {} m of the edge are taken to break off", lip.low, lip.high));
+    }
+    if let Ok(scene) = &case.scene {
+        all.extend(scene.ran_on_cord(model));
+    }
+    all
+}
+
 fn words(told: &FallFinding) -> String {
     let (Some(fall), Some(peak)) = (told.fall_m, told.peak_force_kn) else { return String::new() };
     let mut words = match (fall.p10, fall.p50, fall.p90) {
@@ -180,8 +193,11 @@ fn words(told: &FallFinding) -> String {
         )),
         None => words.push_str(&format!("; the {} is {:.1} m below", told.below, told.clearance_m)),
     }
-    if let Some(lip) = told.parameters.iter().find(|p| p.id == LIP) {
-        words.push_str(&format!("; {} to {} m of the edge are taken to break off", lip.low, lip.high));
+    for taken in &told.taken {
+        words.push_str(&format!("; {taken}"));
+    }
+    if !told.who.is_empty() {
+        words = format!("{} {words}", told.who);
     }
     if told.bare_edge {
         words.push_str("; on a bare edge: whether it cuts a rope is not checked");

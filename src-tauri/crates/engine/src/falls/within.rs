@@ -101,12 +101,6 @@ fn mean(mut a: f64, mut b: f64) -> f64 {
 }
 
 impl Within {
-    /// What the fall’s words say of the load, said of what drops within it.
-    pub fn told(&self, words: &str) -> String {
-        let who = &self.label;
-        format!("{who} {words}; within the load, on a tether that is left, while the ropes hold the rest")
-    }
-
     /// One run.
     pub fn run(&self, setting: &Setting, values: &[f64]) -> Result<Run, OutOfRange> {
         let drops = setting.drops(values, true);

@@ -160,12 +160,12 @@ impl Scene {
         legs.map(|(tie, _)| self.ties[*tie]).any(|leg| leg == part || holds(model, part, leg))
     }
 
-    /// In words what ran down its cord; empty where nothing did.
-    pub fn ran_on_cord(&self, model: &Model<'_>) -> String {
+    /// In words what ran down its cord.
+    pub fn ran_on_cord(&self, model: &Model<'_>) -> Vec<String> {
         let words = |cord: &OnCord| {
             let label = &model.rig.parts[cord.ring].label;
             format!(
-                "; {label} is taken to run {:.2} m on it, with no friction and no knot in the way",
+                "{label} is taken to run {:.2} m on it, with no friction and no knot in the way",
                 cord.runs
             )
         };

@@ -33,7 +33,8 @@ pub fn drop(state: &StateFindings, loss: &LossFinding, units: Units) -> Rich {
                 |kn: f64| format!("; {}", units.told(Kind::Force, kn, &format!("{kn:.1}"), Side::Near));
             let peak = fall.peak_force_kn.and_then(|p| p.p90).map(pull);
             let reaches = m.p90.is_none_or(|p90| p90 >= fall.clearance_m);
-            let text = format!("{band}{}", peak.unwrap_or_default());
+            let who = if fall.who.is_empty() { String::new() } else { format!("{}: ", fall.who) };
+            let text = format!("{who}{band}{}", peak.unwrap_or_default());
             if reaches { Rich::new().rubric(text) } else { text.into() }
         }
         _ => "not checked".into(),

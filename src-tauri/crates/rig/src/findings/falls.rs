@@ -76,6 +76,12 @@ pub struct FallFinding {
     /// What a haul team holds is not known: it is taken to let go, and the load runs back until the capture sets.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub team_lets_go: bool,
+    /// Who drops within the load while it stays where it is; empty: the load drops.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub who: String,
+    /// What is taken of how it goes, in words: how far a ring runs on its cord, how much of an edge breaks off.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub taken: Vec<String>,
     /// What holds a device swings: how that was reckoned, or why it was not; empty: nothing swings.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub swing: String,
@@ -89,6 +95,11 @@ pub struct FallFinding {
 pub const SWING_NOT_RECKONED: &str = "what swings is taken as slack, without its mass";
 
 impl FallFinding {
+    /// Who drops, in words.
+    pub fn dropper(&self) -> &str {
+        if self.who.is_empty() { "the load" } else { &self.who }
+    }
+
     /// Why what swings was not reckoned with its mass: then what pulls on it while it swings is not known.
     pub fn swing_not_reckoned(&self) -> Option<&str> {
         Some(self.swing.as_str()).filter(|words| words.starts_with(SWING_NOT_RECKONED))
