@@ -113,3 +113,22 @@ fn an_anchor_lost_lets_the_ring_run_and_the_load_fall_and_either_leg_may_bear_al
     let peak = leg.peak_kn.p50.unwrap();
     assert!(peak > weight / 1.5 && peak < on_load, "{peak} of {on_load}");
 }
+
+/// Whatever the legs are made of; and a ring that would run over the edge is said to be unknown, with no figure.
+#[test]
+fn a_ring_that_would_run_over_the_edge_is_not_checked() {
+    let after = |set: &[(&str, &str)]| {
+        let set = set.iter().map(|(k, v)| ((*k).into(), (*v).into())).collect();
+        let rig = rig::templates::make("twin-lower-three-legs-adjusting", &set).unwrap();
+        let (g, called, runs) = (Guidelines::defaults(), Called::default(), Runs { count: 20, seed: 1 });
+        engine::fall_after(&rig, &g, Some("lowering"), "anchor_west", &called, runs).unwrap()
+    };
+    for material in ["cord, tied", "low-stretch rope", "sewn sling"] {
+        assert_eq!(after(&[("leg_material", material)]).outcome, FallOutcome::Stops, "{material}");
+    }
+    for near in ["0.5m", "1m"] {
+        let told = after(&[("edge_to_device", near), ("anchor_spacing", "6m"), ("v_angle", "120deg")]);
+        assert_eq!(told.outcome, FallOutcome::NotComputed, "{near}: {}", told.words);
+        assert!(told.fall_m.is_none() && told.words.contains("runs to"), "{}", told.words);
+    }
+}

@@ -42,7 +42,7 @@ fn ran(model: &Model<'_>, outcome: &Outcome, scene: &Scene, ring: usize) -> Opti
     let at = own.at.first()?;
     let leg = |part: &usize| {
         let own = &model.rig.parts[*part];
-        own.kind == PartKind::CordLeg && own.at.len() == 2 && own.at.contains(at)
+        own.kind.is_leg() && own.at.len() == 2 && own.at.contains(at)
     };
     let far_end = |part: usize| {
         let other = model.rig.parts[part].at.iter().find(|id| *id != at);
@@ -62,12 +62,16 @@ fn ran(model: &Model<'_>, outcome: &Outcome, scene: &Scene, ring: usize) -> Opti
         .filter_map(|(tie, part)| Some((tie, far_end(*part)?)))
         .collect();
     let anchors: Vec<Vec2> = left.iter().map(|(_, place)| *place).collect();
-    let pulled_to = pulled_to(model, scene, ring);
+    let pulled_to = pulled_to(model, scene, ring, from);
     if freed <= 0.0 || anchors.is_empty() || pulled_to.is_empty() {
         return None;
     }
     let whole = freed + anchors.iter().copied().map(long).sum::<f64>();
-    let rest = rest(&anchors, whole, &pulled_to)?;
+    let rest = rest(&anchors, whole, &pulled_to.iter().map(|(to, _)| *to).collect::<Vec<Vec2>>())?;
+    // What hangs on the ring would come to where its rope goes, the edge or the load: where it then lies is not known.
+    if pulled_to.iter().any(|(to, hangs)| libm::hypot(to.0 - rest.0, to.1 - rest.1) <= *hangs) {
+        return None;
+    }
     let longer = |to: Vec2| libm::hypot(to.0 - rest.0, to.1 - rest.1) - long(to);
     Some(OnCord {
         ring,
@@ -81,14 +85,22 @@ fn place(rig: &Rig, id: &str) -> Option<Vec2> {
     rig.point(id).map(|point| (point.x.to_metres(), point.y.to_metres()))
 }
 
-/// Where the ropes go whose devices hang on the ring.
-fn pulled_to(model: &Model<'_>, scene: &Scene, ring: usize) -> Vec<Vec2> {
+/// Where the ropes go whose devices hang on the ring, and how far from it each device hangs, m.
+fn pulled_to(model: &Model<'_>, scene: &Scene, ring: usize, at: Vec2) -> Vec<(Vec2, f64)> {
     let own = scene.ropes.iter().filter(|rope| rope.bears_load());
     let own = own.filter(|rope| rope.ends_at.is_some_and(|device| model.hangs_on(device, ring)));
-    own.filter_map(|rope| rope.path.len().checked_sub(2).map(|before| rope.path[before]))
-        .map(|point| &model.rig.points[point])
-        .map(|point| (point.x.to_metres(), point.y.to_metres()))
-        .collect()
+    let place = |n: usize| {
+        let point = &model.rig.points[n];
+        (point.x.to_metres(), point.y.to_metres())
+    };
+    let to = |path: &[usize]| match path {
+        [.., before, device] => {
+            let device = place(*device);
+            Some((place(*before), libm::hypot(device.0 - at.0, device.1 - at.1)))
+        }
+        _ => None,
+    };
+    own.filter_map(|rope| to(&rope.path)).collect()
 }
 
 /// Where a ring comes to rest whose cord is `whole` long, m, from it to all its anchors together: of all places that the cord
