@@ -199,6 +199,11 @@ impl Page {
             let most = last - lead * (2 - n) as f64;
             places[n] = places[n].min(most);
         }
+        // Clear of what stands beside the rope above the load, where there is room for that.
+        let clear = at(0.0) - large + lead;
+        if clear + 2.0 * lead <= last {
+            places[0] = places[0].max(clear);
+        }
         for n in 1..3 {
             places[n] = places[n].max(places[n - 1] + lead);
         }

@@ -2,6 +2,7 @@
 
 use drawing::audit::{clipped, faults, texts};
 use drawing::fall::draw;
+use drawing::list::Item;
 use proptest::prelude::*;
 use rig::findings::{FallFinding, FallOutcome, Percentiles};
 
@@ -76,6 +77,17 @@ fn who_drops_within_the_load_is_named_and_what_is_taken_is_said() {
         assert!(words.contains(wanted), "{wanted}: {words}");
     }
     assert!(!words.contains("pull on the load"), "{words}");
+    // So small a fall stands clear of the length above it.
+    let picture = draw(&within, 96.0, 1.5);
+    let foot = |wanted: &str| {
+        let texts = picture.list.items.iter();
+        let mut found = texts.filter_map(|item| match item {
+            Item::Text { text, y, .. } if text == wanted => Some(*y),
+            _ => None,
+        });
+        found.next().unwrap()
+    };
+    assert!(foot("0.01 m") - foot("free above it") > 4.0);
 }
 
 #[test]

@@ -1,11 +1,11 @@
 //! What hangs within the load by tethers of its own and loses one: it swings on a tether that is left until it hangs below the end of
-//! that, while the ropes hold the load. Closed forms: what is let go on a taut tether at an angle θ swings, and pulls by
-//! W (3 − 2 cos θ) at the bottom of its arc, more by what it stretches and so comes down too, and, as a load that comes on a spring at once, first by W cos θ and what that is more than it bore
-//! before, again, which goes on undamped to the bottom. On a slack tether it is taken as fallen straight down as far as it comes
-//! down in all, W + √(W² + 2 W h EA/L), which is the most that it can pull by its energy. The tether is taken alone at the one end of
-//! its stiffness and, at the other, with the rope behind it too. Of several that are left one is taken, on which it drops least.
-//! Limits: the load does not move meanwhile but by that stretch; who stands on the ground, or holds on to the litter, falls less;
-//! nothing is in the way of the swing.
+//! that, while the ropes hold the load. Closed forms, undamped. Let go on a taut tether at an angle θ it pulls by W (3 − 2 cos θ) at
+//! the bottom of its arc, more by what it stretches and so comes down too; and at first, as a load that comes on a spring at once, by
+//! W cos θ and by as much again as that is more than it bore before, which is added at the bottom too. On a slack tether it is taken as
+//! fallen straight down as far as it comes down in all, W + √(W² + 2 W h EA/L): more its energy does not allow. The tether is taken
+//! alone at the one end of its stiffness and, at the other, with the rope behind it too. Of several that are left one is taken, on
+//! which it drops least. Limits: the load does not move meanwhile but by that stretch; who stands on the ground, or holds on to the
+//! litter, falls less; nothing is in the way of the swing.
 
 use super::band::Run;
 use super::of_rig::{Instead, Making, not};

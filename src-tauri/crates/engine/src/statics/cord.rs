@@ -4,8 +4,8 @@
 //! The cord is one, of one length: the lengths from the ring to its anchors add up to the same as before, whatever each of them is
 //! (each counts as often, once there and once back, or once for a cord that is tied). Without friction the ring comes to rest where
 //! it lies as near as that lets it to where its load pulls: with two anchors left on an ellipse with them as foci, where the line of
-//! the pull halves the angle between the legs. Friction, or a knot in the cord, keeps it higher: how far it runs is the most that it can. How
-//! much each leg then bears hangs on the friction too, so each is reckoned as though it bore all.
+//! the pull halves the angle between the legs. Friction, or a knot in the cord, keeps it higher: how far it runs is the most that it
+//! can. How much each leg then bears hangs on the friction too, so each is reckoned as though it bore all.
 
 use super::network::Vec2;
 use super::{Forces, Scene};
