@@ -127,15 +127,16 @@ fn swings<'a>(setting: &'a Setting, runs: Runs, told: &mut FallFinding) -> Optio
 fn swung(sway: &Sway, bands: [&Band; 2], runs: Runs) -> String {
     let [was, is] = bands.map(|band| percentiles(&band.falls, 1.0));
     let changes = |was: Option<f64>, is: Option<f64>| match (was, is) {
-        (Some(was), Some(is)) if is < was => format!("{:.2} m less", was - is),
-        (Some(was), Some(is)) => format!("{:.2} m more", is - was),
-        (None, None) => "no stop either".into(),
-        (Some(_), None) => "no stop".into(),
-        (None, Some(_)) => "a stop".into(),
+        (Some(was), Some(is)) if (is - was).abs() < 0.005 => "no deeper".into(),
+        (Some(was), Some(is)) if is < was => format!("{:.2} m shorter", was - is),
+        (Some(was), Some(is)) => format!("{:.2} m deeper", is - was),
+        (None, None) => "endless as without it".into(),
+        (Some(_), None) => "endless".into(),
+        (None, Some(_)) => "one that ends".into(),
     };
     let others = if sway.runs < runs.count { ", the others taken to change as they do" } else { "" };
     format!(
-        "what holds the device swings: {} of the {} runs gone through with its mass{others}, which makes it {} at p50 and {} at p90; legs \
+        "what holds the device swings: {} of the {} runs gone through with its mass{others}, which makes the fall {} at p50 and {} at p90; legs \
          and links bear what pulled on them there",
         sway.runs,
         runs.count,
