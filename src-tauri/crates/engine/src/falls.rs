@@ -27,6 +27,7 @@ use crate::support::Model;
 use rig::findings::{FallFinding, FallOutcome, HandsOff, LossFinding, Verdict};
 use rig::guidelines::Guidelines;
 use setting::Setting;
+use swinging::Sway;
 
 /// Fewer runs than this are not worth a thread of their own.
 const WORTH_A_THREAD: usize = 64;
@@ -86,20 +87,18 @@ pub(crate) fn falls(
     called: &Called,
     runs: Runs,
 ) -> (Vec<FallFinding>, Vec<usize>) {
-    let mut known: Vec<(Result<Setting, of_rig::Instead>, FallFinding)> = Vec::new();
-    let mut cases: Vec<&Case> = Vec::new();
+    let mut known: Vec<(&Result<Setting, of_rig::Instead>, FallFinding, Option<Sway>)> = Vec::new();
     let mut which = Vec::with_capacity(losses.len());
     let settings: Vec<_> =
         losses.iter().map(|own| hauled::setting(model, guidelines, intact, own, called)).collect();
     for ((_, case, loss), (setting, let_go)) in losses.iter().zip(&settings) {
         let case = let_go.as_ref().unwrap_or(case);
-        let place = known.iter().position(|(other, _)| other == setting).unwrap_or_else(|| {
-            let told = match setting {
-                Ok(setting) => told::band(model, setting, case, runs, false),
-                Err(instead) => told::instead(model, instead, runs),
+        let place = known.iter().position(|(other, ..)| *other == setting).unwrap_or_else(|| {
+            let (told, sway) = match setting {
+                Ok(setting) => told::band(model, setting, case, runs),
+                Err(instead) => (told::instead(model, instead, runs), None),
             };
-            known.push((setting.clone(), told));
-            cases.push(case);
+            known.push((setting, told, sway));
             known.len() - 1
         });
         known[place].1.of.push(loss.label.clone());
@@ -108,13 +107,10 @@ pub(crate) fn falls(
     // The deepest fall also from every height of the lower.
     let deep = |told: &FallFinding| told.fall_m.map_or(-1.0, |fall| fall.p90.unwrap_or(f64::INFINITY));
     let deepest = (0..known.len()).reduce(|a, b| if deep(&known[b].1) > deep(&known[a].1) { b } else { a });
-    if let Some((place, (Ok(setting), told))) = deepest.map(|place| (place, &mut known[place])) {
-        *told = FallFinding {
-            of: std::mem::take(&mut told.of),
-            ..told::band(model, setting, cases[place], runs, true)
-        };
+    if let Some((Ok(setting), told, sway)) = deepest.map(|place| &mut known[place]) {
+        told::whole(model, setting, sway.as_ref(), runs, told);
     }
-    (known.into_iter().map(|(_, told)| told).collect(), which)
+    (known.into_iter().map(|(_, told, _)| told).collect(), which)
 }
 
 /// Everyone let go and the load runs back: how far, and whether what lies below is nearer.

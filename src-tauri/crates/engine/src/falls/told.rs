@@ -52,10 +52,10 @@ pub fn instead(model: &Model<'_>, (outcome, words): &Instead, runs: Runs) -> Fal
     }
 }
 
-/// The band of a fall, with `whole` from all the heights of the lower too, and how it goes.
-pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole: bool) -> FallFinding {
+/// The band of a fall, and what swinging changes in it.
+pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs) -> (FallFinding, Option<Sway>) {
     let not_computed =
-        |wrong: &OutOfRange| instead(model, &(FallOutcome::NotComputed, wrong.to_string()), runs);
+        |wrong: &OutOfRange| (instead(model, &(FallOutcome::NotComputed, wrong.to_string()), runs), None);
     let plain = match band::many(setting, runs) {
         Ok(runs) => runs,
         Err(wrong) => return not_computed(&wrong),
@@ -72,8 +72,6 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
     if let Some(sway) = &sway {
         told.swing = swung(sway, [&without, &band], runs);
     }
-    let load = whole && setting.within.is_none();
-    let heights = if load { heights(model, setting, sway.as_ref(), runs) } else { Vec::new() };
     told.fall_m = Some(percentiles(&band.falls, 1.0));
     told.peak_force_kn = Some(percentiles(&band.peaks, 1e-3));
     told.stop_s = Some(percentiles(&band.times, 1.0));
@@ -92,20 +90,27 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs, whole
         }
     };
     told.parameters = parameters(setting);
-    told.reaches_between_m = reach::stretches(&surfaces(model), &heights);
-    told.heights = heights;
-    told.motion = match swings {
-        _ if !load => Vec::new(),
-        Some(swings) => swinging::motion(setting, swings),
-        None => band::motion(setting),
-    };
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
     (told.bare_edge, told.team_lets_go) = (setting.bare_edge, setting.team_lets_go);
     told.who = setting.within.as_ref().map_or_else(String::new, |within| within.label.clone());
     told.taken = taken(model, setting, case);
     told.words = words(&told);
-    told
+    (told, sway)
+}
+
+/// How a fall of the load goes, and how far it would from all the heights of the lower.
+pub fn whole(model: &Model<'_>, setting: &Setting, sway: Option<&Sway>, runs: Runs, told: &mut FallFinding) {
+    if setting.within.is_some() || told.fall_m.is_none() {
+        return;
+    }
+    let heights = heights(model, setting, sway, runs);
+    told.reaches_between_m = reach::stretches(&surfaces(model), &heights);
+    told.heights = heights;
+    told.motion = match &setting.swings {
+        Some(Ok(swings)) if sway.is_some() => swinging::motion(setting, swings),
+        _ => band::motion(setting),
+    };
 }
 
 /// What the runs are gone through with; where something swings and they are not, the fall says so.
