@@ -17,6 +17,8 @@ use rig::model::{DeviceState, Line, PartKind, Sliding};
 
 /// Id of what a lip that broke lets loose.
 pub const LIP: &str = "lip";
+/// Id of the damping of what catches the load.
+pub const DAMPING: &str = "damping";
 
 /// Slack below this, m, is none: what a search for a rest leaves.
 const SNUG: f64 = 1e-3;
@@ -122,7 +124,7 @@ impl Making<'_, '_> {
         let speed = lowering.then(|| {
             self.parameters.spread("speed", "speed of the load at the loss", "m/s", &rules.speed_m_s)
         });
-        let damping = self.parameters.spread("damping", "damping time of the rope", "s", &rules.damping_s);
+        let damping = self.parameters.spread(DAMPING, "damping time of the rope", "s", &rules.damping_s);
         let bearing: Vec<&RopeRun> = scene.ropes.iter().filter(|rope| rope.bears_load()).collect();
         if scene.tied_load.is_some() || bearing.is_empty() {
             return Err(not("no rope catches it, but ties"));

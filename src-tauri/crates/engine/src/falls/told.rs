@@ -1,7 +1,7 @@
 //! A fall as it is told: band, what catches it, what it hits, what moves it most.
 
 use super::band::{self, Band, percentiles};
-use super::of_rig::{Instead, LIP};
+use super::of_rig::{DAMPING, Instead, LIP};
 use super::setting::{Pull, Setting};
 use super::survivors::survivors;
 use super::swinging::{self, Sway, Swings};
@@ -90,6 +90,8 @@ pub fn band(model: &Model<'_>, setting: &Setting, case: &Case, runs: Runs) -> (F
         }
     };
     told.parameters = parameters(setting);
+    // On a tether no damping is taken: that is no range.
+    told.parameters.retain(|own| setting.within.is_none() || own.id != DAMPING);
     told.runs = runs.count;
     told.outcome = if band.never > 0.0 { FallOutcome::MayNotStop } else { FallOutcome::Stops };
     (told.bare_edge, told.team_lets_go) = (setting.bare_edge, setting.team_lets_go);

@@ -8,7 +8,7 @@
 //! litter, falls less; nothing is in the way of the swing.
 
 use super::band::Run;
-use super::of_rig::{Instead, Making, not};
+use super::of_rig::{DAMPING, Instead, Making, not};
 use super::parameter::{At, Parameters};
 use super::setting::{Carried, Hold, Setting, Strand};
 use super::survivors::{beside_its_strength, ranked};
@@ -130,7 +130,7 @@ impl Making<'_, '_> {
         let mass = bodies.iter().map(|body| body.mass.to_kilograms()).sum();
         let labels: Vec<&str> = bodies.iter().map(|body| body.label.as_str()).collect();
         self.parameters = Parameters::default();
-        let damping = self.parameters.fixed("damping", "damping of the tether: none is taken", "s", 0.0);
+        let damping = self.parameters.fixed(DAMPING, "damping of the tether: none is taken", "s", 0.0);
         let stiffness = self.stiffness_within(&left);
         let strand = Strand {
             rope: left.tether,
@@ -225,7 +225,9 @@ impl Making<'_, '_> {
         });
         let long = left.arc.long;
         let softest = gives.fold(0.0, f64::max);
-        let ends = [long / (long / low + softest), likely, high];
+        // To ten newtons downwards: it is no nearer known.
+        let with_rope = libm::floor(long / (long / low + softest) / 10.0).max(1.0) * 10.0;
+        let ends = [with_rope, likely, high];
         let label = format!("stiffness EA of {}", own.label);
         let source = format!("{words}; at its low end with the rope behind it");
         self.parameters.stiffness(&format!("stiffness_{}", own.id), &label, ends, &source)
