@@ -438,8 +438,9 @@ fn banded(head: &str, fall: &FallFinding, metres: Percentiles, units: Units) -> 
         let never = Run::rubric("in many runs nothing stops it");
         return (Mark::Dropped, vec![vec![Run::bold(head)], vec![never]]);
     };
-    let from = units.figure(Kind::Length, p10, &format!("{p10:.1}"), Side::Near);
-    let band = format!("{from} to {}", length(units, p90, 1));
+    let digits = metres.digits();
+    let from = units.figure(Kind::Length, p10, &format!("{p10:.digits$}"), Side::Near);
+    let band = format!("{from} to {}", length(units, p90, digits));
     if p90 >= fall.clearance_m {
         let reaches = format!("{band}, {} {} below", fall.below, length(units, fall.clearance_m, 1));
         return (Mark::FallsShort, vec![vec![Run::bold(head)], vec![Run::rubric(reaches)]]);

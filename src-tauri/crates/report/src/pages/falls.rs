@@ -25,7 +25,8 @@ pub fn drop(state: &StateFindings, loss: &LossFinding, units: Units) -> Rich {
             format!("{} to the {}", length(units, fall.clearance_m, 1), fall.below).into()
         }
         (FallOutcome::Stops | FallOutcome::MayNotStop, Some(m)) => {
-            let far = |m: f64| units.figure(Kind::Length, m, &format!("{m:.1}"), Side::Near);
+            let digits = m.digits();
+            let far = |m: f64| units.figure(Kind::Length, m, &format!("{m:.digits$}"), Side::Near);
             let metres = |m: Option<f64>| m.map_or_else(|| "no stop".to_string(), far);
             let unit = units.unit(Kind::Length);
             let band = format!("{} – {} – {} {unit}", metres(m.p10), metres(m.p50), metres(m.p90));

@@ -16,6 +16,13 @@ pub struct Percentiles {
     pub p90: Option<f64>,
 }
 
+impl Percentiles {
+    /// Decimals that a length in m is told with in a line: of one that stays within 0.1 m two.
+    pub fn digits(&self) -> usize {
+        if self.p90.is_some_and(|p90| p90 < 0.1) { 2 } else { 1 }
+    }
+}
+
 /// What becomes of the load; declared worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
 #[serde(rename_all = "snake_case")]
