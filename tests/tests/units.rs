@@ -52,6 +52,20 @@ fn of_a_scale(figure: &Figure) -> bool {
     digits <= 2 && figure.value >= 0.0
 }
 
+impl Figure {
+    /// As it was written, with its unit.
+    fn with(&self, unit: &str) -> String {
+        let decimals = (-(2.0 * self.half).log10()).round().max(0.0) as usize;
+        format!("{:.decimals$} {unit}", self.value)
+    }
+}
+
+/// Whether a record holds a figure, and not only as the end of a longer one.
+fn stored(record: &str, words: &str) -> bool {
+    let longer = |at: usize| record[..at].ends_with(|before: char| before.is_ascii_digit() || before == '.');
+    record.match_indices(words).any(|(at, _)| !longer(at))
+}
+
 /// How many figures of `us_text` stand for one of `si_text`; `record` is what was said and stored in words.
 fn held_against(name: &str, si_text: &str, us_text: &str, record: &str) -> usize {
     let mut compared = 0;
@@ -59,13 +73,13 @@ fn held_against(name: &str, si_text: &str, us_text: &str, record: &str) -> usize
         let (us, si) = (figures(us_text, us_unit), figures(si_text, si_unit));
         let kept = figures(us_text, si_unit);
         for figure in figures(si_text, us_unit) {
-            let words = format!("{} {us_unit}", figure.value);
-            assert!(record.contains(&words), "{name}: {words} in the SI report, and nobody stored it");
+            let words = figure.with(us_unit);
+            assert!(stored(record, &words), "{name}: {words} in the SI report, and nobody stored it");
         }
         for figure in &kept {
-            let words = format!("{} {si_unit}", figure.value);
+            let words = figure.with(si_unit);
             assert!(
-                record.contains(&words),
+                stored(record, &words),
                 "{name}: {words} was not converted, and nobody said or stored it"
             );
         }
