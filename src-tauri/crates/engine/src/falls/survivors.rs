@@ -115,7 +115,8 @@ impl Growing<'_, '_> {
         let at = |point: usize| own.at.contains(&self.model.rig.points[point].id);
         let each = || swings.what.chains.iter().zip(chains);
         if let Some((_, pull)) = each().find(|(chain, _)| chain.parts.contains(&part)) {
-            return *pull;
+            // How a cord shares between its legs hangs on friction, which the swing does not have: no less than all of it.
+            return if self.scene.shares_a_cord(self.model, part) { pull.max(grown) } else { *pull };
         }
         let tied = |chain: &Chain| chain.ends.into_iter().chain(chain.within.iter().copied()).any(at);
         let still = self.at_rest(part);
