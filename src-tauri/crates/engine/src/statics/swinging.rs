@@ -78,7 +78,7 @@ pub fn swinging(
         return Err(format!("a rope runs over what swings at {}", model.rig.points[at].id));
     }
     let chains = chains(&network, &moves, &scene.ties, before);
-    let (chains, carried) = joined(chains, &moves);
+    let (chains, carried) = joined(chains, &moves, &network.points);
     let within = chains.iter().flat_map(|c| c.within.iter().copied());
     let elsewhere: Vec<usize> = within.chain(carried.iter().map(|(own, _)| *own)).collect();
     let points = (0..moves.len()).filter(|n| moves[*n] && !elsewhere.contains(n));
@@ -86,7 +86,9 @@ pub fn swinging(
 }
 
 /// The chains without rigid ones, and which points those carry: each by the point that is nearer to the ground.
-fn joined(mut chains: Vec<Chain>, moves: &[bool]) -> (Vec<Chain>, Vec<(usize, usize)>) {
+/// What hangs on a point that is carried is as slack, or as taut, on the one that carries it.
+fn joined(mut chains: Vec<Chain>, moves: &[bool], places: &[Vec2]) -> (Vec<Chain>, Vec<(usize, usize)>) {
+    let apart = |[a, b]: [usize; 2]| libm::hypot(places[a].0 - places[b].0, places[a].1 - places[b].1);
     let mut carried: Vec<(usize, usize)> = Vec::new();
     while let Some(n) =
         chains.iter().position(|c| c.stiffness >= RIGID && c.ends.iter().all(|end| moves[*end]))
@@ -94,13 +96,13 @@ fn joined(mut chains: Vec<Chain>, moves: &[bool]) -> (Vec<Chain>, Vec<(usize, us
         let own = chains.remove(n);
         let [low, high] = own.ends;
         // A tie’s low end is the load’s: the other one carries it.
-        let mut now = |point: &mut usize| {
-            if *point == low || own.within.contains(point) {
-                *point = high;
-            }
-        };
-        chains.iter_mut().flat_map(|c| &mut c.ends).for_each(&mut now);
-        carried.iter_mut().for_each(|(_, by)| now(by));
+        let now = |point: usize| if point == low || own.within.contains(&point) { high } else { point };
+        for chain in &mut chains {
+            let ends = chain.ends.map(now);
+            chain.natural = (chain.natural + apart(ends) - apart(chain.ends)).max(MOVES);
+            chain.ends = ends;
+        }
+        carried.iter_mut().for_each(|(_, by)| *by = now(*by));
         carried.extend(own.within.iter().chain([&low]).map(|point| (*point, high)));
         // Two links beside each other are one.
         chains.retain(|c| c.ends[0] != c.ends[1]);
@@ -164,4 +166,30 @@ fn chains(network: &Network, moves: &[bool], parts: &[usize], before: &Forces) -
         });
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Chain, joined};
+
+    fn chain(ends: [usize; 2], natural: f64, stiffness: f64) -> Chain {
+        Chain { ends, within: Vec::new(), parts: vec![ends[0]], natural, stiffness }
+    }
+
+    /// A device 0.2 m under a knot by a link of metal: one body, where the knot is. A leg of the knot is as it was; a cord from the
+    /// device to an anchor beside it, 0.3 m slack, is as slack from the knot.
+    #[test]
+    fn what_a_link_of_metal_joins_is_one_body_and_its_slack_stays() {
+        let places = [(0.0, 0.0), (0.0, 0.2), (1.5, 2.2), (2.0, 0.0)];
+        let moves = [true, true, false, false];
+        let all = vec![chain([0, 1], 0.2, 5e7), chain([1, 2], 2.5, 3e4), chain([0, 3], 2.3, 3e4)];
+        let (chains, carried) = joined(all, &moves, &places);
+        assert_eq!(carried, [(0, 1)]);
+        assert_eq!(chains[0], chain([1, 2], 2.5, 3e4));
+        assert_eq!(chains[1].ends, [1, 3]);
+        assert!((chains[1].natural - (2.0_f64.hypot(0.2) + 0.3)).abs() < 1e-12, "{}", chains[1].natural);
+        // Nothing rigid: nothing is joined; a link to the ground is no body that swings.
+        let (chains, carried) = joined(vec![chain([1, 2], 2.5, 5e7)], &moves, &places);
+        assert_eq!((chains.len(), carried.len()), (1, 0));
+    }
 }
